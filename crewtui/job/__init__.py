@@ -1,0 +1,1 @@
+"""The job file, the company rules, the steps and the hazards."""

@@ -1,0 +1,312 @@
+"""The job file as models: what the office may write, and what each key means.
+
+The file's keys are the plain names (``setback``); inside the program the same values carry their unit
+(``setback_in``). Models are frozen: the plan is read only.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Annotated, Literal
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+
+from crewtui.job.quantity import (
+    AngleDeg,
+    LengthIn,
+    NonNegativeLengthIn,
+    PositiveLengthIn,
+    SlopeDropPerRun,
+    TorqueLbfFt,
+)
+from crewtui.units import UnitSystem
+
+Name = Annotated[str, Field(min_length=1, max_length=200)]
+Ident = Annotated[str, Field(min_length=1, max_length=24, pattern=r"^[^\s/\\][^/\\]*$")]
+Count = Annotated[int, Field(ge=0, le=100_000)]
+WallType = Literal["poured concrete", "block", "clay tile"]
+PitKind = Literal["auger", "hand"]
+SoilType = Literal["rock", "A", "B", "C"]
+SoilName = Literal["sand and gravel", "topsoil", "loam", "common earth", "clay"]
+LineKind = Literal["electric", "gas", "communication", "potable water", "reclaimed water", "sewer", "other"]
+Response = Literal["clear", "marked", "not answered", "ongoing"]
+DayCount = Literal["calendar days", "working days", "hours"]
+Point = tuple[LengthIn, LengthIn]
+"""Seen from above, in the wall's own frame: (along the wall from its start corner, out from the outer face), in inches."""
+
+
+class _Part(BaseModel):
+    """A table of the job file: read only, and nothing in it that is not known."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, str_strip_whitespace=True)
+
+
+class JobCard(_Part):
+    """Who, where and when."""
+
+    id: Ident
+    site: Name
+    date: date
+    lead: Name
+    crew: tuple[Name, ...] = ()
+    units: UnitSystem = "imperial"
+    address: str = ""
+    competent_person: str = ""
+    engineer: str = ""
+    plan: str = ""
+    """The engineer's plan that governs: its title, date and revision."""
+    notes: str = ""
+
+
+class Opening(_Part):
+    """A window, door, pipe or column in the wall that an anchor must keep clear of."""
+
+    name: Name
+    start_in: LengthIn = Field(alias="from")
+    end_in: LengthIn = Field(alias="to")
+    bottom_in: NonNegativeLengthIn = Field(default=0.0, alias="bottom")
+    """Height of its lower edge above the slab."""
+    top_in: NonNegativeLengthIn | None = Field(default=None, alias="top")
+
+
+class Wall(_Part):
+    """One wall. The three heights are slab to top, grade to top, and base to grade."""
+
+    name: Ident
+    type: WallType
+    length_in: PositiveLengthIn = Field(alias="length")
+    thickness_in: PositiveLengthIn = Field(alias="thickness")
+    slab_to_top_in: PositiveLengthIn = Field(alias="slab_to_top")
+    grade_to_top_in: NonNegativeLengthIn = Field(alias="grade_to_top")
+    """Height of the wall's top above outside grade; an anchor may have its own."""
+    base_to_grade_in: PositiveLengthIn | None = Field(default=None, alias="base_to_grade")
+    """Retained height, from the base of the wall (footing) to grade: Hw of the wedges."""
+    block_course_in: PositiveLengthIn | None = Field(default=None, alias="block_course")
+    block_length_in: PositiveLengthIn | None = Field(default=None, alias="block_length")
+    joist_clearance_in: NonNegativeLengthIn | None = Field(default=None, alias="joist_clearance")
+    """From the top of the wall up (positive) to the underside of what hangs over the room."""
+    stands_behind: str = ""
+    openings: tuple[Opening, ...] = ()
+
+
+class PlateSize(_Part):
+    """Width along the wall, height up the wall."""
+
+    width_in: PositiveLengthIn = Field(alias="width")
+    height_in: PositiveLengthIn = Field(alias="height")
+    weight_lb: Annotated[float, Field(gt=0, le=1000)] | None = None
+
+
+class Anchor(_Part):
+    """One anchor as planned."""
+
+    id: Ident
+    wall: Ident
+    along_in: LengthIn = Field(alias="along")
+    """Place along the wall from its start corner, as seen from inside, to the mark."""
+    setback_in: PositiveLengthIn | None = Field(default=None, alias="setback")
+    """Outer wall face to the middle of the pit; the company's rule if absent."""
+    mark_depth_in: PositiveLengthIn | None = Field(default=None, alias="mark_depth")
+    """Middle of the hole below grade at the inner face; the middle of the company's band if absent."""
+    grade_to_top_in: NonNegativeLengthIn | None = Field(default=None, alias="grade_to_top")
+    drop_in: LengthIn | None = Field(default=None, alias="drop")
+    """Drop from grade at the wall to the ground at the pit; never assumed."""
+    yard_slope: SlopeDropPerRun | None = None
+    """Slope of a yard that is a plane, in place of ``drop``."""
+    bow_in: LengthIn = Field(default=0.0, alias="bow")
+    """Inward bow at the mark: lengthens the rod's way through the wall."""
+    bed_joint_in: NonNegativeLengthIn | None = Field(default=None, alias="bed_joint")
+    """From the mark to the nearest bed joint."""
+    head_joint_in: NonNegativeLengthIn | None = Field(default=None, alias="head_joint")
+    """From the mark to the nearest head joint."""
+    plate: PlateSize | None = None
+    wall_plate: PlateSize | None = None
+    least_depth_in: PositiveLengthIn | None = Field(default=None, alias="least_depth")
+    aim_depth_in: PositiveLengthIn | None = Field(default=None, alias="aim_depth")
+    torque_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="torque")
+    free_room_in: PositiveLengthIn | None = Field(default=None, alias="free_room")
+    """Inside, square to the wall: inner face to the first thing in the way."""
+    obstacle: str = ""
+    """What stands outside between wall and pit (deck, walk, drive)."""
+    obstacle_reach_in: PositiveLengthIn | None = Field(default=None, alias="obstacle_reach")
+    """How far out it reaches from the outer face; the pit must lie past it."""
+    owner_adjustable: bool = False
+
+
+class Ground(_Part):
+    """The ground that the pits are dug in."""
+
+    frost_depth_in: NonNegativeLengthIn | None = Field(default=None, alias="frost_depth")
+    soil: SoilName | None = None
+    """Named as in tables of swell."""
+    soil_type: SoilType | None = None
+    """As the competent person judged it; C until judged."""
+    friction_angle_deg: AngleDeg | None = Field(default=None, alias="friction_angle")
+
+
+class Rod(_Part):
+    """The threaded rod and its coupling, by the maker's sheet."""
+
+    diameter_in: PositiveLengthIn = Field(alias="diameter")
+    threads_per_in: Annotated[float, Field(gt=0, le=80)] = Field(alias="threads_per_inch")
+    steel: str = ""
+    yield_ksi: Annotated[float, Field(gt=0, le=300)] | None = None
+    coupling_length_in: PositiveLengthIn = Field(alias="coupling_length")
+    coupling_corners_in: PositiveLengthIn = Field(alias="coupling_corners")
+    nut_height_in: PositiveLengthIn | None = Field(default=None, alias="nut_height")
+    plate_thickness_in: PositiveLengthIn | None = Field(default=None, alias="plate_thickness")
+    wall_plate_thickness_in: PositiveLengthIn | None = Field(default=None, alias="wall_plate_thickness")
+    washer_thickness_in: PositiveLengthIn | None = Field(default=None, alias="washer_thickness")
+    coated: str = ""
+    """Wax, grease or plain: what the torque meets."""
+
+
+class RodStock(_Part):
+    """Rods of one length on the truck."""
+
+    length_in: PositiveLengthIn = Field(alias="length")
+    count: Count
+
+
+class PlateStock(_Part):
+    """Plates of one size on the truck."""
+
+    width_in: PositiveLengthIn = Field(alias="width")
+    height_in: PositiveLengthIn = Field(alias="height")
+    count: Count
+
+
+class Stock(_Part):
+    """What is on the truck."""
+
+    rods: tuple[RodStock, ...] = ()
+    couplings: Count | None = None
+    plates: tuple[PlateStock, ...] = ()
+    wall_plates: tuple[PlateStock, ...] = ()
+    nuts: Count | None = None
+    washers: Count | None = None
+    sleeves: Count | None = None
+    caps: Count | None = None
+    saw_kerf_in: NonNegativeLengthIn | None = Field(default=None, alias="saw_kerf")
+
+
+class Tools(_Part):
+    """The tools that set limits."""
+
+    pit: PitKind = "auger"
+    pit_along_rod_in: PositiveLengthIn | None = Field(default=None, alias="pit_along_rod")
+    """Size of the pit along the rod, house side to far side; an auger's diameter."""
+    pit_across_in: PositiveLengthIn | None = Field(default=None, alias="pit_across")
+    pit_depth_in: PositiveLengthIn | None = Field(default=None, alias="pit_depth")
+    hole_diameter_in: PositiveLengthIn | None = Field(default=None, alias="hole_diameter")
+    sleeve_inside_in: PositiveLengthIn | None = Field(default=None, alias="sleeve_inside")
+    hammer_length_in: NonNegativeLengthIn | None = Field(default=None, alias="hammer_length")
+    """Hammer and driver, along the rod."""
+    wrench_least_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="wrench_least")
+    wrench_greatest_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="wrench_greatest")
+    wrench_length_in: PositiveLengthIn | None = Field(default=None, alias="wrench_length")
+    """Middle of the square drive to the middle of the grip."""
+    extension_in: NonNegativeLengthIn | None = Field(default=None, alias="extension")
+    extension_angle_deg: AngleDeg = Field(default=0.0, alias="extension_angle")
+
+
+class UtilityResponse(_Part):
+    """One utility on the ticket and what it answered."""
+
+    name: Name
+    kind: LineKind = "other"
+    response: Response
+    note: str = ""
+
+
+class Ticket(_Part):
+    """The locate ticket."""
+
+    number: Name
+    valid_from: AwareDatetime
+    valid_to: AwareDatetime
+    counted_in: DayCount | None = None
+    utilities: tuple[UtilityResponse, ...] = ()
+    area: dict[str, tuple[Point, ...]] = {}
+    """By wall: the corners of the area that the ticket covers."""
+    private_lines_asked: str = ""
+    """What the owner said of private lines, if the office asked."""
+
+
+class BuriedLine(_Part):
+    """A line known in the yard: a run of points seen from above."""
+
+    name: Name
+    kind: LineKind
+    wall: Ident
+    points: Annotated[tuple[Point, ...], Field(min_length=2)]
+    width_in: NonNegativeLengthIn = Field(default=0.0, alias="width")
+    depth_in: NonNegativeLengthIn | None = Field(default=None, alias="depth")
+    """To its middle below the ground right there, once exposed and measured."""
+    private: bool = False
+
+
+class NearFooting(_Part):
+    """The footing of a deck or a neighbour near a pit."""
+
+    name: Name
+    wall: Ident
+    along_in: LengthIn = Field(alias="along")
+    out_in: LengthIn = Field(alias="out")
+    bottom_depth_in: NonNegativeLengthIn = Field(alias="bottom_depth")
+
+
+class Contact(_Part):
+    """Whom to call."""
+
+    role: Name
+    name: str = ""
+    phone: Name
+
+
+class RuleOverride(_Part):
+    """A company's own limit in place of the default, and who said so."""
+
+    value: float | str
+    said_by: Name
+    note: str = ""
+
+
+class Job(_Part):
+    """One job file."""
+
+    format: Literal[1] = 1
+    job: JobCard
+    walls: Annotated[tuple[Wall, ...], Field(min_length=1)]
+    anchors: Annotated[tuple[Anchor, ...], Field(min_length=1, max_length=500)]
+    ground: Ground = Ground()
+    rod: Rod
+    stock: Stock = Stock()
+    tools: Tools = Tools()
+    ticket: Ticket | None = None
+    property_line: dict[str, tuple[Point, ...]] = {}
+    """By wall: the run of the property line, seen from above."""
+    lines: tuple[BuriedLine, ...] = ()
+    footings: tuple[NearFooting, ...] = ()
+    contacts: tuple[Contact, ...] = ()
+    rules: dict[str, RuleOverride] = {}
+
+    def wall(self, name: str) -> Wall:
+        """Return the wall of that name; KeyError if there is none."""
+        for wall in self.walls:
+            if wall.name == name:
+                return wall
+        raise KeyError(name)
+
+    def anchor(self, ident: str) -> Anchor:
+        """Return the planned anchor of that id; KeyError if there is none."""
+        for anchor in self.anchors:
+            if anchor.id == ident:
+                return anchor
+        raise KeyError(ident)
+
+
+__all__ = [
+    "Anchor", "BuriedLine", "Contact", "Ground", "Job", "JobCard", "NearFooting", "Opening", "PlateSize", "PlateStock",
+    "Rod", "RodStock", "RuleOverride", "Stock", "Ticket", "Tools", "UtilityResponse", "Wall", "date", "datetime",
+]

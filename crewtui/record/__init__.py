@@ -1,0 +1,1 @@
+"""The completion record: build, canonical form, sign, verify, sheets."""

@@ -1,0 +1,1 @@
+"""The arithmetic: pure functions of plain floats, frozen results, one file a subject."""
