@@ -1,0 +1,191 @@
+"""What stands on every screen: the big anchor id with its two lines, the row of panes, the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import ClassVar, Final
+
+from rich.text import Text
+from textual.app import RenderResult
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from crewtui.tui.fit import clip
+from crewtui.tui.lettering import small
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Banner:
+    """What the top of the screen says."""
+
+    ident: str = ""
+    """The anchor's id, in big letters."""
+    where: str = ""
+    next_step: str = ""
+    saved: str = ""
+    """Saved state in words, always there."""
+    alarm: bool = False
+    """Something could not be saved."""
+
+
+class BannerView(Widget):
+    """Three lines: big id at the left; where, what next and saved state beside it."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"banner--alarm", "banner--next", "banner--quiet"}
+    DEFAULT_CSS = """
+    BannerView { height: 3; background: $band; color: $ink; padding: 0 1; }
+    BannerView > .banner--alarm { background: $alarm; color: $alarm-ink; text-style: bold; }
+    BannerView > .banner--next { color: $coming; text-style: bold; }
+    BannerView > .banner--quiet { color: $quiet; }
+    """
+    banner: reactive[Banner] = reactive(Banner())
+
+    def render(self) -> RenderResult:
+        """Paint the three lines."""
+        width = self.content_size.width
+        letters = small(self.banner.ident)
+        big_width = max((len(line) for line in letters), default=0)
+        if big_width > width // 3:
+            letters, big_width = ["", self.banner.ident[: width // 3], ""], min(len(self.banner.ident), width // 3)
+        room = max(0, width - big_width - 3)
+        styles = [
+            self.get_component_rich_style("banner--quiet", partial=True),
+            self.get_component_rich_style("banner--next", partial=True),
+            self.get_component_rich_style("banner--alarm" if self.banner.alarm else "banner--quiet", partial=True),
+        ]
+        text = Text(no_wrap=True, end="")
+        words = (self.banner.where, self.banner.next_step, self.banner.saved)
+        for index, (line, said, style) in enumerate(zip(letters, words, styles, strict=True)):
+            text.append(line.ljust(big_width + (3 if big_width else 0)), "bold")
+            text.append(clip(said, room), style)
+            if index < len(letters) - 1:
+                text.append("\n")
+        return text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tab:
+    """One pane's place in the row of panes: its key, title and one-line summary."""
+
+    key: str
+    title: str
+    summary: str = ""
+    active: bool = False
+    held: bool = False
+
+
+class PaneBar(Widget):
+    """The panes with a word on each: which is in front, and what the others hold."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"panebar--active", "panebar--key", "panebar--held"}
+    DEFAULT_CSS = """
+    PaneBar { height: 2; background: $paper; color: $quiet; padding: 0 1; }
+    PaneBar > .panebar--active { background: $here; color: $here-ink; text-style: bold; }
+    PaneBar > .panebar--key { color: $ink; text-style: bold; }
+    PaneBar > .panebar--held { color: $held; text-style: bold; }
+    """
+    tabs: reactive[tuple[Tab, ...]] = reactive(())
+
+    def render(self) -> RenderResult:
+        """Paint the tabs over two lines, evenly."""
+        width = self.content_size.width
+        key = self.get_component_rich_style("panebar--key", partial=True)
+        active = self.get_component_rich_style("panebar--active", partial=True)
+        held = self.get_component_rich_style("panebar--held", partial=True)
+        text = Text(no_wrap=True, end="")
+        half = (len(self.tabs) + 1) // 2
+        if not half:
+            return text
+        cell = width // half
+        for index, tab in enumerate(self.tabs):
+            words = clip(f"{tab.title} {tab.summary}".rstrip(), cell - 4)
+            if tab.active:
+                text.append(f"[{tab.key}] {words}".ljust(cell - 1), active)
+                text.append(" ")
+            else:
+                text.append(f" {tab.key}  ", key)
+                text.append(words.ljust(cell - 4), held if tab.held else "")
+            if index == half - 1:
+                text.append("\n")
+        return text
+
+
+class KeyBar(Widget):
+    """The keys that work now, over as many lines as they need; none is ever cut."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"keybar--key"}
+    DEFAULT_CSS = """
+    KeyBar { height: auto; max-height: 3; background: $band; color: $ink; padding: 0 1; dock: bottom; }
+    KeyBar > .keybar--key { text-style: bold reverse; }
+    """
+    items: reactive[tuple[tuple[str, str], ...]] = reactive((), layout=True)
+
+    def render(self) -> RenderResult:
+        """Paint the keys."""
+        key_style = self.get_component_rich_style("keybar--key", partial=True)
+        text = Text(no_wrap=True, end="")
+        for number, line in enumerate(lay_out(self.items, self.content_size.width or self.size.width)):
+            if number:
+                text.append("\n")
+            for key, label in line:
+                text.append(f" {key} ", key_style)
+                text.append(f" {label}  ")
+        return text
+
+    def get_content_height(self, container: object, viewport: object, width: int) -> int:
+        """As many lines as the keys need at this width."""
+        del container, viewport
+        return max(1, len(lay_out(self.items, width)))
+
+
+_GAPS: Final = 5
+
+
+def lay_out(items: Sequence[tuple[str, str]], width: int) -> list[list[tuple[str, str]]]:
+    """Break the keys into lines that fit ``width``; an item is never broken."""
+    lines: list[list[tuple[str, str]]] = [[]]
+    used = 0
+    for item in items:
+        need = len(item[0]) + len(item[1]) + _GAPS
+        if lines[-1] and used + need - 2 > width:
+            lines.append([])
+            used = 0
+        lines[-1].append(item)
+        used += need
+    return lines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saying:
+    """What the lower part of a pane says about the row under the cursor."""
+
+    lines: tuple[tuple[str, str], ...] = field(default=())
+    """(tone, words), the most pressing first."""
+
+
+class SayingView(Widget):
+    """A few lines of words about the row under the cursor, wrapped, never cut short without a sign."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "saying--held", "saying--deviation", "saying--coming", "saying--done", "saying--quiet",
+    }  # fmt: skip
+    DEFAULT_CSS = """
+    SayingView { height: 5; background: $paper; color: $ink; padding: 0 1; border-top: solid $rule; }
+    SayingView > .saying--held { color: $held; text-style: bold; }
+    SayingView > .saying--deviation { color: $deviation; text-style: bold; }
+    SayingView > .saying--coming { color: $coming; text-style: bold; }
+    SayingView > .saying--done { color: $done; }
+    SayingView > .saying--quiet { color: $quiet; }
+    """
+    saying: reactive[Saying] = reactive(Saying())
+
+    def render(self) -> RenderResult:
+        """Paint the words."""
+        text = Text(end="")
+        for index, (tone, words) in enumerate(self.saying.lines):
+            if index:
+                text.append("\n")
+            style = "" if tone == "plain" else self.get_component_rich_style(f"saying--{tone}", partial=True)
+            text.append(words, style)
+        return text

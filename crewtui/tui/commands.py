@@ -1,0 +1,127 @@
+"""Every command of the day's screen, once: keys, footer, help and key card all read this table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+PaneName = Literal["anchors", "steps", "figures", "ground", "hazards", "day", "rods", "record"]
+
+PANES: Final[tuple[tuple[PaneName, str, str], ...]] = (
+    ("anchors", "a", "Anchors"),
+    ("steps", "s", "Steps"),
+    ("figures", "f", "Figures"),
+    ("ground", "g", "Ground"),
+    ("rods", "r", "Rods"),
+    ("hazards", "h", "Hazards"),
+    ("day", "d", "Day"),
+    ("record", "c", "Complete"),
+)
+"""Name, key and title of each pane, in the order of the day."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Command:
+    """One thing that a key does."""
+
+    name: str
+    """Name of the action on the screen, without arguments."""
+    keys: tuple[str, ...]
+    """The framework's key names; the first is the one shown."""
+    label: str
+    """Two or three words for the footer."""
+    help: str
+    """One sentence."""
+    panes: frozenset[PaneName] | None = None
+    """Where it works; everywhere if None."""
+    footer: bool = True
+
+    def works_in(self, pane: PaneName) -> bool:
+        """Whether the key does something while that pane is in front."""
+        return self.panes is None or pane in self.panes
+
+
+def _on(*panes: PaneName) -> frozenset[PaneName]:
+    return frozenset(panes)
+
+
+_AT_ANCHOR: Final = _on("steps", "figures", "ground", "rods")
+
+COMMANDS: Final[tuple[Command, ...]] = (
+    Command(
+        name="choose", keys=("enter", "space"), label="done", panes=_on("steps", "day"),
+        help="On a check: it is done. On a value: type it, then Enter saves it.",
+    ),
+    Command(
+        name="choose", keys=("enter", "space"), label="true here", panes=_on("hazards"),
+        help="The hazard under the cursor is dealt with: say so, with your initials.",
+    ),
+    Command(
+        name="choose", keys=("enter", "space"), label="work here", panes=_on("anchors"),
+        help="Go to the steps of the anchor under the cursor.",
+    ),
+    Command(
+        name="choose", keys=("enter", "space"), label="take over", panes=_on("figures"),
+        help="On a result: put it into the anchor's record. On an input: type another value and see what follows.",
+    ),
+    Command(
+        name="choose", keys=("enter", "space"), label="open", panes=_on("record"),
+        help="Open the line under the cursor; the last one signs.",
+    ),
+    Command(
+        name="otherwise", keys=("x",), label="not so", panes=_on("steps", "day", "hazards"),
+        help="It is not as the line says: say what is, and why. Kept as a deviation.",
+    ),
+    Command(
+        name="what_now", keys=("w",), label="what now", panes=_AT_ANCHOR,
+        help="The rod is through: type what was found in the pit and see every way on.",
+    ),
+    Command(
+        name="next_anchor", keys=("n",), label="next anchor", panes=_on("steps", "figures", "ground", "rods", "anchors"),
+        help="Same step, next anchor.",
+    ),
+    Command(
+        name="previous_anchor", keys=("p",), label="anchor before", footer=False,
+        panes=_on("steps", "figures", "ground", "rods", "anchors"), help="Same step, the anchor before.",
+    ),
+    Command(
+        name="earlier", keys=("t",), label="was earlier", panes=_on("steps", "day"),
+        help="Say when it was really done, for the next entry (the outside crew reports at lunch).",
+    ),
+    Command(
+        name="site_change", keys=("m",), label="move/add/drop", panes=_on("anchors", "steps"),
+        help="Move, add or drop an anchor, with a reason.",
+    ),
+    Command(
+        name="take_back", keys=("u",), label="take back",
+        help="Take back the last entry; it stays in the journal as taken back.",
+    ),
+    Command(
+        name="readout", keys=("b",), label="big", panes=_on("steps", "figures", "ground", "rods"),
+        help="Big digits: angle, tail height, mark. Same key back.",
+    ),
+    Command(
+        name="rain", keys=("o",), label="inspect again", footer=False,
+        help="Rain, thaw, a burst hose or vibration: the open pits are inspected again before anybody works on.",
+    ),
+    Command(name="look", keys=("l",), label="look", footer=False, help="Change between the sun look and the basement look."),
+    Command(name="emergency", keys=("e", "exclamation_mark"), label="EMERGENCY",
+            help="A line was struck, or somebody is hurt: what to do, whom to call. Works in the middle of typing as !"),
+    Command(name="keys", keys=("k", "question_mark"), label="keys", help="This page."),
+    Command(name="leave", keys=("q",), label="leave", footer=False, help="Close the program. All that shows as saved is on the disk."),
+)  # fmt: skip
+
+KEY_WORDS: Final = {
+    "exclamation_mark": "!", "question_mark": "?", "enter": "Enter", "space": "Space", "escape": "Esc", "tab": "Tab",
+    "shift+tab": "Shift+Tab",
+}  # fmt: skip
+
+
+def key_word(key: str) -> str:
+    """Return a key as it is printed on the keyboard."""
+    return KEY_WORDS.get(key, key)
+
+
+def footer_items(pane: PaneName) -> tuple[tuple[str, str], ...]:
+    """Return (key, label) of what works in that pane and belongs in the footer."""
+    return tuple((key_word(c.keys[0]), c.label) for c in COMMANDS if c.footer and c.works_in(pane))

@@ -1,0 +1,111 @@
+"""The two looks: bright sun (black on white) and dark basement (light on black).
+
+Every colour of the program stands here, by what it says. Colour never says it alone: a word stands beside it.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from textual.theme import Theme
+
+SUN: Final = "sun"
+BASEMENT: Final = "basement"
+
+_SUN_WORDS: Final = {
+    "ink": "#000000",  # values and words
+    "quiet": "#3a3a3a",  # notes, units, what is not at hand
+    "paper": "#ffffff",
+    "band": "#e6e6e6",  # header, headings
+    "here": "#ffe28a",  # the row under the cursor
+    "here-ink": "#000000",
+    "typing": "#fff7d6",  # the field being typed into
+    "done": "#00491f",
+    "held": "#8c0000",
+    "deviation": "#6b3100",
+    "coming": "#002f86",  # what is next
+    "alarm": "#b00000",
+    "alarm-ink": "#ffffff",
+    "rule": "#5a5a5a",
+}
+_BASEMENT_WORDS: Final = {
+    "ink": "#f4f4f4",
+    "quiet": "#c4c4c4",
+    "paper": "#000000",
+    "band": "#242424",
+    "here": "#1f3b63",
+    "here-ink": "#ffffff",
+    "typing": "#2d2a12",
+    "done": "#8fe3a2",
+    "held": "#ffaaa0",
+    "deviation": "#ffc46b",
+    "coming": "#9cc9ff",
+    "alarm": "#a80000",
+    "alarm-ink": "#ffffff",
+    "rule": "#8a8a8a",
+}
+
+TEXT_PAIRS: Final = (
+    ("ink", "paper", 7.0),
+    ("ink", "band", 7.0),
+    ("ink", "typing", 7.0),
+    ("here-ink", "here", 7.0),
+    ("quiet", "paper", 7.0),
+    ("quiet", "band", 4.5),
+    ("done", "paper", 7.0),
+    ("held", "paper", 7.0),
+    ("deviation", "paper", 7.0),
+    ("coming", "paper", 7.0),
+    ("coming", "band", 4.5),
+    ("done", "band", 4.5),
+    ("held", "band", 4.5),
+    ("deviation", "band", 4.5),
+    ("done", "here", 4.5),
+    ("held", "here", 4.5),
+    ("deviation", "here", 4.5),
+    ("coming", "here", 4.5),
+    ("alarm-ink", "alarm", 4.5),
+    ("rule", "paper", 3.0),
+)
+"""Pairs of ink and ground that the screens use, with the least contrast each owes (WCAG 2.2: 4.5 for text, 7 enhanced)."""
+
+
+def _theme(name: str, words: dict[str, str], *, dark: bool) -> Theme:
+    return Theme(
+        name=name,
+        primary=words["coming"],
+        secondary=words["quiet"],
+        accent=words["coming"],
+        foreground=words["ink"],
+        background=words["paper"],
+        surface=words["paper"],
+        panel=words["band"],
+        success=words["done"],
+        warning=words["deviation"],
+        error=words["held"],
+        dark=dark,
+        variables={
+            **words,
+            "border": words["rule"],
+            "border-blurred": words["rule"],
+            "block-cursor-background": words["here"],
+            "block-cursor-foreground": words["here-ink"],
+            "input-cursor-background": words["ink"],
+            "input-cursor-foreground": words["paper"],
+            "input-selection-background": words["here"],
+            "scrollbar": words["rule"],
+            "scrollbar-background": words["band"],
+            "text-muted": words["quiet"],
+        },
+    )
+
+
+def words_of(name: str) -> dict[str, str]:
+    """Return the named colours of a look, as ``#rrggbb``."""
+    return dict(_SUN_WORDS if name == SUN else _BASEMENT_WORDS)
+
+
+THEMES: Final = (
+    _theme(SUN, _SUN_WORDS, dark=False),
+    _theme(BASEMENT, _BASEMENT_WORDS, dark=True),
+)
