@@ -1,0 +1,24 @@
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from crewtui.tui.lettering import big, small, width_of_big
+
+
+@given(st.text(max_size=12))
+def test_any_text_gives_lines_of_blocks(text: str) -> None:
+    assert len(small(text)) == 3
+    assert len(big(text)) == 5
+    assert set("".join(small(text))) <= set(" ▀▄█")
+    assert set("".join(big(text))) <= set(" █")
+
+
+def test_digits_can_be_told_apart() -> None:
+    drawn = {tuple(big(sign)) for sign in "0123456789"}
+    assert len(drawn) == 10
+
+
+def test_width_grows_with_the_text() -> None:
+    assert width_of_big("88") == 2 * 8 - 2
+    assert width_of_big("") == 0

@@ -1,0 +1,34 @@
+"""Contrast of the colour pairs really used: WCAG 2.2, 1.4.3 and 1.4.6, with its own relative luminance."""
+
+from __future__ import annotations
+
+import pytest
+
+from crewtui.tui.looks import BASEMENT, SUN, TEXT_PAIRS, THEMES, words_of
+
+
+def luminance(colour: str) -> float:
+    channels = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    lighter, darker = sorted((luminance(one), luminance(other)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def test_black_on_white_is_21_to_1() -> None:
+    assert contrast("#000000", "#ffffff") == pytest.approx(21.0)
+
+
+@pytest.mark.parametrize("look", [SUN, BASEMENT])
+@pytest.mark.parametrize(("ink", "ground", "least"), TEXT_PAIRS)
+def test_every_pair_is_legible(look: str, ink: str, ground: str, least: float) -> None:
+    words = words_of(look)
+    assert contrast(words[ink], words[ground]) >= least
+
+
+def test_both_looks_name_the_same_colours() -> None:
+    assert words_of(SUN).keys() == words_of(BASEMENT).keys()
+    assert [theme.name for theme in THEMES] == [SUN, BASEMENT]
