@@ -1,7 +1,7 @@
 """The canonical form of a record: the bytes that are signed, the same whatever an editor did to the file.
 
 RFC 8785 fixes how JSON is written, byte for byte. TOML knows types that JSON lacks; each of those becomes
-an object with one key that starts with ``$``, so that a change of type changes the bytes as surely as a change
+an object with one key that starts with ``$``, so that a change of type changes the bytes as surely as one
 of value:
 
 ========================  =======================================================

@@ -1,0 +1,63 @@
+"""RFC 8032 section 7.1 (Ed25519 test vectors): keys, fingerprints' input and signatures. Published; exact."""
+
+from __future__ import annotations
+
+import pytest
+
+from crewtui.record.keys import SigningKey, key_id, signed_by
+
+# Name in the RFC, secret key, public key, message, signature.
+VECTORS = [
+    (
+        "TEST 1",
+        "9d61b19deffd5a60ba844af492ec2cc44449c5697b326919703bac031cae7f60",
+        "d75a980182b10ab7d54bfed3c964073a0ee172f3daa62325af021a68f707511a",
+        "",
+        (
+            "e5564300c360ac729086e2cc806e828a84877f1eb8e5d974d873e06522490155"
+            "5fb8821590a33bacc61e39701cf9b46bd25bf5f0595bbe24655141438e7a100b"
+        ),
+    ),
+    (
+        "TEST 2",
+        "4ccd089b28ff96da9db6c346ec114e0f5b8a319f35aba624da8cf6ed4fb8a6fb",
+        "3d4017c3e843895a92b70aa74d1b7ebc9c982ccf2ec4968cc0cd55f12af4660c",
+        "72",
+        (
+            "92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da"
+            "085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00"
+        ),
+    ),
+    (
+        "TEST 3",
+        "c5aa8df43f9f837bedb7442f31dcb7b166d38535076f094b85ce3a2e0b4458f7",
+        "fc51cd8e6218a1a38da47ed00230f0580816ed13ba3303ac5deb911548908025",
+        "af82",
+        (
+            "6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac"
+            "18ff9b538d16f290ae67f760984dc6594a7c15e9716ed28dc027beceea1ec40a"
+        ),
+    ),
+]
+
+
+@pytest.mark.parametrize("vector", VECTORS, ids=[vector[0] for vector in VECTORS])
+def test_section_7_1(vector: tuple[str, ...]) -> None:
+    secret, public, message, signature = (bytes.fromhex(text) for text in vector[1:])
+    key = SigningKey.from_secret(secret)
+    assert key.public == public
+    assert key.sign(message) == signature
+    assert signed_by(public, signature, message)
+    assert not signed_by(public, signature, message + b"x")
+    assert not signed_by(public, bytes([signature[0] ^ 1]) + signature[1:], message)
+    # Section 5.1.7: S is below the group order, so the same signature with S + L is none.
+    order = 2**252 + 27742317777372353535851937790883648493
+    larger = int.from_bytes(signature[32:], "little") + order
+    assert not signed_by(public, signature[:32] + larger.to_bytes(32, "little"), message)
+
+
+def test_a_key_id_is_the_hash_of_the_public_key_alone() -> None:
+    # FIPS 180-4's SHA-256 over the 32 bytes of TEST 1's public key, first 128 bits, in groups of four.
+    public = bytes.fromhex(VECTORS[0][2])
+    assert len(public) == 32
+    assert key_id(public) == "21fe-31df-a154-a261-626b-f854-046f-d227"
