@@ -1,0 +1,294 @@
+"""Aiming the rod: where a rod at an angle arrives, and which angle arrives at a depth.
+
+A section through wall and yard: x runs out from the outer wall face, depth runs down from grade at the wall, angles
+are from level and positive downward going out. The mark is on the inner face; depth, angle and rod are judged at the
+seat, the house-side face of the pit. Plane geometry of a straight rod; no source beyond it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most, show_angle, show_length
+
+IN_PER_FT: Final = 12.0
+DROP_MISSING: Final = "The drop of the ground from grade at the wall to the pit is missing: shoot or tape it on site; it is never assumed."
+
+
+def checked(name: str, value: float, *, above: float | None = None, least: float | None = None) -> float:
+    """Return a finite value that keeps its bound; ValueError names it in a sentence."""
+    if not math.isfinite(value):
+        raise ValueError(f"{name} must be a number; it is {value}.")
+    if above is not None and value <= above:
+        raise ValueError(f"{name} must be over {above:g}; it is {value:g}.")
+    if least is not None and value < least:
+        raise ValueError(f"{name} must be {least:g} or more; it is {value:g}.")
+    return value
+
+
+def checked_angle(angle_deg: float, name: str = "The angle") -> float:
+    """Return an angle between straight up and straight down, both shut out; ValueError otherwise."""
+    if not (math.isfinite(angle_deg) and -90 < angle_deg < 90):  # noqa: PLR2004 - a right angle
+        raise ValueError(
+            f"{name} of {angle_deg:g}° is none a rod can have: it lies between -90° and 90° from level."
+        )
+    return angle_deg
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """Wall, mark, seat and ground at one anchor, seen from the side."""
+
+    mark_depth_in: float
+    """Middle of the hole below grade, at the inner face."""
+    way_in: float
+    """The rod's way through the wall: its thickness and, where it has bowed in at the mark, the bow."""
+    seat_in: float
+    """Outer face to the house-side face of the pit, where the plate seats."""
+    drop_in: float
+    """Drop from grade at the wall to the ground at the seat; negative where the yard rises."""
+
+    def __post_init__(self) -> None:
+        checked("The mark's depth below grade", self.mark_depth_in, above=0)
+        checked("The rod's way through the wall", self.way_in, above=0)
+        checked("The distance to the seat", self.seat_in, above=0)
+        checked("The drop of the ground", self.drop_in)
+
+    @property
+    def run_in(self) -> float:
+        """Level distance from the inner face to the seat."""
+        return self.seat_in + self.way_in
+
+    @property
+    def fall(self) -> float:
+        """Drop of the ground over its distance, between wall and seat."""
+        return self.drop_in / self.seat_in
+
+    @property
+    def level_depth_in(self) -> float:
+        """Depth below the ground at the seat at which a level rod would arrive."""
+        return self.mark_depth_in - self.drop_in
+
+
+def seat_from_setback_in(setback_in: float, *, pit_along_rod_in: float) -> float:
+    """Return the distance to the seat: the set-back, which is to the pit's middle, less half the pit."""
+    checked("The pit's size along the rod", pit_along_rod_in, above=0)
+    seat_in = checked("The set-back", setback_in, above=0) - pit_along_rod_in / 2
+    return checked("The distance to the seat (set-back less half the pit)", seat_in, above=0)
+
+
+def depth_to_middle_in(depth_to_top_in: float, *, rod_diameter_in: float) -> float:
+    """Return the depth to the rod's middle where its top was measured: half the rod more."""
+    return depth_to_top_in + checked("The rod's diameter", rod_diameter_in, above=0) / 2
+
+
+def depth_at_seat_in(section: Section, angle_deg: float) -> float:
+    """Return the depth of the rod's middle below the ground at the seat."""
+    return section.level_depth_in + section.run_in * math.tan(math.radians(checked_angle(angle_deg)))
+
+
+def angle_for_deg(section: Section, depth_in: float) -> float:
+    """Return the angle that arrives at a depth below the ground at the seat; it may be level or uphill."""
+    checked("The depth", depth_in)
+    return math.degrees(math.atan2(depth_in - section.level_depth_in, section.run_in))
+
+
+def exit_depth_in(section: Section, angle_deg: float) -> float:
+    """Return the depth below grade at which the rod's middle leaves the outer face."""
+    return section.mark_depth_in + section.way_in * math.tan(math.radians(checked_angle(angle_deg)))
+
+
+def rod_line_in(section: Section, angle_deg: float) -> float:
+    """Return the length along the rod from the inner face to the seat."""
+    return section.run_in / math.cos(math.radians(checked_angle(angle_deg)))
+
+
+def stop_mark_in(section: Section, angle_deg: float, *, pit_along_rod_in: float) -> float:
+    """Return the length on the rod, inner face to its end, at which the end meets the pit's far side."""
+    checked("The pit's size along the rod", pit_along_rod_in, above=0)
+    return (section.run_in + pit_along_rod_in) / math.cos(math.radians(checked_angle(angle_deg)))
+
+
+def tail_rise_in(angle_deg: float, tail_length_in: float) -> float:
+    """Return how far the rod's tail stands above the hole, over the length that sticks into the room."""
+    checked("The length in the room", tail_length_in, least=0)
+    return tail_length_in * math.sin(math.radians(checked_angle(angle_deg)))
+
+
+def fall_per_foot_in(angle_deg: float) -> float:
+    """Return the rod's fall in inches per foot of level run."""
+    return IN_PER_FT * math.tan(math.radians(checked_angle(angle_deg)))
+
+
+def depth_per_degree_in(section: Section, angle_deg: float) -> float:
+    """Return how much depth at the seat one degree makes, at this angle."""
+    return section.run_in * math.radians(1) / math.cos(math.radians(checked_angle(angle_deg))) ** 2
+
+
+def sideways_per_degree_in(section: Section) -> float:
+    """Return how far one degree off square moves the rod along the wall at the seat."""
+    return section.run_in * math.tan(math.radians(1))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """One aim: the angle for a depth and everything that is called out with it."""
+
+    section: Section
+    depth_in: float
+    angle_deg: float
+    fall_per_foot_in: float
+    exit_depth_in: float
+    rod_line_in: float
+    depth_per_degree_in: float
+    sideways_per_degree_in: float
+    stop_mark_in: float
+    tail_length_in: float
+    tail_rise_in: float
+    refused: str
+    """Why this is no aim, in words; empty where it is one."""
+    warnings: tuple[str, ...]
+
+    @property
+    def possible(self) -> bool:
+        """Whether the rod runs downhill."""
+        return not self.refused
+
+
+def aim(
+    section: Section,
+    depth_in: float,
+    *,
+    pit_along_rod_in: float,
+    tail_length_in: float,
+    system: UnitSystem = "imperial",
+) -> Aim:
+    """Return the angle for a depth at the seat, refused in words where it is level or uphill."""
+    angle_deg = angle_for_deg(section, depth_in)
+    return Aim(
+        section=section,
+        depth_in=depth_in,
+        angle_deg=angle_deg,
+        fall_per_foot_in=fall_per_foot_in(angle_deg),
+        exit_depth_in=exit_depth_in(section, angle_deg),
+        rod_line_in=rod_line_in(section, angle_deg),
+        depth_per_degree_in=depth_per_degree_in(section, angle_deg),
+        sideways_per_degree_in=sideways_per_degree_in(section),
+        stop_mark_in=stop_mark_in(section, angle_deg, pit_along_rod_in=pit_along_rod_in),
+        tail_length_in=tail_length_in,
+        tail_rise_in=tail_rise_in(angle_deg, tail_length_in),
+        refused=not_downhill(section, depth_in, system=system),
+        warnings=ground_warnings(section, angle_deg),
+    )
+
+
+def not_downhill(section: Section, depth_in: float, *, system: UnitSystem = "imperial") -> str:
+    """Return why a rod to this depth would run level or uphill, and what mends it; empty where it runs downhill."""
+    if not at_most(depth_in, section.level_depth_in):
+        return ""
+    way = "level" if at_least(depth_in, section.level_depth_in) else "uphill"
+    deeper = show_length(section.level_depth_in, system)
+    higher = show_length(depth_in + section.drop_in, system)
+    mend = f"aim deeper than {deeper}"
+    if depth_in + section.drop_in > TOLERANCE_IN:
+        mend += f", or set the mark higher than {higher} below grade"
+    return f"At {show_length(depth_in, system)} the rod would run {way}; it must run downhill to the plate: {mend}."
+
+
+def ground_warnings(section: Section, angle_deg: float) -> tuple[str, ...]:
+    """Return what the fall of the ground means for a rod at this angle."""
+    if section.fall > math.tan(math.radians(angle_deg)) > 0:
+        return (
+            f"The ground falls faster ({show_angle(math.degrees(math.atan(section.fall)))}) than the rod"
+            f" ({show_angle(angle_deg)}): farther out it comes nearer to the surface.",
+        )
+    return ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkInside:
+    """The mark as a tape shows it in the basement, where grade cannot be seen."""
+
+    mark_depth_in: float
+    grade_to_top_in: float
+    slab_to_top_in: float
+    down_from_top_in: float
+    up_from_slab_in: float
+
+
+def mark_seen_inside(
+    mark_depth_in: float, *, grade_to_top_in: float, slab_to_top_in: float, system: UnitSystem = "imperial"
+) -> MarkInside:
+    """Return the mark's tape distances down from the wall's top and up from the slab; ValueError outside the wall."""
+    down_in = checked("The mark's depth", mark_depth_in) + checked("Grade to top of wall", grade_to_top_in)
+    up_in = checked("Slab to top of wall", slab_to_top_in, above=0) - down_in
+    if at_most(down_in, 0):
+        raise ValueError(f"The mark would lie {show_length(-down_in, system)} above the top of the wall.")
+    if at_most(up_in, 0):
+        raise ValueError(
+            f"The mark would lie {show_length(-up_in, system)} below the slab: check its depth and the wall's heights."
+        )
+    return MarkInside(
+        mark_depth_in=mark_depth_in,
+        grade_to_top_in=grade_to_top_in,
+        slab_to_top_in=slab_to_top_in,
+        down_from_top_in=down_in,
+        up_from_slab_in=up_in,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TailRoom:
+    """Whether the rod's tail, and the hammer on it, clear what hangs over the room."""
+
+    angle_deg: float
+    tail_length_in: float
+    hammer_length_in: float
+    room_above_mark_in: float
+    tail_rise_in: float
+    hammer_rise_in: float
+    """Rise of the hammer's far end above the hole."""
+    spare_in: float
+    clears: bool
+    greatest_angle_deg: float
+    """Steepest angle at which tail and hammer just clear; 90 where they clear at any."""
+    warnings: tuple[str, ...]
+
+
+def tail_room(
+    angle_deg: float,
+    *,
+    tail_length_in: float,
+    hammer_length_in: float,
+    down_from_top_in: float,
+    joist_clearance_in: float,
+    system: UnitSystem = "imperial",
+) -> TailRoom:
+    """Return whether tail and hammer clear the joists, ``joist_clearance_in`` above the wall's top."""
+    checked("The hammer's length", hammer_length_in, least=0)
+    room_in = checked("The room above the mark", down_from_top_in + joist_clearance_in, least=0)
+    reach_in = tail_length_in + hammer_length_in
+    hammer_rise_in = tail_rise_in(angle_deg, reach_in)
+    clears = at_most(hammer_rise_in, room_in)
+    warnings = (
+        ()
+        if clears
+        else (
+            f"The hammer's end would stand {show_length(hammer_rise_in, system)} above the hole where the joists leave"
+            f" {show_length(room_in, system)}: shorter pieces of rod, or a flatter angle.",
+        )
+    )
+    return TailRoom(
+        angle_deg=angle_deg,
+        tail_length_in=tail_length_in,
+        hammer_length_in=hammer_length_in,
+        room_above_mark_in=room_in,
+        tail_rise_in=tail_rise_in(angle_deg, tail_length_in),
+        hammer_rise_in=hammer_rise_in,
+        spare_in=room_in - hammer_rise_in,
+        clears=clears,
+        greatest_angle_deg=90.0 if reach_in <= room_in else math.degrees(math.asin(room_in / reach_in)),
+        warnings=warnings,
+    )
