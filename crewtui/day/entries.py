@@ -1,0 +1,312 @@
+"""What can happen on a day, as entries: each one true, dated twice, and never edited afterwards.
+
+``done_at`` says when the thing was done and ``typed_at`` when it was entered, since the outside crew reports
+at lunch.
+``n`` and ``prev`` are given by the journal, which chains each line to the one before.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Annotated, Final, Literal
+
+from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, JsonValue, TypeAdapter
+
+FORMAT: Final = 1
+"""Version of the journal's format; a program refuses a newer one and reads every older one."""
+
+_DIRECTION_MARKS: Final = frozenset("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+
+
+def plain_text(text: str) -> str:
+    """Return the text with line breaks, control and direction characters turned into single spaces."""
+    spaced = (" " if _is_control(char) else char for char in text)
+    return "".join(spaced).strip()
+
+
+def _is_control(char: str) -> bool:
+    return char in _DIRECTION_MARKS or unicodedata.category(char) in {"Cc", "Zl", "Zp"}
+
+
+Text = Annotated[str, Field(max_length=2_000), AfterValidator(plain_text)]
+Words = Annotated[str, Field(min_length=1, max_length=2_000), AfterValidator(plain_text)]
+Id = Annotated[str, Field(min_length=1, max_length=64), AfterValidator(plain_text)]
+Sha256 = Annotated[str, Field(pattern=r"^([0-9a-f]{64})?$")]
+Length = Annotated[float, Field(ge=-12_000, le=12_000)]
+Angle = Annotated[float, Field(gt=-90, lt=90)]
+Value = Annotated[float, Field(ge=-1e9, le=1e9)]
+HoldIds = Annotated[tuple[Id, ...], Field(max_length=200)]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class _Entry(_Part):
+    """What every entry carries; the journal gives ``n`` and ``prev``."""
+
+    n: Annotated[int, Field(ge=0, le=10_000_000)] = 0
+    done_at: AwareDatetime
+    typed_at: AwareDatetime
+    prev: Sha256 = ""
+    """SHA-256 of the line before, in hex."""
+
+
+class _AtAnchor(_Entry):
+    anchor: Id
+
+
+class DayOpened(_Entry):
+    """The first entry of a journal, and again on each further day and with each other program or job file."""
+
+    kind: Literal["day-opened"] = "day-opened"
+    format: Annotated[int, Field(ge=1)] = FORMAT
+    program: Id
+    job: Id
+    job_sha256: Sha256
+
+
+class Continued(_Entry):
+    """The first entry of a further journal file, begun since the one before is damaged."""
+
+    kind: Literal["continued"] = "continued"
+    format: Annotated[int, Field(ge=1)] = FORMAT
+    file: Annotated[str, Field(min_length=1, max_length=255), AfterValidator(plain_text)]
+    """The damaged file's name; it stays as it was found."""
+    damaged_line: Annotated[int, Field(ge=1)]
+    why: Text
+
+
+class StepDone(_Entry):
+    """A check, a choice or a text was answered."""
+
+    kind: Literal["step-done"] = "step-done"
+    anchor: Id | None = None
+    step: Id
+    answer: Words
+    reason: Text = ""
+    deviates: bool = False
+    """The answer is not the good one."""
+    while_held: HoldIds = ()
+    """The holds that stood when it was entered all the same."""
+
+
+class ValueMeasured(_Entry):
+    """A value was measured; ``value`` is in the quantity's own unit, ``text`` is what was typed."""
+
+    kind: Literal["value-measured"] = "value-measured"
+    anchor: Id | None = None
+    step: Id
+    quantity: Id
+    value: Value
+    text: Text
+    then: Text = ""
+    """The answer asked after the value, such as clicked."""
+    then_deviates: bool = False
+    reason: Text = ""
+    outside: bool = False
+    limit: Text = ""
+    """The limits in words, as they stood."""
+    while_held: HoldIds = ()
+
+
+class Way(_Part):
+    """The way on chosen after a drive: its kind, its words and the values that it sets, by quantity."""
+
+    kind: Id
+    words: Words
+    values: dict[Id, Value] = {}
+
+
+class DriveAttempted(_AtAnchor):
+    """A rod was driven: how it was held and where it came up; no depth means that it was not found."""
+
+    kind: Literal["drive-attempted"] = "drive-attempted"
+    attempt: Annotated[int, Field(ge=1, le=1000)]
+    held_angle_deg: Angle
+    depth_found_in: Length | None = None
+    side_offset_in: Length | None = None
+    angle_in_pit_deg: Angle | None = None
+    way: Way | None = None
+    straight: bool = True
+    left_out_reason: Text = ""
+    """Why its drift does not count, such as a rock."""
+    reason: Text = ""
+    deviates: bool = False
+    while_held: HoldIds = ()
+
+
+class AimChanged(_AtAnchor):
+    """Another mark, angle, set-back or pit than the plan's is aimed for."""
+
+    kind: Literal["aim-changed"] = "aim-changed"
+    values: Annotated[dict[Id, Value], Field(min_length=1)]
+    because: Words
+
+
+class DriftAccepted(_Entry):
+    """The lead uses the wall's drift in the aim, or stops using it."""
+
+    kind: Literal["drift-accepted"] = "drift-accepted"
+    wall: Id
+    mean_deg: Angle
+    on: bool
+
+
+class DeviationAccepted(_Entry):
+    """Somebody named accepts what stands as a deviation."""
+
+    kind: Literal["deviation-accepted"] = "deviation-accepted"
+    of: Annotated[int, Field(ge=1)]
+    name: Words
+    reason: Words
+
+
+class HoldReleased(_Entry):
+    """What a hold asks for is true, says somebody with initials."""
+
+    kind: Literal["hold-released"] = "hold-released"
+    hold: Id
+    anchor: Id | None = None
+    initials: Words
+    note: Text = ""
+
+
+class HoldOverridden(_Entry):
+    """A hold is set aside, where the rule lets it, by somebody named; a deviation."""
+
+    kind: Literal["hold-overridden"] = "hold-overridden"
+    hold: Id
+    anchor: Id | None = None
+    name: Words
+    reason: Words
+
+
+class HazardAnswered(_Entry):
+    """What a hazard asks for is in place, or is not."""
+
+    kind: Literal["hazard-answered"] = "hazard-answered"
+    hazard: Id
+    anchor: Id | None = None
+    in_place: bool
+    initials: Words
+    note: Text = ""
+
+
+class PitEntryAnswered(_AtAnchor):
+    """Whether anybody's head or trunk goes below the rim of this pit."""
+
+    kind: Literal["pit-entry-answered"] = "pit-entry-answered"
+    somebody: bool
+
+
+class FactAnswered(_Entry):
+    """A question asked once a job, such as whether bad air is to be expected."""
+
+    kind: Literal["fact-answered"] = "fact-answered"
+    fact: Id
+    answer: bool
+    initials: Text = ""
+    note: Text = ""
+
+
+class AnchorMoved(_AtAnchor):
+    """An anchor stands elsewhere than planned; ``values`` are job-file fields with their unit in the name."""
+
+    kind: Literal["anchor-moved"] = "anchor-moved"
+    values: Annotated[dict[Id, Value], Field(min_length=1)]
+    reason: Words
+
+
+class AnchorAdded(_AtAnchor):
+    """An anchor that the plan does not have."""
+
+    kind: Literal["anchor-added"] = "anchor-added"
+    wall: Id
+    values: dict[Id, Value]
+    reason: Words
+
+
+class AnchorDropped(_AtAnchor):
+    """A planned anchor that is not set."""
+
+    kind: Literal["anchor-dropped"] = "anchor-dropped"
+    reason: Words
+
+
+class LineExposed(_Entry):
+    """A line in the ground was laid bare and its depth measured."""
+
+    kind: Literal["line-exposed"] = "line-exposed"
+    line: Words
+    depth_in: Length
+
+
+class Reopened(_Entry):
+    """The pits are to be looked over again: rain, thaw, vibration, a burst hose."""
+
+    kind: Literal["reopened"] = "reopened"
+    because: Words
+
+
+class Emergency(_Entry):
+    """The emergency page was opened."""
+
+    kind: Literal["emergency"] = "emergency"
+    anchor: Id | None = None
+    note: Text = ""
+
+
+class Note(_Entry):
+    """A remark, by the lead or by the program."""
+
+    kind: Literal["note"] = "note"
+    anchor: Id | None = None
+    text: Words
+    by_program: bool = False
+
+
+class SetUp(_Entry):
+    """Values filled in on a site whose job file does not have them: fields of one table of the job file."""
+
+    kind: Literal["setup"] = "setup"
+    table: Literal["job", "wall", "anchor", "ground", "rod", "stock", "tools", "ticket"]
+    name: Text = ""
+    """Which wall or anchor."""
+    values: Annotated[dict[Id, JsonValue], Field(min_length=1)]
+
+
+class Signed(_Entry):
+    """A record was signed and written."""
+
+    kind: Literal["signed"] = "signed"
+    record_sha256: Sha256
+    revision: Annotated[int, Field(ge=1)]
+    name: Text = ""
+
+
+class TakenBack(_Entry):
+    """An earlier entry no longer counts; taking this one back makes it count again."""
+
+    kind: Literal["taken-back"] = "taken-back"
+    of: Annotated[int, Field(ge=1)]
+
+
+Entry = (
+    DayOpened | Continued | StepDone | ValueMeasured | DriveAttempted | AimChanged | DriftAccepted
+    | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered | PitEntryAnswered | FactAnswered
+    | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed | Reopened | Emergency | Note | SetUp | Signed
+    | TakenBack
+)  # fmt: skip
+
+_ADAPTER: Final[TypeAdapter[Entry]] = TypeAdapter(Annotated[Entry, Field(discriminator="kind")])
+
+
+def to_line(entry: Entry) -> bytes:
+    """Return the entry as one line of JSON in UTF-8, without its line ending."""
+    return _ADAPTER.dump_json(entry)
+
+
+def from_line(line: bytes) -> Entry:
+    """Read one line of JSON; ValueError if it is no entry."""
+    return _ADAPTER.validate_json(line)
