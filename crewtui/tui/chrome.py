@@ -47,12 +47,17 @@ class BannerView(Widget):
         letters = small(self.banner.ident)
         big_width = max((len(line) for line in letters), default=0)
         if big_width > width // 3:
-            letters, big_width = ["", self.banner.ident[: width // 3], ""], min(len(self.banner.ident), width // 3)
+            letters, big_width = (
+                ["", self.banner.ident[: width // 3], ""],
+                min(len(self.banner.ident), width // 3),
+            )
         room = max(0, width - big_width - 3)
         styles = [
             self.get_component_rich_style("banner--quiet", partial=True),
             self.get_component_rich_style("banner--next", partial=True),
-            self.get_component_rich_style("banner--alarm" if self.banner.alarm else "banner--quiet", partial=True),
+            self.get_component_rich_style(
+                "banner--alarm" if self.banner.alarm else "banner--quiet", partial=True
+            ),
         ]
         text = Text(no_wrap=True, end="")
         words = (self.banner.where, self.banner.next_step, self.banner.saved)

@@ -89,7 +89,7 @@ class AskText(ModalScreen[str | None]):
     DEFAULT_CSS = f"AskText {{ {_BOX_CSS} }}"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "go_back", show=False)]
 
-    def __init__(  # noqa: PLR0913 - each is one thing that the box says
+    def __init__(
         self,
         title: str,
         words: str = "",

@@ -67,7 +67,7 @@ TEXT_PAIRS: Final = (
     ("alarm-ink", "alarm", 4.5),
     ("rule", "paper", 3.0),
 )
-"""Pairs of ink and ground that the screens use, with the least contrast each owes (WCAG 2.2: 4.5 for text, 7 enhanced)."""
+"""Ink and ground as the screens use them, and the least contrast owed (WCAG 2.2: text 4.5, enhanced 7)."""
 
 
 def _theme(name: str, words: dict[str, str], *, dark: bool) -> Theme:

@@ -85,7 +85,11 @@ def keys_page() -> WordsPage:
     ]
     titles = {name: title for name, _, title in PANES}
     for command in COMMANDS:
-        where = "everywhere" if command.panes is None else ", ".join(titles[n] for n, _, _ in PANES if n in command.panes)
+        where = (
+            "everywhere"
+            if command.panes is None
+            else ", ".join(titles[n] for n, _, _ in PANES if n in command.panes)
+        )
         keys = " ".join(key_word(key) for key in command.keys)
         lines += [f"  {keys:<12} {command.help}", f"               ({where})"]
     return WordsPage("Keys", "\n".join(lines), extra_keys=("k", "question_mark"))

@@ -52,7 +52,8 @@ class RowList(ScrollView, can_focus=True):
         "rows--coming", "rows--quiet", "rows--typing", "rows--value", "rows--caret",
     }  # fmt: skip
     DEFAULT_CSS = """
-    RowList { background: $paper; color: $ink; scrollbar-size-vertical: 1; scrollbar-gutter: stable; overflow-x: hidden; }
+    RowList { background: $paper; color: $ink; scrollbar-size-vertical: 1; scrollbar-gutter: stable; }
+    RowList { overflow-x: hidden; }
     RowList > .rows--cursor { background: $here; color: $here-ink; text-style: bold; }
     RowList > .rows--cursor-away { background: $band; }
     RowList > .rows--heading { background: $band; color: $ink; text-style: bold; }
@@ -329,7 +330,9 @@ class RowList(ScrollView, can_focus=True):
             Segment(clip(row.label, label_width).ljust(label_width + 1), ground),
         ]
         if draft is None:
-            segments.append(Segment(clip(row.value, value_width).ljust(value_width + 1), ground + part("value")))
+            segments.append(
+                Segment(clip(row.value, value_width).ljust(value_width + 1), ground + part("value"))
+            )
         else:
             segments += self._paint_draft(draft, value_width, ground, here=here)
         note = row.note if draft is None else "not saved: press Enter"
@@ -367,4 +370,3 @@ class RowList(ScrollView, can_focus=True):
 
 
 _EDIT_KEYS: Final = frozenset({"escape", "backspace", "delete", "left", "right", "home", "end"})
-
