@@ -1,8 +1,8 @@
 """Aiming the rod: where a rod at an angle arrives, and which angle arrives at a depth.
 
-A section through wall and yard: x runs out from the outer wall face, depth runs down from grade at the wall, angles
-are from level and positive downward going out. The mark is on the inner face; depth, angle and rod are judged at the
-seat, the house-side face of the pit. Plane geometry of a straight rod; no source beyond it.
+A section through wall and yard: x runs out from the outer wall face, depth runs down from grade at the wall,
+angles are from level and positive downward going out. The mark is on the inner face; depth, angle and rod are
+judged at the seat, the house-side face of the pit. Plane geometry of a straight rod; no source beyond it.
 """
 
 from __future__ import annotations
@@ -14,7 +14,10 @@ from typing import Final
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most, show_angle, show_length
 
 IN_PER_FT: Final = 12.0
-DROP_MISSING: Final = "The drop of the ground from grade at the wall to the pit is missing: shoot or tape it on site; it is never assumed."
+DROP_MISSING: Final = (
+    "The drop of the ground from grade at the wall to the pit is missing: shoot or tape it on site;"
+    " it is never assumed."
+)
 
 
 def checked(name: str, value: float, *, above: float | None = None, least: float | None = None) -> float:
@@ -185,7 +188,7 @@ def aim(
 
 
 def not_downhill(section: Section, depth_in: float, *, system: UnitSystem = "imperial") -> str:
-    """Return why a rod to this depth would run level or uphill, and what mends it; empty where it runs downhill."""
+    """Return why a rod to this depth would run level or uphill and what mends it; empty where downhill."""
     if not at_most(depth_in, section.level_depth_in):
         return ""
     way = "level" if at_least(depth_in, section.level_depth_in) else "uphill"
@@ -194,16 +197,16 @@ def not_downhill(section: Section, depth_in: float, *, system: UnitSystem = "imp
     mend = f"aim deeper than {deeper}"
     if depth_in + section.drop_in > TOLERANCE_IN:
         mend += f", or set the mark higher than {higher} below grade"
-    return f"At {show_length(depth_in, system)} the rod would run {way}; it must run downhill to the plate: {mend}."
+    at = show_length(depth_in, system)
+    return f"At {at} the rod would run {way}; it must run downhill to the plate: {mend}."
 
 
 def ground_warnings(section: Section, angle_deg: float) -> tuple[str, ...]:
     """Return what the fall of the ground means for a rod at this angle."""
     if section.fall > math.tan(math.radians(angle_deg)) > 0:
-        return (
-            f"The ground falls faster ({show_angle(math.degrees(math.atan(section.fall)))}) than the rod"
-            f" ({show_angle(angle_deg)}): farther out it comes nearer to the surface.",
-        )
+        ground = show_angle(math.degrees(math.atan(section.fall)))
+        rod = show_angle(angle_deg)
+        return (f"The ground falls faster ({ground}) than the rod ({rod}): farther out it comes up.",)
     return ()
 
 
@@ -221,14 +224,15 @@ class MarkInside:
 def mark_seen_inside(
     mark_depth_in: float, *, grade_to_top_in: float, slab_to_top_in: float, system: UnitSystem = "imperial"
 ) -> MarkInside:
-    """Return the mark's tape distances down from the wall's top and up from the slab; ValueError outside the wall."""
+    """Return the mark from the wall's top and from the slab; ValueError where it lies outside the wall."""
     down_in = checked("The mark's depth", mark_depth_in) + checked("Grade to top of wall", grade_to_top_in)
     up_in = checked("Slab to top of wall", slab_to_top_in, above=0) - down_in
     if at_most(down_in, 0):
         raise ValueError(f"The mark would lie {show_length(-down_in, system)} above the top of the wall.")
     if at_most(up_in, 0):
+        below = show_length(-up_in, system)
         raise ValueError(
-            f"The mark would lie {show_length(-up_in, system)} below the slab: check its depth and the wall's heights."
+            f"The mark would lie {below} below the slab: check its depth and the wall's heights."
         )
     return MarkInside(
         mark_depth_in=mark_depth_in,
@@ -272,13 +276,9 @@ def tail_room(
     reach_in = tail_length_in + hammer_length_in
     hammer_rise_in = tail_rise_in(angle_deg, reach_in)
     clears = at_most(hammer_rise_in, room_in)
-    warnings = (
-        ()
-        if clears
-        else (
-            f"The hammer's end would stand {show_length(hammer_rise_in, system)} above the hole where the joists leave"
-            f" {show_length(room_in, system)}: shorter pieces of rod, or a flatter angle.",
-        )
+    warning = (
+        f"The hammer's end would stand {show_length(hammer_rise_in, system)} above the hole where the joists"
+        f" leave {show_length(room_in, system)}: use shorter pieces of rod, or a flatter angle."
     )
     return TailRoom(
         angle_deg=angle_deg,
@@ -290,5 +290,5 @@ def tail_room(
         spare_in=room_in - hammer_rise_in,
         clears=clears,
         greatest_angle_deg=90.0 if reach_in <= room_in else math.degrees(math.asin(room_in / reach_in)),
-        warnings=warnings,
+        warnings=() if clears else (warning,),
     )

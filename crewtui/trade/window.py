@@ -1,7 +1,7 @@
-"""The window of depths: least, aim and greatest, the share of rods expected inside, and what a deeper pit would add.
+"""The window of depths: least, aim, greatest, the share of rods expected inside, what a deeper pit adds.
 
-A rod lands where its angle takes it: the angle run is the angle held plus the drift, a normal variable of the company's
-settings (from memory) or of the job's own rods.
+A rod lands where its angle takes it: the angle run is the angle held plus the drift, a normal variable of the
+company's settings (from memory) or of the job's own rods.
 """
 
 from __future__ import annotations
@@ -49,8 +49,8 @@ def least_depth(
 ) -> LeastDepth:
     """Return the deepest of the plan's, the company's and the frost's least depth.
 
-    Frost is held against the rod, as is common practice (no source); a company may hold it against the plate's top
-    edge. Where the edge then stands in the frost, a caution says so.
+    Frost is held against the rod, as is common practice (no source); a company may hold it against the
+    plate's top edge. Where the edge then stands in the frost, a caution says so.
     """
     checked("The plate's height", plate_height_in, above=0)
     half_plate_in = plate_height_in / 2
@@ -65,10 +65,12 @@ def least_depth(
     value_in, governs = max(bounds, key=lambda bound: bound[0])
     warnings: tuple[str, ...] = ()
     if frost_in is not None and not at_least(value_in - half_plate_in, frost_in):
-        warnings = (
-            f"At the least depth the plate's top edge stands {show_length(frost_in - value_in + half_plate_in, system)}"
-            " inside the frost: frost is held against the rod, as is common practice; the plan or the office may ask for more.",
+        inside = show_length(frost_in - value_in + half_plate_in, system)
+        caution = (
+            f"At the least depth the plate's top edge stands {inside} inside the frost: frost is held against"
+            " the rod, as is common practice; the plan or the office may ask for more."
         )
+        warnings = (caution,)
     return LeastDepth(
         value_in=value_in,
         governs=governs,
@@ -82,7 +84,7 @@ def least_depth(
 
 
 def greatest_depth_in(pit_depth_in: float, *, plate_height_in: float, wrench_room_in: float) -> float:
-    """Return the deepest rod whose plate fits the pit: its depth less half the plate less room for hand and wrench."""
+    """Return the deepest rod whose plate fits: pit less half the plate less room for hand and wrench."""
     checked("The pit's depth", pit_depth_in, above=0)
     checked("The plate's height", plate_height_in, above=0)
     checked("The room below the plate", wrench_room_in, least=0)
@@ -124,7 +126,7 @@ def window(
     pit_depth_in: float | None = None,
     system: UnitSystem = "imperial",
 ) -> Window:
-    """Return the window between least and greatest depth; limits that cross are told in words, never swapped."""
+    """Return the window between least and greatest depth; limits that cross are told, never swapped."""
     checked("The least depth", least_in, least=0)
     checked("The aim depth", aim_in, least=0)
     checked("The greatest depth", greatest_in)
@@ -158,8 +160,9 @@ def _refusal(
         if pit_depth_in is not None:
             pit += f" ({show_length(pit_depth_in + short_in, system)})"
         refused = (
-            f"No window: the least depth of {show_length_fine(least_in, greatest_in, system)} is more than the greatest"
-            f" of {show_length_fine(greatest_in, least_in, system)} that this pit and plate allow."
+            f"No window: the least depth of {show_length_fine(least_in, greatest_in, system)} is more"
+            f" than the greatest of {show_length_fine(greatest_in, least_in, system)} that this pit and plate"
+            " allow."
         )
         return refused, (
             pit,
@@ -191,13 +194,14 @@ def _aim_warnings(
         )
     if not at_most(aim_in, greatest_in):
         found.append(
-            f"The aim of {show_length_fine(aim_in, greatest_in, system)} is more than the greatest depth of"
-            f" {show_length_fine(greatest_in, aim_in, system)} that this pit and plate allow: aim shallower or dig deeper."
+            f"The aim of {show_length_fine(aim_in, greatest_in, system)} is more than the greatest depth"
+            f" of {show_length_fine(greatest_in, aim_in, system)} that this pit and plate allow: aim"
+            " shallower or dig deeper."
         )
     if section.level_depth_in > least_in:
         found.append(
-            f"The least depth of {show_length(least_in, system)} would be level or uphill: the window starts at"
-            f" {show_length(section.level_depth_in, system)}, where a level rod arrives."
+            f"The least depth of {show_length(least_in, system)} would be level or uphill: the window starts"
+            f" at {show_length(section.level_depth_in, system)}, where a level rod arrives."
         )
     return tuple(found)
 
@@ -268,7 +272,7 @@ def best_aim(
     drift_sd_deg: float = DRIFT_PRIOR_DEG,
     spread_deg: float = ROD_SPREAD_DEG,
 ) -> BestAim | None:
-    """Return the aim most rods would land inside with: the middle of the angles; None where there is no window."""
+    """Return the aim that lands most rods inside: the middle of the angles; None where no window."""
     if not window.open:
         return None
     middle_deg = (window.least_angle_deg + window.greatest_angle_deg) / 2
