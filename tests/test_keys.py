@@ -172,7 +172,9 @@ def test_a_file_that_would_hang_or_confuse_is_refused(change: dict[str, object])
 
 @settings(deadline=None, max_examples=60)
 @given(content=st.binary(max_size=120))
-ZZ
+def test_any_bytes_as_a_key_file_are_refused(
+    content: bytes, tmp_path_factory: pytest.TempPathFactory
+) -> None:
     path = tmp_path_factory.getbasetemp() / "any.toml"
     path.write_bytes(content)
     with pytest.raises(KeyFileError):
