@@ -46,75 +46,136 @@ def _on(*panes: PaneName) -> frozenset[PaneName]:
 
 
 _AT_ANCHOR: Final = _on("steps", "figures", "ground", "rods")
+_WITH_LIST: Final = _AT_ANCHOR | _on("anchors")
 
 COMMANDS: Final[tuple[Command, ...]] = (
     Command(
-        name="choose", keys=("enter", "space"), label="done", panes=_on("steps", "day"),
+        name="choose",
+        keys=("enter", "space"),
+        label="done",
+        panes=_on("steps", "day"),
         help="On a check: it is done. On a value: type it, then Enter saves it.",
     ),
     Command(
-        name="choose", keys=("enter", "space"), label="true here", panes=_on("hazards"),
-        help="The hazard under the cursor is dealt with: say so, with your initials.",
+        name="choose",
+        keys=("enter", "space"),
+        label="in place",
+        panes=_on("hazards"),
+        help="What the line asks for is in place: say so, with initials.",
     ),
     Command(
-        name="choose", keys=("enter", "space"), label="work here", panes=_on("anchors"),
+        name="choose",
+        keys=("enter", "space"),
+        label="work here",
+        panes=_on("anchors"),
         help="Go to the steps of the anchor under the cursor.",
     ),
     Command(
-        name="choose", keys=("enter", "space"), label="take over", panes=_on("figures"),
-        help="On a result: put it into the anchor's record. On an input: type another value and see what follows.",
+        name="choose",
+        keys=("enter", "space"),
+        label="take over",
+        panes=_on("figures"),
+        help="On a result: put it into the anchor's record. On an input: type another value, see what follows.",
     ),
     Command(
-        name="choose", keys=("enter", "space"), label="open", panes=_on("record"),
+        name="choose",
+        keys=("enter", "space"),
+        label="open",
+        panes=_on("record"),
         help="Open the line under the cursor; the last one signs.",
     ),
     Command(
-        name="otherwise", keys=("x",), label="not so", panes=_on("steps", "day", "hazards"),
+        name="otherwise",
+        keys=("x",),
+        label="not so",
+        panes=_on("steps", "day", "hazards"),
         help="It is not as the line says: say what is, and why. Kept as a deviation.",
     ),
     Command(
-        name="what_now", keys=("w",), label="what now", panes=_AT_ANCHOR,
+        name="what_now",
+        keys=("w",),
+        label="what now",
+        panes=_AT_ANCHOR,
         help="The rod is through: type what was found in the pit and see every way on.",
     ),
     Command(
-        name="next_anchor", keys=("n",), label="next anchor", panes=_on("steps", "figures", "ground", "rods", "anchors"),
+        name="next_anchor",
+        keys=("n",),
+        label="next anchor",
+        panes=_WITH_LIST,
         help="Same step, next anchor.",
     ),
     Command(
-        name="previous_anchor", keys=("p",), label="anchor before", footer=False,
-        panes=_on("steps", "figures", "ground", "rods", "anchors"), help="Same step, the anchor before.",
+        name="previous_anchor",
+        keys=("p",),
+        label="anchor before",
+        footer=False,
+        panes=_WITH_LIST,
+        help="Same step, the anchor before.",
     ),
     Command(
-        name="earlier", keys=("t",), label="was earlier", panes=_on("steps", "day"),
+        name="earlier",
+        keys=("t",),
+        label="was earlier",
+        panes=_on("steps", "day"),
         help="Say when it was really done, for the next entry (the outside crew reports at lunch).",
     ),
     Command(
-        name="site_change", keys=("m",), label="move/add/drop", panes=_on("anchors", "steps"),
+        name="site_change",
+        keys=("m",),
+        label="move/add/drop",
+        panes=_on("anchors", "steps"),
         help="Move, add or drop an anchor, with a reason.",
     ),
     Command(
-        name="take_back", keys=("u",), label="take back",
+        name="take_back",
+        keys=("u",),
+        label="take back",
         help="Take back the last entry; it stays in the journal as taken back.",
     ),
     Command(
-        name="readout", keys=("b",), label="big", panes=_on("steps", "figures", "ground", "rods"),
+        name="readout",
+        keys=("b",),
+        label="big",
+        panes=_AT_ANCHOR,
         help="Big digits: angle, tail height, mark. Same key back.",
     ),
     Command(
-        name="rain", keys=("o",), label="inspect again", footer=False,
-        help="Rain, thaw, a burst hose or vibration: the open pits are inspected again before anybody works on.",
+        name="inspect_again",
+        keys=("o",),
+        label="inspect again",
+        footer=False,
+        help="Rain, thaw, a burst hose, vibration: open pits are inspected again before work goes on.",
     ),
-    Command(name="look", keys=("l",), label="look", footer=False, help="Change between the sun look and the basement look."),
-    Command(name="emergency", keys=("e", "exclamation_mark"), label="EMERGENCY",
-            help="A line was struck, or somebody is hurt: what to do, whom to call. Works in the middle of typing as !"),
+    Command(
+        name="look",
+        keys=("l",),
+        label="look",
+        footer=False,
+        help="Change between the sun look and the basement look.",
+    ),
+    Command(
+        name="emergency",
+        keys=("e", "exclamation_mark"),
+        label="EMERGENCY",
+        help="A line was struck, or somebody is hurt: what to do, whom to call. ! works in the middle of typing.",
+    ),
     Command(name="keys", keys=("k", "question_mark"), label="keys", help="This page."),
-    Command(name="leave", keys=("q",), label="leave", footer=False, help="Close the program. All that shows as saved is on the disk."),
-)  # fmt: skip
+    Command(
+        name="leave",
+        keys=("q",),
+        label="leave",
+        footer=False,
+        help="Close the program. All that shows as saved is on the disk.",
+    ),
+)
 
 KEY_WORDS: Final = {
-    "exclamation_mark": "!", "question_mark": "?", "enter": "Enter", "space": "Space", "escape": "Esc", "tab": "Tab",
-    "shift+tab": "Shift+Tab",
-}  # fmt: skip
+    "exclamation_mark": "!",
+    "question_mark": "?",
+    "enter": "Enter",
+    "space": "Space",
+}
 
 
 def key_word(key: str) -> str:
