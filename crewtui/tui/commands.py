@@ -75,7 +75,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         keys=("enter", "space"),
         label="take over",
         panes=_on("figures"),
-        help="On a result: put it into the anchor's record. On an input: type another value, see what follows.",
+        help="On a result: put it into the record. On an input: type another value, see what follows.",
     ),
     Command(
         name="choose",
@@ -89,7 +89,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         keys=("x",),
         label="not so",
         panes=_on("steps", "day", "hazards"),
-        help="It is not as the line says: say what is, and why. Kept as a deviation.",
+        help="Not as the line says: say what is, and why. Kept as a deviation.",
     ),
     Command(
         name="what_now",
@@ -158,7 +158,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         name="emergency",
         keys=("e", "exclamation_mark"),
         label="EMERGENCY",
-        help="A line was struck, or somebody is hurt: what to do, whom to call. ! works in the middle of typing.",
+        help="A line was struck, somebody is hurt: what to do, whom to call. ! works while typing too.",
     ),
     Command(name="keys", keys=("k", "question_mark"), label="keys", help="This page."),
     Command(
