@@ -10,7 +10,7 @@ from __future__ import annotations
 import unicodedata
 from typing import Annotated, Final, Literal
 
-from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, JsonValue, TypeAdapter
+from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field, JsonValue, TypeAdapter
 
 FORMAT: Final = 1
 """Version of the journal's format; a program refuses a newer one and reads every older one."""
@@ -28,9 +28,13 @@ def _is_control(char: str) -> bool:
     return char in _DIRECTION_MARKS or unicodedata.category(char) in {"Cc", "Zl", "Zp"}
 
 
-Text = Annotated[str, Field(max_length=2_000), AfterValidator(plain_text)]
-Words = Annotated[str, Field(min_length=1, max_length=2_000), AfterValidator(plain_text)]
-Id = Annotated[str, Field(min_length=1, max_length=64), AfterValidator(plain_text)]
+def _plain(value: object) -> object:
+    return plain_text(value) if isinstance(value, str) else value
+
+
+Text = Annotated[str, BeforeValidator(_plain), Field(max_length=2_000)]
+Words = Annotated[str, BeforeValidator(_plain), Field(min_length=1, max_length=2_000)]
+Id = Annotated[str, BeforeValidator(_plain), Field(min_length=1, max_length=64)]
 Sha256 = Annotated[str, Field(pattern=r"^([0-9a-f]{64})?$")]
 Length = Annotated[float, Field(ge=-12_000, le=12_000)]
 Angle = Annotated[float, Field(gt=-90, lt=90)]
@@ -71,7 +75,7 @@ class Continued(_Entry):
 
     kind: Literal["continued"] = "continued"
     format: Annotated[int, Field(ge=1)] = FORMAT
-    file: Annotated[str, Field(min_length=1, max_length=255), AfterValidator(plain_text)]
+    file: Annotated[str, BeforeValidator(_plain), Field(min_length=1, max_length=255)]
     """The damaged file's name; it stays as it was found."""
     damaged_line: Annotated[int, Field(ge=1)]
     why: Text

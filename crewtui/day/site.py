@@ -44,6 +44,7 @@ def planned_values(values: Mapping[str, float]) -> dict[str, Any]:
 
 
 def changed(plan: Anchor, values: Mapping[str, float]) -> Anchor:
+    """Return the planned anchor with what the site changed."""
     fields = plan.model_dump()
     for name, value in planned_values(values).items():
         if name in {"plate", "wall_plate"}:
@@ -54,6 +55,7 @@ def changed(plan: Anchor, values: Mapping[str, float]) -> Anchor:
 
 
 def listed(values: Mapping[str, float]) -> str:
+    """Return the values in words, for a deviation."""
     return ", ".join(f"{name} {value:g}" for name, value in values.items())
 
 

@@ -25,8 +25,8 @@ _DRIVEN: Final = ("held_angle_deg", "wax", *_FOUND)
 _DRILLED: Final = ("drilled_angle_deg", *_DRIVEN)
 _MARKED: Final = ("mark_depth_in", "core", "thickness_in", "bow_in", *_DRILLED)
 _PLACED: Final = (
-    "setback_in", "drop_in", "marks_differ_in", "marks", "sod", "pit_depth_in", "pit-size", "pit_along_rod_in",
-    *_FOUND,
+    "setback_in", "drop_in", "marks_differ_in", "marks", "sod", "pit_depth_in", "pit-size",
+    "pit_along_rod_in", *_FOUND,
 )  # fmt: skip
 ASKED_AGAIN: Final[Mapping[str, tuple[str, ...]]] = {
     ACCEPT: (),
