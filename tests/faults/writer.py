@@ -28,10 +28,8 @@ def some_entry(rng: random.Random, n: int) -> Entry:
     if choice == 2 and n > 1:
         return TakenBack(done_at=now, typed_at=now, of=rng.randrange(1, n))
     value = rng.uniform(100, 200)
-    return ValueMeasured(
     measured = {"step": "setback", "quantity": "setback_in", "value": value, "text": str(value)}
     return ValueMeasured(done_at=now, typed_at=now, anchor=anchor, **measured)
-    )  # fmt: skip
 
 
 def main(job: str, seed: str, limit: str) -> None:
