@@ -120,6 +120,20 @@ def pit_volume(
     )
 
 
+def swell_share(*, bank_density: float, loose_density: float) -> float:
+    """Return by how much soil grows when dug, as a share of its bank volume; densities in any one unit."""
+    _positive("the density in the bank", bank_density)
+    _positive("the loose density", loose_density)
+    return bank_density / loose_density - 1.0
+
+
+def shrinkage_share(*, bank_density: float, tamped_density: float) -> float:
+    """Return by how much soil shrinks from the bank when it is tamped, as a share of its bank volume."""
+    _positive("the density in the bank", bank_density)
+    _positive("the tamped density", tamped_density)
+    return 1.0 - bank_density / tamped_density
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GroundSheet:
     """Whether the spoil of one pit fits the sheet around it."""
@@ -251,7 +265,9 @@ __all__ = [
     "near_footing",
     "pit_rules",
     "pit_volume",
+    "shrinkage_share",
     "slope_back",
     "soil_type_used",
+    "swell_share",
     "switched_on",
 ]

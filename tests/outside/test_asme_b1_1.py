@@ -1,4 +1,6 @@
-"""ASME B1.1, unified inch threads, tensile stress area; published to three decimals, tolerance half of the last.
+"""ASME B1.1, unified inch threads, tensile stress area: published to three decimals.
+
+Tolerance half a unit of the last decimal.
 
 The shares of yield are computed from these areas and A36's least yield of 36 ksi.
 """

@@ -34,7 +34,8 @@ def test_eight_hours_at_92_dba() -> None:
 
 
 def test_sample_of_1926_52_d_2() -> None:
-    # 29 CFR 1926.52(d)(2)(iii): 110 dBA 1/4 h, 100 dBA 1/2 h, 90 dBA 1-1/2 h: 0.500 + 0.25 + 0.188 = 0.938, allowed.
+    # 29 CFR 1926.52(d)(2)(iii): 110 dBA 1/4 h, 100 dBA 1/2 h, 90 dBA 1-1/2 h:
+    # 0.500 + 0.25 + 0.188 = 0.938, allowed.
     dose = noise_dose(
         [
             NoiseExposure(task="a", level_dba=110.0, hours=0.25),

@@ -1,4 +1,4 @@
-"""Silica: 29 CFR 1926.1153 Table 1, read in reprints (among them the identical table of Cal. Code Regs. title 8, 1532.3).
+"""Silica: 29 CFR 1926.1153 Table 1, read in reprints (one of them Cal. Code Regs. title 8, 1532.3).
 
 Each row: protection factor outdoors up to 4 h and over, indoors up to 4 h and over; 0 is none required.
 """

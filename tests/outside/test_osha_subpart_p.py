@@ -79,7 +79,7 @@ def test_depth_limits_with_somebody_in_the_pit(depth_in: float, more: set[str]) 
 def test_where_nobody_goes_in_the_rules_of_entry_fall_away(depth_in: float) -> None:
     rules = pit.pit_rules(depth_in, somebody_below_rim=False, soil_type=None, bad_air=None)
     assert _keys(rules) == ALWAYS
-    # 651(k)(3): inspections are asked where somebody may be exposed; here they warn. Locates hold in any case.
+    # 651(k)(3): inspections are asked where somebody may be exposed; here they warn. Locates hold anyway.
     assert {rule.key for rule in rules if rule.hold} == {"locates"}
 
 

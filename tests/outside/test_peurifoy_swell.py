@@ -25,13 +25,14 @@ def test_swell(soil: pit.SoilName) -> None:
     assert (got.loose_greatest_ft3 / got.bank_ft3 - 1.0) * 100 == pytest.approx(PERCENT[soil][1], abs=1e-9)
 
 
-def test_clay_by_its_densities_swells_just_under_the_low_end() -> None:
-    # 3000/2310 − 1 = 29.87 %: the table's 30 % for clay, rounded.
-    by_density = 3000.0 / 2310.0 - 1.0
-    assert by_density == pytest.approx(0.2987, abs=0.00005)
+def test_clay_by_its_densities() -> None:
+    # lb/yd³: 3000 in the bank, 2310 loose, 3750 compacted. Tolerance half a unit of the last digit.
+    assert pit.swell_share(bank_density=3000.0, loose_density=2310.0) * 100 == pytest.approx(29.87, abs=0.005)
+    assert pit.shrinkage_share(bank_density=3000.0, tamped_density=3750.0) * 100 == pytest.approx(
+        20.0, abs=0.05
+    )
+
+
+def test_the_table_for_clay_starts_at_that_swell() -> None:
+    by_density = pit.swell_share(bank_density=3000.0, loose_density=2310.0)
     assert pit.SWELL["clay"][0] == pytest.approx(by_density, abs=0.005)
-
-
-def test_shrinkage_of_compacted_clay_leaves_room_for_all_the_soil() -> None:
-    # 1 − 3000/3750 = 20 %: tamped back to that density, all that came out fills four fifths of the pit.
-    assert 1.0 - 3000.0 / 3750.0 == pytest.approx(0.20)

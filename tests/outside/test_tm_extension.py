@@ -1,4 +1,4 @@
-"""Torque wrench with an extension: TM 1-1500-204-23-9 (straight, worked example) and TM 9-254 (angle). Published."""
+"""Torque wrench with an extension: TM 1-1500-204-23-9 (worked example), TM 9-254 (angle). Published."""
 
 from __future__ import annotations
 

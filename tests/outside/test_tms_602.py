@@ -1,4 +1,4 @@
-"""TMS 602, tolerance of plumb for new masonry: ±1/4 in in 10 ft, ±3/8 in in 20 ft, ±1/2 in at most. Published."""
+"""TMS 602, plumb of new masonry: ±1/4 in in 10 ft, ±3/8 in in 20 ft, ±1/2 in at most. Published."""
 
 from __future__ import annotations
 
