@@ -1,0 +1,82 @@
+"""What the commands share: refusals in one sentence, words that fit 80 columns, the clock, the known keys."""
+
+# ruff: noqa: PLC0415 - a command imports what it needs when it runs; help is there at once
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any, Final
+
+import click
+
+if TYPE_CHECKING:
+    from crewtui.record.known import KnownKeys
+
+WIDTH: Final = 80
+REFUSED: Final = 2
+PATH: Final = click.Path(path_type=Path)
+
+
+class Refusal(click.ClickException):
+    """What was asked for cannot be done; the message says where, what, and what would be right."""
+
+    exit_code = REFUSED
+
+    def show(self, file: IO[Any] | None = None) -> None:
+        """Say it on standard error."""
+        click.echo(f"crewtui: {self.format_message()}", file=file, err=file is None)
+
+
+@contextmanager
+def refusing(*kinds: type[Exception]) -> Iterator[None]:
+    """Turn a part's own errors, whose text is one sentence, into refusals."""
+    try:
+        yield
+    except kinds as error:
+        raise Refusal(str(error)) from error
+
+
+class Commands(click.Group):
+    """Commands in the order in which a job meets them, not by the alphabet."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names as they were added."""
+        del ctx
+        return list(self.commands)
+
+
+def help_if_alone(context: click.Context) -> int:
+    """Print a group's help when no command of it was named."""
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
+    return 0
+
+
+def say(text: str, *, indent: str = "") -> None:
+    """Print a sentence within 80 columns."""
+    click.echo(
+        textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False)
+    )
+
+
+def now() -> datetime:
+    """Return the time with its offset from UTC."""
+    return datetime.now().astimezone()
+
+
+def today() -> date:
+    """Return the day here."""
+    return now().date()
+
+
+def known_keys(path: Path | None) -> KnownKeys:
+    """Return the list of known keys that was named, or this user's own."""
+    from crewtui.record.keys import KeyFileError
+    from crewtui.record.known import load_known
+
+    with refusing(KeyFileError):
+        return load_known(path)

@@ -1,0 +1,197 @@
+"""The key commands: make, show, export, change the passphrase, retire; and the list of known keys."""
+
+# ruff: noqa: PLC0415 - a command imports what it needs when it runs; help is there at once
+# ruff: noqa: D301 - \b is click's own mark for lines that stay as they are
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from crewtui.cli.common import PATH, Commands, Refusal, help_if_alone, known_keys, refusing, say, today
+
+
+@click.group(
+    cls=Commands, invoke_without_command=True, short_help="Your signing key, and the list of known keys."
+)
+@click.pass_context
+def key(context: click.Context) -> int:
+    """Make, show and change the key that records are signed with, and list the keys that are known.
+
+    \b
+    Example:
+      crewtui key make --name "Lee Sample"
+    """
+    return help_if_alone(context)
+
+
+@key.command(name="make", short_help="Make your signing key.")
+@click.option("--name", required=True, help="Who signs with it, as the record is to say.")
+@click.option("--replace", is_flag=True, help="Set an older key aside and make a new one in its place.")
+def key_make(name: str, *, replace: bool) -> None:
+    """Make your signing key; it is kept encrypted under a passphrase, in your own folder.
+
+    \b
+    Example:
+      crewtui key make --name "Lee Sample"
+    """
+    from crewtui.record import keys
+
+    with refusing(keys.KeyFileError):
+        if keys.own_key_path().exists() and not replace:
+            raise keys.KeyFileError("there is a key already; --replace sets it aside and makes a new one")
+        made = keys.make_key(name, _new_passphrase(), today=today(), replace=replace)
+    click.echo(f"Made for {made.name}. Key id {made.key_id}")
+    click.echo(f"Kept in {keys.own_key_path()}")
+    say(
+        "Nobody can recover the passphrase; keep it away from this machine."
+        " Give the office your public half: crewtui key export FILE"
+    )
+
+
+@key.command(name="show", short_help="Show your key's id and where it is kept.")
+def key_show() -> None:
+    """Show your key's id and where it is kept; never the key itself.
+
+    \b
+    Example:
+      crewtui key show
+    """
+    from crewtui.record import keys
+    from crewtui.record.files import shown
+
+    with refusing(keys.KeyFileError):
+        own = keys.show_key()
+    click.echo(f"Name    {shown(own.name)}")
+    click.echo(f"Key id  {own.key_id}")
+    click.echo(f"Made    {own.made_on}")
+    click.echo(f"Kept in {keys.own_key_path()}")
+    warning = keys.rights_warning()
+    if warning:
+        click.echo(f"crewtui: {warning}", err=True)
+
+
+@key.command(name="export", short_help="Write your key's public half to a file.")
+@click.argument("file", type=PATH)
+def key_export(file: Path) -> None:
+    """Write your key's public half to FILE, for the office's list.
+
+    \b
+    Example:
+      crewtui key export lee.public.toml
+    """
+    from crewtui.record import keys, known
+
+    with refusing(keys.KeyFileError):
+        if file.exists():
+            raise keys.KeyFileError(f"{file} is there already; name another file")
+        own = keys.show_key()
+        known.export_public(own, file)
+    click.echo(f"Written to {file}")
+    click.echo(f"Key id {own.key_id}: read it to the office by telephone.")
+
+
+@key.command(name="passphrase", short_help="Change the passphrase of your key.")
+def key_passphrase() -> None:
+    """Change the passphrase of your key; the key and its id stay.
+
+    \b
+    Example:
+      crewtui key passphrase
+    """
+    from crewtui.record import keys
+
+    with refusing(keys.KeyFileError):
+        keys.show_key()
+        old = click.prompt("Passphrase now", hide_input=True, default="", show_default=False)
+        keys.open_key(old)
+        keys.change_passphrase(old, _new_passphrase())
+    click.echo("Changed.")
+
+
+@key.command(name="retire", short_help="Retire your key, or one on the list of known keys.")
+@click.argument("key_id", default="")
+@click.option(
+    "--on", "on_day", metavar="YYYY-MM-DD", help="The last day on which it counts; today if absent."
+)
+@click.option("--keys", type=PATH, help="The list to mark it in; your own if absent.")
+def key_retire(key_id: str, on_day: str | None, keys: Path | None) -> None:
+    """Retire a key: your own, or with a KEY_ID one on the list of known keys.
+
+    What a retired key signed up to that day still verifies.
+
+    \b
+    Example:
+      crewtui key retire
+      crewtui key retire 21fe-31df --on 2031-04-05 --keys office/known_keys.toml
+    """
+    from crewtui.record.files import shown
+    from crewtui.record.keys import KeyFileError, retire_key
+    from crewtui.record.known import retire_known
+
+    day = _day(on_day)
+    with refusing(KeyFileError):
+        if key_id:
+            listed = retire_known(key_id, day, keys)
+            click.echo(f"Retired on {day}: {listed.key_id}, {shown(listed.name)}")
+            return
+        own, aside = retire_key(day)
+    click.echo(f"Set aside: key {own.key_id}")
+    click.echo(f"It now lies in {aside}")
+    say(f"Tell the office, so that it marks it too: crewtui key retire {own.key_id} --on {day}")
+
+
+@key.command(name="add", short_help="Put an exported public key on the list of known keys.")
+@click.argument("file", type=PATH)
+@click.option("--keys", type=PATH, help="The list to add it to; your own if absent.")
+def key_add(file: Path, keys: Path | None) -> None:
+    """Put an exported public key on the list of known keys.
+
+    \b
+    Example:
+      crewtui key add lee.public.toml --keys office/known_keys.toml
+    """
+    from crewtui.record.files import shown
+    from crewtui.record.keys import KeyFileError
+    from crewtui.record.known import add_known, read_public
+
+    with refusing(KeyFileError):
+        added = add_known(read_public(file), keys)
+    click.echo(f"Known: {added.key_id}, {shown(added.name)}")
+    say("Compare that key id with the lead by telephone: a file alone proves nothing.")
+
+
+@key.command(name="list", short_help="Show the known keys, and which are retired.")
+@click.option("--keys", type=PATH, help="The list to show; your own if absent.")
+def key_list(keys: Path | None) -> None:
+    """Show the known keys, whose they are, and which are retired.
+
+    \b
+    Example:
+      crewtui key list
+    """
+    from crewtui.record.files import shown
+
+    listed = known_keys(keys).keys
+    for each in listed:
+        own = "  this machine's own" if each.own else ""
+        note = f"  retired on {each.retired_on}" if each.retired_on else own
+        click.echo(f"{each.key_id}  {shown(each.name)}{note}")
+    if not listed:
+        click.echo("No keys are known here yet.")
+
+
+def _new_passphrase() -> str:
+    text = "New passphrase (a few words; it is not shown)"
+    return str(click.prompt(text, hide_input=True, confirmation_prompt="Once more"))
+
+
+def _day(text: str | None) -> date:
+    if text is None:
+        return today()
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise Refusal(f"--on {text}: a day is written as 2031-04-05") from error

@@ -1,0 +1,89 @@
+"""The record commands: verify."""
+
+# ruff: noqa: PLC0415 - a command imports what it needs when it runs; help is there at once
+# ruff: noqa: D301 - \b is click's own mark for lines that stay as they are
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from crewtui.cli.common import PATH, known_keys, say
+
+if TYPE_CHECKING:
+    from crewtui.record.chain import Report
+    from crewtui.record.verify import Verdict
+
+_BAR_FROM: Final = 20
+"""Records, from which on a bar shows how far the check is."""
+
+
+@click.command(short_help="Check signed records: as signed, known key, chained.")
+@click.argument("paths", nargs=-1, required=True, type=PATH, metavar="PATH...")
+@click.option("--keys", type=PATH, help="The office's list of known keys: a file, or a folder of them.")
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
+def verify(paths: tuple[Path, ...], keys: Path | None, *, as_json: bool) -> int:
+    """Check signed records: is each as it was signed, is the key known, do the revisions chain.
+
+    A PATH is a record, or a folder, in which every record is checked. Exit code 0: all valid; 1: one was
+    altered, or revisions do not chain; 2: one is no record; 3: one was signed with an unknown key.
+
+    \b
+    Example:
+      crewtui verify job-17.record.toml
+      crewtui verify --keys office/known_keys.toml records/
+    """
+    from crewtui.record import chain
+
+    known = known_keys(keys)
+    files = list(chain.find_records(paths))
+    with _progress(len(files)) as step:
+        report = chain.verify_all(files, known, done=step)
+    if as_json:
+        click.echo(json.dumps(chain.as_json(report), indent=2))
+        return report.exit_code
+    _print_report(report)
+    if not known.keys and any(verdict.state == "unknown key" for verdict in report.verdicts):
+        say("No keys are known here: name the office's list with --keys, or use: crewtui key add FILE")
+    return report.exit_code
+
+
+@contextmanager
+def _progress(length: int) -> Iterator[Callable[[], None]]:
+    if length < _BAR_FROM or not sys.stderr.isatty():
+        yield lambda: None
+        return
+    with click.progressbar(length=length, label="Checking records", file=sys.stderr) as bar:
+        yield lambda: bar.update(1)
+
+
+def _print_report(report: Report) -> None:
+    several = len(report.verdicts) != 1
+    for verdict in report.verdicts:
+        _print_verdict(verdict, short=several and verdict.state == "valid")
+    for problem in report.problems:
+        say(problem)
+    if several:
+        counts = ", ".join(f"{count} {state}" for state, count in report.counts.items() if count)
+        click.echo(f"{len(report.verdicts)} records: {counts or 'none was found there'}")
+
+
+def _print_verdict(verdict: Verdict, *, short: bool) -> None:
+    from crewtui.record.files import shown
+
+    about = ""
+    if verdict.record_hash:
+        part = "complete" if verdict.complete else "partial: not every anchor is done"
+        about = f"  job {verdict.job_id}, revision {verdict.revision}, {part}"
+    click.echo(f"{'valid  ' if short else ''}{shown(verdict.path)}{about}")
+    if short:
+        return
+    say(verdict.words, indent="  ")
+    if verdict.key_id:
+        click.echo(f"  Key id {verdict.key_id}")
