@@ -57,6 +57,7 @@ class WallReading:
     readings: tuple[Reading, ...]
     """From the bottom up."""
     resolution_in: float
+    repeat_sd_in: float
     bow_in: Measured
     """Chord through top and bottom less the wall, at the middle reading's own height; inward is positive."""
     lean_in: Measured
@@ -73,9 +74,9 @@ class WallReading:
     warnings: tuple[str, ...]
 
 
-def _spread(resolution_in: float) -> float:
-    """Return the standard deviation of a reading rounded to ``resolution_in``: a flat spread, r/√12."""
-    return resolution_in / math.sqrt(12.0)
+def _spread(resolution_in: float, repeat_sd_in: float) -> float:
+    """Return the standard deviation of one reading: a flat spread of rounding, r/√12, and that of repeats."""
+    return math.hypot(resolution_in / math.sqrt(12.0), repeat_sd_in)
 
 
 def read_wall(
@@ -84,10 +85,15 @@ def read_wall(
     *,
     along_in: float = 0.0,
     resolution_in: float,
+    repeat_sd_in: float = 0.0,
     base_from_string_in: float | None = None,
     string_to_wall_line_in: float | None = None,
 ) -> WallReading:
-    """Return bow, lean and largest inward place at one anchor.
+    """Return bow, lean and largest inward place at one anchor, each with twice its standard deviation.
+
+    ``resolution_in`` is how finely the tape was read; rounding is taken as independent from reading to
+    reading. ``repeat_sd_in`` adds the spread of readings of one place taken again, where somebody has
+    measured it.
 
     The lowest and the highest reading carry the chord; the middle one is the reading nearest to half height
     between them. ``base_from_string_in`` is read from the string to the wall at its base here,
@@ -97,22 +103,16 @@ def read_wall(
     ordered = _ordered(readings)
     if not (math.isfinite(resolution_in) and resolution_in > 0):
         raise ValueError("say how finely the tape was read, for example to 1/8 in")
-    if (base_from_string_in is None) != (string_to_wall_line_in is None):
-        raise ValueError(
-            "the base needs both distances: from the string here, and from the string at the corners"
-        )
+    if not (math.isfinite(repeat_sd_in) and repeat_sd_in >= 0):
+        raise ValueError("the spread of repeated readings must be zero or more")
     bottom, top = ordered[0], ordered[-1]
     height_in = top.height_in - bottom.height_in
-    sd_in = _spread(resolution_in)
+    sd_in = _spread(resolution_in, repeat_sd_in)
     inner = ordered[1:-1]
     middle = min(inner, key=lambda one: abs(one.height_in - (bottom.height_in + top.height_in) / 2.0))
     bows = {one: _bow(bottom, top, one, sd_in) for one in inner}
     largest = max(inner, key=lambda one: bows[one].value)
-    base = None
-    if base_from_string_in is not None and string_to_wall_line_in is not None:
-        base = Measured(
-            value=string_to_wall_line_in - base_from_string_in, uncertainty=COVERAGE * sd_in * math.sqrt(2.0)
-        )
+    base = _base(base_from_string_in, string_to_wall_line_in, sd_in)
     lean_in = bottom.offset_in - top.offset_in
     lean_uncertainty_in = COVERAGE * sd_in * math.sqrt(2.0)
     return WallReading(
@@ -120,6 +120,7 @@ def read_wall(
         along_in=along_in,
         readings=ordered,
         resolution_in=resolution_in,
+        repeat_sd_in=repeat_sd_in,
         bow_in=bows[middle],
         lean_in=Measured(value=lean_in, uncertainty=lean_uncertainty_in),
         lean=Measured(value=lean_in / height_in, uncertainty=lean_uncertainty_in / height_in),
@@ -129,6 +130,17 @@ def read_wall(
         base_in=base,
         warnings=() if base is not None else (BASE_WORDS,),
     )
+
+
+def _base(here_in: float | None, corners_in: float | None, sd_in: float) -> Measured | None:
+    """Return the slide of the base from its distances to the string, None if it was not measured."""
+    if here_in is None and corners_in is None:
+        return None
+    if here_in is None or corners_in is None:
+        raise ValueError(
+            "the base needs both distances: from the string here, and from the string at the corners"
+        )
+    return Measured(value=corners_in - here_in, uncertainty=COVERAGE * sd_in * math.sqrt(2.0))
 
 
 def _ordered(readings: Sequence[Reading]) -> tuple[Reading, ...]:
@@ -277,8 +289,12 @@ def _offsets(before: WallReading, after: WallReading) -> list[Change]:
         if new is None:
             continue
         inward = old.offset_in - new.offset_in
-        was = Measured(value=old.offset_in, uncertainty=COVERAGE * _spread(before.resolution_in))
-        now = Measured(value=new.offset_in, uncertainty=COVERAGE * _spread(after.resolution_in))
+        was = Measured(
+            value=old.offset_in, uncertainty=COVERAGE * _spread(before.resolution_in, before.repeat_sd_in)
+        )
+        now = Measured(
+            value=new.offset_in, uncertainty=COVERAGE * _spread(after.resolution_in, after.repeat_sd_in)
+        )
         uncertainty = math.hypot(was.uncertainty, now.uncertainty)
         word: ChangeWord = "within the reading error"
         if not at_most(abs(inward), uncertainty):
