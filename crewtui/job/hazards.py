@@ -1,0 +1,87 @@
+"""The hazards of a day, from their data file: what must be true, what it holds until it is, what releases it.
+
+``scope`` says how often a hazard is answered: once for the job or at every anchor. ``when`` is judged for the
+anchor whose step is asked about, also for a hazard that is answered once. Nothing holds what makes safe.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Literal
+
+from pydantic import TypeAdapter
+
+from crewtui.job.rules import Mark
+from crewtui.job.steps import StepDef
+
+Group = Literal[
+    "locates",
+    "the wall",
+    "ppe",
+    "owner's side",
+    "pit and trench",
+    "power and engines",
+    "dust",
+    "noise",
+    "line of fire",
+    "lifting",
+]
+Scope = Literal["job", "anchor"]
+Release = Literal["check", "name"]
+Override = Literal["never", "with a name and reason"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hazard:
+    """One hazard: what to have true, and what it holds until somebody says that it is."""
+
+    id: str
+    group: Group
+    text: str
+    why: str
+    when: str = ""
+    """Name of the condition under which it applies; empty for always."""
+    scope: Scope
+    holds: tuple[str, ...] = ()
+    """Phases or step ids; empty for a warning only."""
+    release: Release = "check"
+    override: Override = "never"
+    source: str
+    mark: Mark
+    edition: str
+    stricter: str = ""
+
+    @property
+    def conditions(self) -> tuple[str, ...]:
+        """Return the names that must all be true, where ``when`` joins several with "and"."""
+        return tuple(self.when.split(" and ")) if self.when else ()
+
+    def protects(self, step: StepDef) -> bool:
+        """Return whether this hazard, while open, holds the step; nothing holds what makes safe."""
+        return not step.makes_safe and (step.phase in self.holds or step.id in self.holds)
+
+
+@cache
+def load() -> tuple[Hazard, ...]:
+    """Return every hazard in the order in which it is met."""
+    text = files("crewtui.job").joinpath("hazards.toml").read_text(encoding="utf-8")
+    return TypeAdapter(tuple[Hazard, ...]).validate_python(tomllib.loads(text)["hazards"])
+
+
+def by_id(ident: str) -> Hazard:
+    """Return the hazard of that id; KeyError if there is none."""
+    for hazard in load():
+        if hazard.id == ident:
+            return hazard
+    raise KeyError(ident)
+
+
+def holding(step: StepDef) -> tuple[Hazard, ...]:
+    """Return the hazards that hold this step while they are open."""
+    return tuple(hazard for hazard in load() if hazard.protects(step))
+
+
+__all__ = ["Group", "Hazard", "Override", "Release", "Scope", "by_id", "holding", "load"]

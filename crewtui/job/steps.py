@@ -1,0 +1,96 @@
+"""The steps of a day, from their data file: what is checked or measured, when, within which limits."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Final, Literal
+
+from pydantic import TypeAdapter
+
+Scope = Literal["before", "anchor", "after", "hand-over"]
+Kind = Literal["check", "value", "choice", "text"]
+Measure = Literal["length", "angle", "torque", "count", ""]
+Phase = Literal[
+    "before",
+    "mark",
+    "pit",
+    "drill",
+    "drive",
+    "plate",
+    "wall plate",
+    "first tightening",
+    "backfill",
+    "second tightening",
+    "finish",
+    "after",
+    "hand-over",
+]
+
+PHASES: Final[tuple[Phase, ...]] = (
+    "mark",
+    "pit",
+    "drill",
+    "drive",
+    "plate",
+    "wall plate",
+    "first tightening",
+    "backfill",
+    "second tightening",
+    "finish",
+)
+"""The phases of an anchor, in the order in which they are met."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepDef:
+    """One step: asked once a day, or once at every anchor."""
+
+    id: str
+    scope: Scope
+    phase: Phase
+    label: str
+    kind: Kind
+    quantity: str = ""
+    """Name of the as-built value, unit included."""
+    measure: Measure = ""
+    least: str = ""
+    """Name of the limit below which the value needs a reason; empty for none."""
+    greatest: str = ""
+    choices: tuple[str, ...] = ()
+    """The first is the good one; another needs a reason and is a deviation."""
+    then: tuple[str, ...] = ()
+    """Asked after the value; the first is the good one."""
+    makes_safe: bool = False
+    """Covers, backfills, caps or leaves: nothing ever holds it."""
+    when: str = ""
+    """Name of the condition under which it is asked; empty for always."""
+    why: str
+    how: str
+
+    @property
+    def conditions(self) -> tuple[str, ...]:
+        """Return the names that must all be true, where ``when`` joins several with "and"."""
+        return tuple(self.when.split(" and ")) if self.when else ()
+
+
+@cache
+def load() -> tuple[StepDef, ...]:
+    """Return every step in the order in which it is met."""
+    text = files("crewtui.job").joinpath("steps.toml").read_text(encoding="utf-8")
+    return TypeAdapter(tuple[StepDef, ...]).validate_python(tomllib.loads(text)["steps"])
+
+
+def of_scope(scope: Scope) -> tuple[StepDef, ...]:
+    """Return the steps of one scope, in order."""
+    return tuple(step for step in load() if step.scope == scope)
+
+
+def by_id(ident: str) -> StepDef:
+    """Return the step of that id; KeyError if there is none."""
+    for step in load():
+        if step.id == ident:
+            return step
+    raise KeyError(ident)
