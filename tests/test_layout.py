@@ -226,3 +226,13 @@ def test_distances_that_cannot_be_the_nearest_are_refused(
 ) -> None:
     with pytest.raises(ValueError, match=match):
         block.check_block_mark(bed_in, head_in, hole_diameter_in=hole_in)
+
+
+def test_marks_inside_and_outside_from_one_reference() -> None:
+    assert layout.check_marks(62.0, 62.5).agree
+    assert layout.check_marks(1574.8 / 25.4, 1587.5 / 25.4).agree
+    off = layout.check_marks(62.0, 61.25)
+    assert (off.differ_in, off.agree) == (-0.75, False)
+    assert "measure both again" in off.warnings[0]
+    with pytest.raises(ValueError, match="shared reference"):
+        layout.check_marks(math.nan, 62.0)

@@ -251,3 +251,41 @@ def _next_clear(
             return place_in if fits else None
         place_in = min(start for start, _ in hit) if toward_start else max(end for _, end in hit)
     return None
+
+
+MARKS_AGREE_IN: Final = 0.5
+"""How far the marks inside and outside may differ (company setting, from memory)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarksCheck:
+    """The mark inside and the mark outside, both measured from one thing that is seen on both sides."""
+
+    inside_in: float
+    outside_in: float
+    differ_in: float
+    """Outside less inside, along the wall."""
+    agree_in: float
+    agree: bool
+    warnings: tuple[str, ...]
+
+
+def check_marks(inside_in: float, outside_in: float, *, agree_in: float = MARKS_AGREE_IN) -> MarksCheck:
+    """Judge the distances of both marks from a shared reference, such as a window's edge or a pipe.
+
+    Both are measured towards the same end of the wall; the limit is inclusive.
+    """
+    if not (math.isfinite(inside_in) and math.isfinite(outside_in)):
+        raise ValueError("both marks need their distance from the shared reference")
+    differ_in = outside_in - inside_in
+    agree = at_most(abs(differ_in), agree_in)
+    return MarksCheck(
+        inside_in=inside_in,
+        outside_in=outside_in,
+        differ_in=differ_in,
+        agree_in=agree_in,
+        agree=agree,
+        warnings=()
+        if agree
+        else ("The marks inside and outside differ: measure both again before drilling.",),
+    )
