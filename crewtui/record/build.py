@@ -1,0 +1,330 @@
+"""The completion record of a day: plan, values, attempts, holds, deviations, times, as tables to be signed.
+
+Nothing is computed here: what the day holds is laid out, floats to a fixed number of decimals, times to the
+second with their offset. What is empty is left out, since TOML has no nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from typing import Any, Final
+
+from crewtui import VERSION
+from crewtui.day import entries as e
+from crewtui.day.state import AnchorNow, Answered, DayState, Deviation, Drive, Measured, drives_of
+from crewtui.job import hazards, steps
+from crewtui.job.model import Job
+from crewtui.job.rules import Rule
+from crewtui.record.canonical import rounded
+from crewtui.record.sign import RECORD_FORMAT, RECORD_KIND, SIGNER, RecordError
+
+GOVERNS: Final = (
+    "The program advises a trained lead and designs no anchors. The engineer's plan, the maker's sheet, local"
+    " code and the competent person on site govern. A torque is no test of an anchor."
+)
+"""Stands in every record: what its figures are, and what they are not."""
+
+_LISTED_APART: Final = frozenset(
+    {"job", "walls", "anchors", "ticket", "property_line", "lines", "rules", "format"}
+)
+_HOLD_ENTRIES: Final = (
+    e.HazardAnswered, e.HoldReleased, e.HoldOverridden, e.PitEntryAnswered, e.FactAnswered, e.Reopened,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sources:
+    """The files that the day rests on."""
+
+    job_file: str
+    job_sha256: str
+    journal_file: str
+    journal_sha256: str
+    """Hash of the journal's last line before signing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Revision:
+    """Which record of the job this is, and which one it replaces, by the hash of its signed bytes."""
+
+    number: int = 1
+    before: str = ""
+    reason: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse a revision that would not chain."""
+        if self.number < 1 or (self.number > 1) != bool(self.before):
+            raise RecordError(
+                "a first record replaces none, and a later one names the hash of the one before"
+            )
+        if self.number > 1 and not self.reason.strip():
+            raise RecordError("a revision says why it was made")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """What is open: for each anchor that is not done, and for the job under ``""``, its open steps."""
+
+    open_steps: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    figures: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    """For each anchor the figures that were worked to, by name."""
+
+    @property
+    def complete(self) -> bool:
+        """Whether nothing is open."""
+        return not any(self.open_steps.values())
+
+
+def build_record(
+    state: DayState,
+    entries: Sequence[e.Entry],
+    *,
+    sources: Sources,
+    progress: Progress,
+    lead: str,
+    revision: Revision | None = None,
+) -> dict[str, Any]:
+    """Return the record's tables, unsigned; RecordError without the lead's typed name."""
+    lead = " ".join(lead.split())
+    if not lead:
+        raise RecordError("a record is signed with a name; type it")
+    revision = revision or Revision()
+    standing = [entry for entry in entries if entry.n not in state.taken_back]
+    typed_at = {entry.n: entry.typed_at for entry in entries}
+    shared = state.shared
+    data = {
+        "kind": RECORD_KIND,
+        "format": RECORD_FORMAT,
+        "program": {"name": "crewtui", "version": VERSION},
+        "governs": GOVERNS,
+        "complete": progress.complete,
+        "open": list(progress.open_steps.get("", ())),
+        "revision": {"number": revision.number, "before": revision.before, "reason": revision.reason},
+        "job": {**state.job.job.model_dump(), "file": sources.job_file, "file_sha256": sources.job_sha256},
+        "journal": {
+            "file": sources.journal_file,
+            "entries": len(entries),
+            "last_sha256": sources.journal_sha256,
+            "taken_back": sorted(state.taken_back),
+        },
+        **_plan(state.job),
+        "rule": [_rule(rule) for rule in state.rules.changed],
+        "value": [_value(name, value, typed_at) for name, value in shared.as_built.items()],
+        "answer": [_answer(name, answer, typed_at) for name, answer in shared.answers.items()],
+        "drift": [
+            {"wall": wall, "mean_deg": choice.mean_deg, "used": choice.on, "entry": choice.n}
+            for wall, choice in shared.drift.items()
+        ],
+        "exposed": [{"line": line, "depth_in": depth_in} for line, depth_in in shared.exposed.items()],
+        "hold": list(_holds(standing)),
+        "deviation": [_deviation(item, shared.accepted, typed_at) for item in state.deviations],
+        "note": [_note(entry) for entry in standing if isinstance(entry, e.Note)],
+        "emergency": [_times(entry) for entry in standing if isinstance(entry, e.Emergency)],
+        "anchor": [_anchor(now, progress, typed_at) for now in state.anchors.values()],
+        SIGNER: {"name": lead},
+    }
+    result: dict[str, Any] = _laid_out(data)
+    return result
+
+
+def _plan(job: Job) -> dict[str, Any]:
+    """Return the rest of the job file; tables whose keys are names become lists, so that all keys are known."""
+    plan = job.model_dump()
+    ticket = plan["ticket"]
+    if ticket:
+        ticket = {**ticket, "utility": ticket.pop("utilities"), "area": _by_wall(ticket.pop("area"))}
+    return {
+        "wall": [{**wall, "opening": wall.pop("openings")} for wall in plan["walls"]],
+        **{name: part for name, part in plan.items() if name not in _LISTED_APART},
+        "ticket": ticket,
+        "property_line": _by_wall(plan["property_line"]),
+        "line": plan["lines"],
+    }
+
+
+def _by_wall(runs: Mapping[str, Any]) -> list[dict[str, Any]]:
+    return [{"wall": wall, "points_in": points} for wall, points in runs.items()]
+
+
+def _rule(rule: Rule) -> dict[str, Any]:
+    return {
+        "key": rule.key,
+        "value": rule.value,
+        "default": rule.default,
+        "label": rule.label,
+        "said_by": rule.said_by,
+        "note": rule.note,
+        "loosened": rule.loosened,
+    }
+
+
+def _anchor(now: AnchorNow, progress: Progress, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
+    still_open = list(progress.open_steps.get(now.id, ()))
+    done = "dropped" if now.dropped else "open" if still_open else "complete"
+    return {
+        "id": now.id,
+        "wall": now.wall,
+        "state": done,
+        "open": still_open,
+        "dropped_because": now.dropped,
+        "added_on_site": True if now.planned is None else None,
+        "first_at": now.first_at,
+        "last_at": now.last_at,
+        "planned": _planned(now),
+        "changed_on_site": _changed(now),
+        "aim": {**now.aim, "because": now.aim_because} if now.aim else {},
+        "figure": dict(progress.figures.get(now.id, {})),
+        "value": [_value(name, value, typed_at) for name, value in now.as_built.items()],
+        "answer": [_answer(name, answer, typed_at) for name, answer in now.answers.items()],
+        "attempt": [_attempt(drive, typed_at) for drive in drives_of(now)],
+    }
+
+
+def _planned(now: AnchorNow) -> dict[str, Any]:
+    plan = (now.planned or now.plan).model_dump()
+    return {name: value for name, value in plan.items() if name not in {"id", "wall"}}
+
+
+def _changed(now: AnchorNow) -> dict[str, Any]:
+    if now.planned is None:
+        return {}
+    before = now.planned.model_dump()
+    return {name: value for name, value in now.plan.model_dump().items() if value != before[name]}
+
+
+def _value(quantity: str, value: Measured, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
+    return {
+        "quantity": quantity,
+        "value": value.value,
+        "source": "as built",
+        "text": value.text,
+        "then": value.then,
+        "outside_limits": value.outside or None,
+        "reason": value.reason,
+        "step": value.step,
+        **_when(value.n, value.done_at, typed_at),
+    }
+
+
+def _answer(step: str, answer: Answered, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
+    return {
+        "step": step,
+        "label": _label(step),
+        "answer": answer.answer,
+        "deviates": answer.deviates or None,
+        "reason": answer.reason,
+        **_when(answer.n, answer.done_at, typed_at),
+    }
+
+
+def _attempt(drive: Drive, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
+    way = drive.way
+    return {
+        "attempt": drive.attempt,
+        "held_angle_deg": drive.held_angle_deg,
+        "found": drive.depth_found_in is not None,
+        "depth_found_in": drive.depth_found_in,
+        "side_offset_in": drive.side_offset_in,
+        "angle_in_pit_deg": drive.angle_in_pit_deg,
+        "straight": drive.straight,
+        "left_out_reason": drive.left_out_reason,
+        "way": {"kind": way.kind, "words": way.words, **way.values} if way else {},
+        **_when(drive.n, drive.done_at, typed_at),
+    }
+
+
+def _deviation(
+    item: Deviation, accepted: Mapping[int, str], typed_at: Mapping[int, datetime]
+) -> dict[str, Any]:
+    return {
+        "kind": item.kind,
+        "anchor": item.anchor,
+        "step": item.step,
+        "text": item.text,
+        "reason": item.reason,
+        "accepted": accepted.get(item.n),
+        **_when(item.n, item.done_at, typed_at),
+    }
+
+
+def _holds(entries: Iterable[e.Entry]) -> Iterator[dict[str, Any]]:
+    """Yield every answer to a hold or a hazard, in the order given: a reopened one has several."""
+    for entry in entries:
+        if isinstance(entry, _HOLD_ENTRIES):
+            yield {**_hold(entry), "anchor": getattr(entry, "anchor", None), **_times(entry)}
+
+
+def _hold(entry: e.Entry) -> dict[str, Any]:
+    match entry:
+        case e.HazardAnswered():
+            said = "in place" if entry.in_place else "not in place"
+            return {
+                "id": entry.hazard,
+                "said": said,
+                "by": entry.initials,
+                "note": entry.note,
+                "text": _hazard(entry),
+            }
+        case e.HoldReleased():
+            return {"id": entry.hold, "said": "released", "by": entry.initials, "note": entry.note}
+        case e.HoldOverridden():
+            return {"id": entry.hold, "said": "set aside", "by": entry.name, "note": entry.reason}
+        case e.PitEntryAnswered():
+            return {"id": "pit entry", "said": "somebody goes in" if entry.somebody else "nobody goes in"}
+        case e.FactAnswered():
+            said = "yes" if entry.answer else "no"
+            return {"id": entry.fact, "said": said, "by": entry.initials, "note": entry.note}
+        case e.Reopened():
+            return {"id": "inspection", "said": "asked for again", "note": entry.because}
+    raise TypeError(f"{type(entry).__name__} is no answer to a hold")
+
+
+def _note(entry: e.Note) -> dict[str, Any]:
+    return {
+        "anchor": entry.anchor,
+        "text": entry.text,
+        "by_program": entry.by_program or None,
+        **_times(entry),
+    }
+
+
+def _hazard(entry: e.HazardAnswered) -> str:
+    return next((hazard.text for hazard in hazards.load() if hazard.id == entry.hazard), "")
+
+
+def _label(step: str) -> str:
+    return next((each.label for each in steps.load() if each.id == step), "")
+
+
+def _times(entry: e.Entry) -> dict[str, Any]:
+    return {"entry": entry.n, "done_at": entry.done_at, "typed_at": entry.typed_at}
+
+
+def _when(n: int, done_at: datetime, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
+    return {"entry": n, "done_at": done_at, "typed_at": typed_at.get(n)}
+
+
+def _laid_out(value: Any) -> Any:
+    """Return the value as TOML holds it: rounded, to the second, and without what is empty."""
+    match value:
+        case bool() | int() | str():
+            return value
+        case float():
+            return rounded(value)
+        case datetime():
+            return value.replace(microsecond=0)
+        case date() | time():
+            return value
+        case Mapping():
+            laid = {
+                key: _laid_out(inner) for key, inner in value.items() if inner is not None and inner != ""
+            }
+            return {key: inner for key, inner in laid.items() if inner not in ({}, [])}
+        case list() | tuple():
+            return [_laid_out(inner) for inner in value]
+    raise RecordError(f"a record holds no {type(value).__name__}")
+
+
+__all__ = ["GOVERNS", "Progress", "Revision", "Sources", "build_record"]
