@@ -185,6 +185,10 @@ def test_a_click_at_another_setting_is_no_plain_ok() -> None:
     assert got.state == "clicked"
     assert got.verdict == "caution"
     assert "below" in got.warnings[0]
+    loose = torque.check_click(
+        78.0, wanted_setting_lbf_ft=90.0, clicked=True, pull_in_in=0.25, agrees_share=0.2
+    )
+    assert loose.verdict == "ok"
 
 
 @pytest.mark.parametrize("bad", [0.0, -1.0, math.nan, math.inf])

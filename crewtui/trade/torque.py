@@ -302,6 +302,7 @@ def check_click(
     clicked: bool,
     pull_in_in: float | None = None,
     pull_in_greatest_in: float = PULL_IN_GREATEST_IN,
+    agrees_share: float = SETTING_AGREES_SHARE,
 ) -> ClickCheck:
     """Judge a tightening: a click wrench was set at a figure and clicked or not; it gives no reading.
 
@@ -319,7 +320,7 @@ def check_click(
         clicked=clicked, past_limit=past_limit, measured=pull_in_in is not None
     )
     warnings: tuple[str, ...] = () if verdict == "ok" else (words,)
-    if not at_most(abs(off_share), SETTING_AGREES_SHARE):
+    if not at_most(abs(off_share), agrees_share):
         side = "above" if off_share > 0 else "below"
         warnings += (
             f"The wrench was set {side} what this anchor asks for. Set it right, or enter the reason.",
