@@ -92,7 +92,8 @@ def coupling_play(
         wide = show_length_fine(corners_in, hole_diameter_in, system)
         hole = show_length_fine(hole_diameter_in, corners_in, system)
         warning = (
-            f"The coupling is {wide} over its corners and does not pass a hole of {hole}: a smaller coupling, or"
+            f"The coupling is {wide} over its corners and does not pass a hole of {hole}: a"
+            " smaller coupling, or"
             " a larger hole if the plan or the maker's sheet allows it."
         )
         return CouplingPlay(
