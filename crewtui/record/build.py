@@ -130,7 +130,7 @@ def build_record(
 
 
 def _plan(job: Job) -> dict[str, Any]:
-    """Return the rest of the job file; tables whose keys are names become lists, so that all keys are known."""
+    """Return the rest of the job file; tables whose keys are names become lists, so all keys are known."""
     plan = job.model_dump()
     ticket = plan["ticket"]
     if ticket:
