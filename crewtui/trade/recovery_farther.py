@@ -72,8 +72,7 @@ def farther_out(site: Site, ran: Ran) -> Way:
     if aimed is None:
         aimed = least
     bounds_in = [aimed.seat_in, section.seat_in + _stock_in(site) * math.cos(math.radians(ran.line_deg))]
-    if site.greatest_setback_in is not None:
-        bounds_in.append(site.greatest_setback_in - site.pit_along_rod_in / 2)
+    bounds_in.append(_limit(site)[0] - site.pit_along_rod_in / 2)
     seat_in = max(least.seat_in, min(bounds_in))
     why_not = ""
     if ran.deep_enough:
@@ -151,13 +150,10 @@ def _never(site: Site, ran: Ran) -> str:
 def _why_not_here(site: Site, seat_in: float, extra_in: float, *, depth_in: float, drop_in: float) -> str:
     setback_in = seat_in + site.pit_along_rod_in / 2
     needed = show_length(setback_in, site.system)
-    if site.greatest_setback_in is not None and not at_most(setback_in, site.greatest_setback_in):
-        limit = show_length(site.greatest_setback_in, site.system)
-        return (
-            f"The least depth is reached only with the set-back at {needed};"
-            f" {site.greatest_setback_why} allow"
-            f" {limit}."
-        )
+    limit_in, allows = _limit(site)
+    if not at_most(setback_in, limit_in):
+        limit = show_length(limit_in, site.system)
+        return f"The least depth is reached only with the set-back at {needed}; {allows} {limit}."
     if not at_most(extra_in, _stock_in(site)):
         rod = show_length(extra_in, site.system)
         return (
@@ -166,6 +162,13 @@ def _why_not_here(site: Site, seat_in: float, extra_in: float, *, depth_in: floa
         )
     joints = site.joint_check(extra_in) if site.joint_check is not None else ""
     return joints or site.wedges_meet(depth_in, seat_in=seat_in, fall=drop_in / seat_in)
+
+
+def _limit(site: Site) -> tuple[float, str]:
+    """Return the greatest set-back and whose limit it is."""
+    if site.greatest_setback_in is not None and site.greatest_setback_in <= site.farthest_setback_in:
+        return site.greatest_setback_in, f"{site.greatest_setback_why} allow"
+    return site.farthest_setback_in, "no rod is driven farther than"
 
 
 def _stock_in(site: Site) -> float:
