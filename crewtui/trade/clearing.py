@@ -1,7 +1,7 @@
 """What would clear the lines in the ground: another depth, another mark, or a pit farther out.
 
-Each way keeps where the rod lands on the middle where it can, and is judged as any aim is: over the whole band,
-by every line, and by the pit's place against every tolerance zone.
+Each way keeps where the rod lands on the middle where it can, and is judged as any aim is: over the whole
+band, by every line, and by the pit's place against every tolerance zone.
 """
 
 from __future__ import annotations
@@ -62,9 +62,10 @@ def what_clears(
     tolerance_in: float = TOLERANCE_ZONE_IN,
     system: UnitSystem = "imperial",
 ) -> tuple[Clearing, ...]:
-    """Return, for each kind of way, the least change that clears every line; empty where nothing needs to, or does.
+    """Return, for each kind of way, the least change that clears every line.
 
-    A line of unknown depth is cleared only where no rod of the band comes under or over it.
+    Empty where nothing holds, or nothing clears. A line of unknown depth is cleared only where no rod
+    of the band comes under or over it.
     """
     checked("The greatest depth", bounds.greatest_depth_in)
     if _all_clear(lines, band, None, least_clearance_in, tolerance_in):
@@ -146,8 +147,8 @@ def _clearing(
         "lower mark": f"a lower mark: {mark} below grade, hold {held}",
         "higher mark": f"a higher mark: {mark} below grade, hold {held}",
         "farther": (
-            f"farther: set-back {show_length(place.setback_in, system)}, hold {held}, if the ground falls on as"
-            " it does up to here: shoot it"
+            f"farther: set-back {show_length(place.setback_in, system)}, hold {held}, if the ground falls on"
+            " as it does up to here: shoot it"
         ),
     }[kind]
     return Clearing(
