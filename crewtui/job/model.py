@@ -6,15 +6,18 @@ The file's keys are the plain names (``setback``); inside the program the same v
 
 from __future__ import annotations
 
-from datetime import date, datetime
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from crewtui.job.quantity import (
     AngleDeg,
+    Count,
+    Day,
+    Instant,
     LengthIn,
     NonNegativeLengthIn,
+    PlainNumber,
     PositiveLengthIn,
     SlopeDropPerRun,
     TorqueLbfFt,
@@ -23,7 +26,7 @@ from crewtui.units import UnitSystem
 
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 Ident = Annotated[str, Field(min_length=1, max_length=24, pattern=r"^[^\s/\\][^/\\]*$")]
-Count = Annotated[int, Field(ge=0, le=100_000)]
+Text = Annotated[str, Field(max_length=4_000)]
 WallType = Literal["poured concrete", "block", "clay tile"]
 PitKind = Literal["auger", "hand"]
 SoilType = Literal["rock", "A", "B", "C"]
@@ -32,7 +35,8 @@ LineKind = Literal["electric", "gas", "communication", "potable water", "reclaim
 Response = Literal["clear", "marked", "not answered", "ongoing"]
 DayCount = Literal["calendar days", "working days", "hours"]
 Point = tuple[LengthIn, LengthIn]
-"""Seen from above, in the wall's own frame: (along the wall from its start corner, out from the outer face), in inches."""
+"""Seen from above, in the wall's own frame, in inches: along the wall from its start corner, and out from the
+outer face."""
 
 
 class _Part(BaseModel):
@@ -46,16 +50,20 @@ class JobCard(_Part):
 
     id: Ident
     site: Name
-    date: date
+    date: Day
     lead: Name
     crew: tuple[Name, ...] = ()
     units: UnitSystem = "imperial"
-    address: str = ""
-    competent_person: str = ""
-    engineer: str = ""
-    plan: str = ""
+    address: Text = ""
+    competent_person: Text = ""
+    engineer: Text = ""
+    plan: Text = ""
     """The engineer's plan that governs: its title, date and revision."""
-    notes: str = ""
+    schedule: Text = ""
+    """What the plan says of later tightening by the owner."""
+    earlier_record: Text = ""
+    """File name of the record of an earlier visit, to compare readings with."""
+    notes: Text = ""
 
 
 class Opening(_Part):
@@ -67,6 +75,14 @@ class Opening(_Part):
     bottom_in: NonNegativeLengthIn = Field(default=0.0, alias="bottom")
     """Height of its lower edge above the slab."""
     top_in: NonNegativeLengthIn | None = Field(default=None, alias="top")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.end_in <= self.start_in:
+            raise ValueError("to must lie past from")
+        if self.top_in is not None and self.top_in <= self.bottom_in:
+            raise ValueError("top must lie over bottom")
+        return self
 
 
 class Wall(_Part):
@@ -85,7 +101,7 @@ class Wall(_Part):
     block_length_in: PositiveLengthIn | None = Field(default=None, alias="block_length")
     joist_clearance_in: NonNegativeLengthIn | None = Field(default=None, alias="joist_clearance")
     """From the top of the wall up (positive) to the underside of what hangs over the room."""
-    stands_behind: str = ""
+    stands_behind: Text = ""
     openings: tuple[Opening, ...] = ()
 
 
@@ -94,7 +110,7 @@ class PlateSize(_Part):
 
     width_in: PositiveLengthIn = Field(alias="width")
     height_in: PositiveLengthIn = Field(alias="height")
-    weight_lb: Annotated[float, Field(gt=0, le=1000)] | None = None
+    weight_lb: Annotated[PlainNumber, Field(gt=0, le=1000)] | None = None
 
 
 class Anchor(_Part):
@@ -126,11 +142,22 @@ class Anchor(_Part):
     torque_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="torque")
     free_room_in: PositiveLengthIn | None = Field(default=None, alias="free_room")
     """Inside, square to the wall: inner face to the first thing in the way."""
-    obstacle: str = ""
+    obstacle: Text = ""
     """What stands outside between wall and pit (deck, walk, drive)."""
     obstacle_reach_in: PositiveLengthIn | None = Field(default=None, alias="obstacle_reach")
     """How far out it reaches from the outer face; the pit must lie past it."""
     owner_adjustable: bool = False
+
+    @model_validator(mode="after")
+    def _agrees(self) -> Self:
+        if self.drop_in is not None and self.yard_slope is not None:
+            raise ValueError(
+                "drop and yard_slope both say how the ground falls; keep drop if it was measured at this pit,"
+                " or yard_slope if the yard is a plane"
+            )
+        if self.obstacle_reach_in is not None and not self.obstacle:
+            raise ValueError("obstacle_reach is given and obstacle is not; say what stands there")
+        return self
 
 
 class Ground(_Part):
@@ -148,16 +175,16 @@ class Rod(_Part):
     """The threaded rod and its coupling, by the maker's sheet."""
 
     diameter_in: PositiveLengthIn = Field(alias="diameter")
-    threads_per_in: Annotated[float, Field(gt=0, le=80)] = Field(alias="threads_per_inch")
-    steel: str = ""
-    yield_ksi: Annotated[float, Field(gt=0, le=300)] | None = None
+    threads_per_in: Annotated[PlainNumber, Field(gt=0, le=80)] = Field(alias="threads_per_inch")
+    steel: Text = ""
+    yield_ksi: Annotated[PlainNumber, Field(gt=0, le=300)] | None = None
     coupling_length_in: PositiveLengthIn = Field(alias="coupling_length")
     coupling_corners_in: PositiveLengthIn = Field(alias="coupling_corners")
     nut_height_in: PositiveLengthIn | None = Field(default=None, alias="nut_height")
     plate_thickness_in: PositiveLengthIn | None = Field(default=None, alias="plate_thickness")
     wall_plate_thickness_in: PositiveLengthIn | None = Field(default=None, alias="wall_plate_thickness")
     washer_thickness_in: PositiveLengthIn | None = Field(default=None, alias="washer_thickness")
-    coated: str = ""
+    coated: Text = ""
     """Wax, grease or plain: what the torque meets."""
 
 
@@ -187,6 +214,11 @@ class Stock(_Part):
     washers: Count | None = None
     sleeves: Count | None = None
     caps: Count | None = None
+    covers: Count | None = None
+    tags: Count | None = None
+    wax: Count | None = None
+    tampers: Count | None = None
+    ground_sheets: Count | None = None
     saw_kerf_in: NonNegativeLengthIn | None = Field(default=None, alias="saw_kerf")
 
 
@@ -209,6 +241,13 @@ class Tools(_Part):
     extension_in: NonNegativeLengthIn | None = Field(default=None, alias="extension")
     extension_angle_deg: AngleDeg = Field(default=0.0, alias="extension_angle")
 
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        least, greatest = self.wrench_least_lbf_ft, self.wrench_greatest_lbf_ft
+        if least is not None and greatest is not None and greatest <= least:
+            raise ValueError("wrench_greatest must be over wrench_least")
+        return self
+
 
 class UtilityResponse(_Part):
     """One utility on the ticket and what it answered."""
@@ -216,21 +255,27 @@ class UtilityResponse(_Part):
     name: Name
     kind: LineKind = "other"
     response: Response
-    note: str = ""
+    note: Text = ""
 
 
 class Ticket(_Part):
     """The locate ticket."""
 
     number: Name
-    valid_from: AwareDatetime
-    valid_to: AwareDatetime
+    valid_from: Instant
+    valid_to: Instant
     counted_in: DayCount | None = None
     utilities: tuple[UtilityResponse, ...] = ()
     area: dict[str, tuple[Point, ...]] = {}
     """By wall: the corners of the area that the ticket covers."""
-    private_lines_asked: str = ""
+    private_lines_asked: Text = ""
     """What the owner said of private lines, if the office asked."""
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.valid_to <= self.valid_from:
+            raise ValueError("valid_to must come after valid_from; the ticket ends before it begins")
+        return self
 
 
 class BuriedLine(_Part):
@@ -260,16 +305,16 @@ class Contact(_Part):
     """Whom to call."""
 
     role: Name
-    name: str = ""
+    name: Text = ""
     phone: Name
 
 
 class RuleOverride(_Part):
     """A company's own limit in place of the default, and who said so."""
 
-    value: float | str
+    value: PlainNumber | str
     said_by: Name
-    note: str = ""
+    note: Text = ""
 
 
 class Job(_Part):
@@ -304,9 +349,3 @@ class Job(_Part):
             if anchor.id == ident:
                 return anchor
         raise KeyError(ident)
-
-
-__all__ = [
-    "Anchor", "BuriedLine", "Contact", "Ground", "Job", "JobCard", "NearFooting", "Opening", "PlateSize", "PlateStock",
-    "Rod", "RodStock", "RuleOverride", "Stock", "Ticket", "Tools", "UtilityResponse", "Wall", "date", "datetime",
-]

@@ -1,20 +1,63 @@
 """Field types of the job file: what a person may write for a length, an angle, a slope or a torque.
 
-A number stands for the file's own unit (inches and lbf·ft, or millimetres and N·m); a string is read as people write
-it. Inside the program every one of them is a plain float in inches, degrees, drop per run, or lbf·ft.
+A number stands for the file's own unit (inches and lbf·ft, or millimetres and N·m); a string is read as people
+write it. Inside the program every one of them is a plain float in inches, degrees, drop per run, or lbf·ft.
 """
 
 from __future__ import annotations
 
 import math
+from datetime import date, datetime
 from typing import Annotated, Any, Final
 
-from pydantic import BeforeValidator, Field, ValidationInfo
+from pydantic import AwareDatetime, BeforeValidator, Field, ValidationInfo, WithJsonSchema
 
 from crewtui import units
 
 UNITS_CONTEXT: Final = "units"
 """Key of the validation context that carries the file's unit system, ``imperial`` or ``metric``."""
+
+MOST_LENGTH_IN: Final = 12_000.0
+"""1000 ft: past it a length is a slip of the unit."""
+
+
+def finite(value: Any) -> Any:
+    """Refuse what is no measure: true and false, infinity, and numbers past any size."""
+    if isinstance(value, bool):
+        raise ValueError("true and false are no measure; write a number or a string such as '12 ft'")  # noqa: TRY004 - pydantic gathers ValueError
+    if isinstance(value, int | float) and not (abs(value) < 1e300 and math.isfinite(value)):  # noqa: PLR2004 - past every measure
+        raise ValueError("write a finite number")
+    return value
+
+
+def length_in(value: Any, system: units.UnitSystem) -> Any:
+    """Return the length in inches of a number in the file's unit, or of what a person wrote."""
+    value = finite(value)
+    bare: units.LengthUnit = "mm" if system == "metric" else "in"
+    if isinstance(value, int | float):
+        return units.length_from(float(value), bare)
+    return units.read_length(value, bare=bare) if isinstance(value, str) else value
+
+
+def torque_lbf_ft(value: Any, system: units.UnitSystem) -> Any:
+    """Return the torque in lbf·ft of a number in the file's unit, or of what a person wrote."""
+    value = finite(value)
+    bare: units.TorqueUnit = "N·m" if system == "metric" else "lbf·ft"
+    if isinstance(value, int | float):
+        return units.torque_from(float(value), bare)
+    return units.read_torque(value, bare=bare) if isinstance(value, str) else value
+
+
+def angle_deg(value: Any) -> Any:
+    """Return the angle in degrees."""
+    value = finite(value)
+    return units.read_angle(value) if isinstance(value, str) else value
+
+
+def slope_drop_per_run(value: Any) -> Any:
+    """Return the slope as drop over run."""
+    value = finite(value)
+    return units.read_slope(value) if isinstance(value, str) else value
 
 
 def _system(info: ValidationInfo) -> units.UnitSystem:
@@ -22,54 +65,70 @@ def _system(info: ValidationInfo) -> units.UnitSystem:
     return system
 
 
-def _finite(value: Any) -> Any:
-    if isinstance(value, bool):
-        raise ValueError("true and false are no measure; write a number or a string such as '12 ft'")
-    if isinstance(value, int | float) and not math.isfinite(value):
-        raise ValueError("write a finite number")
-    return value
-
-
 def _length(value: Any, info: ValidationInfo) -> Any:
-    value = _finite(value)
-    bare: units.LengthUnit = "mm" if _system(info) == "metric" else "in"
-    if isinstance(value, int | float):
-        return units.length_from(float(value), bare)
-    return units.read_length(value, bare=bare) if isinstance(value, str) else value
-
-
-def _angle(value: Any) -> Any:
-    value = _finite(value)
-    return units.read_angle(value) if isinstance(value, str) else value
-
-
-def _slope(value: Any) -> Any:
-    value = _finite(value)
-    return units.read_slope(value) if isinstance(value, str) else value
+    return length_in(value, _system(info))
 
 
 def _torque(value: Any, info: ValidationInfo) -> Any:
-    value = _finite(value)
-    bare: units.TorqueUnit = "N·m" if _system(info) == "metric" else "lbf·ft"
-    if isinstance(value, int | float):
-        return units.torque_from(float(value), bare)
-    return units.read_torque(value, bare=bare) if isinstance(value, str) else value
+    return torque_lbf_ft(value, _system(info))
 
 
-LengthIn = Annotated[float, BeforeValidator(_length)]
+def _whole(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise ValueError("write a whole number, without quotes")  # noqa: TRY004 - pydantic gathers ValueError
+    return value
+
+
+def _day(value: Any) -> Any:
+    if isinstance(value, datetime) or not isinstance(value, date | str):
+        raise ValueError("write a day, without quotes, such as 2026-11-02")  # noqa: TRY004 - pydantic gathers ValueError
+    return value
+
+
+def _instant(value: Any) -> Any:
+    if not isinstance(value, datetime | str):
+        raise ValueError("write day, time and offset, without quotes, such as 2026-11-02T07:00:00-05:00")  # noqa: TRY004 - pydantic gathers ValueError
+    return value
+
+
+def _measure(number: dict[str, Any]) -> WithJsonSchema:
+    return WithJsonSchema({"anyOf": [{"type": "number", **number}, {"type": "string", "minLength": 1}]})
+
+
+LengthIn = Annotated[
+    float, BeforeValidator(_length), Field(ge=-MOST_LENGTH_IN, le=MOST_LENGTH_IN), _measure({})
+]
 """A length or position in inches; may be negative."""
 
-PositiveLengthIn = Annotated[float, BeforeValidator(_length), Field(gt=0, le=12_000)]
+PositiveLengthIn = Annotated[
+    float, BeforeValidator(_length), Field(gt=0, le=MOST_LENGTH_IN), _measure({"exclusiveMinimum": 0})
+]
 """A length in inches, over zero and at most 1000 ft."""
 
-NonNegativeLengthIn = Annotated[float, BeforeValidator(_length), Field(ge=0, le=12_000)]
+NonNegativeLengthIn = Annotated[
+    float, BeforeValidator(_length), Field(ge=0, le=MOST_LENGTH_IN), _measure({"minimum": 0})
+]
 """A length in inches, zero or more."""
 
-AngleDeg = Annotated[float, BeforeValidator(_angle), Field(gt=-90, lt=90)]
+AngleDeg = Annotated[float, BeforeValidator(angle_deg), Field(gt=-90, lt=90), _measure({})]
 """An angle from level in degrees, positive downward going out."""
 
-SlopeDropPerRun = Annotated[float, BeforeValidator(_slope), Field(gt=-1, lt=1)]
+SlopeDropPerRun = Annotated[float, BeforeValidator(slope_drop_per_run), Field(gt=-1, lt=1), _measure({})]
 """A slope as drop over run, positive falling away from the wall."""
 
-TorqueLbfFt = Annotated[float, BeforeValidator(_torque), Field(gt=0, le=2_000)]
+TorqueLbfFt = Annotated[
+    float, BeforeValidator(_torque), Field(gt=0, le=2_000), _measure({"exclusiveMinimum": 0})
+]
 """A torque in lbf·ft."""
+
+PlainNumber = Annotated[float, BeforeValidator(finite), Field(allow_inf_nan=False)]
+"""A number without a unit of its own."""
+
+Count = Annotated[int, BeforeValidator(_whole), Field(ge=0, le=100_000)]
+"""How many of something."""
+
+Day = Annotated[date, BeforeValidator(_day)]
+"""A calendar day."""
+
+Instant = Annotated[AwareDatetime, BeforeValidator(_instant)]
+"""A time with its offset from UTC."""
