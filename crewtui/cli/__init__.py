@@ -22,7 +22,7 @@ from crewtui import VERSION
 from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone, now
 from crewtui.cli.job import open_day
 from crewtui.cli.key import key
-from crewtui.cli.record import verify
+from crewtui.cli.record import sheet, verify
 
 STOPPED: Final = 130
 FAULT: Final = 70
@@ -51,7 +51,7 @@ def commands(context: click.Context) -> int:
     return help_if_alone(context)
 
 
-for _command in (open_day, verify, key):
+for _command in (open_day, verify, sheet, key):
     commands.add_command(_command)
 
 

@@ -1,4 +1,4 @@
-"""The record commands: verify."""
+"""The record commands: verify and sheet."""
 
 # ruff: noqa: PLC0415 - a command imports what it needs when it runs; help is there at once
 # ruff: noqa: D301 - \b is click's own mark for lines that stay as they are
@@ -10,11 +10,11 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 import click
 
-from crewtui.cli.common import PATH, known_keys, say
+from crewtui.cli.common import PATH, Refusal, known_keys, say
 
 if TYPE_CHECKING:
     from crewtui.record.chain import Report
@@ -87,3 +87,44 @@ def _print_verdict(verdict: Verdict, *, short: bool) -> None:
     say(verdict.words, indent="  ")
     if verdict.key_id:
         click.echo(f"  Key id {verdict.key_id}")
+
+
+@click.command(short_help="Write the owner's page, or the office's report, from a record.")
+@click.argument("record", type=PATH)
+@click.option(
+    "--for", "reader", type=click.Choice(["owner", "office"]), default="owner", help="Who reads it."
+)
+@click.option("--out", type=PATH, help="The page's file; beside the record if absent.")
+@click.option("--keys", type=PATH, help="The office's list of known keys: a file, or a folder of them.")
+def sheet(record: Path, reader: Literal["owner", "office"], out: Path | None, keys: Path | None) -> int:
+    """Write one HTML page from a signed record, to print and to keep; it needs no network and no other file.
+
+    A record whose signature does not hold gives no page; the exit code is that of verify.
+
+    \b
+    Example:
+      crewtui sheet job-17.record.toml
+      crewtui sheet job-17.record.toml --for office --out report.html
+    """
+    from crewtui.record.files import write_whole
+    from crewtui.record.owner_sheet import owner_sheet
+    from crewtui.record.verify import verify as verify_record
+
+    verdict = verify_record(record, known_keys(keys))
+    if verdict.data is None:
+        _print_verdict(verdict, short=False)
+        return verdict.exit_code
+    ending = "html" if reader == "owner" else "office.html"
+    page = out or record.with_name(f"{record.name.removesuffix('.toml')}.{ending}")
+    if page.suffix.lower() not in {".html", ".htm"}:
+        raise Refusal(f"{page} is no name of a page; end it with .html")
+    try:
+        write_whole(page, owner_sheet(verdict, reader).encode("utf-8"))
+    except OSError as error:
+        raise Refusal(
+            f"{page} cannot be written ({error.strerror or error}); name another with --out"
+        ) from error
+    click.echo(f"Written: {page}")
+    if verdict.state != "valid":
+        say(verdict.words)
+    return verdict.exit_code
