@@ -108,6 +108,7 @@ def how_it_ran(site: Site, found: Found) -> Ran:
         side_offset_in=found.side_offset_in,
         side_deg=side_deg,
         line_deg=angle_deg if found.seen_angle_deg is None else found.seen_angle_deg,
+        seen=found.seen_angle_deg is not None,
         play=play,
         straight_in_section=_within_play(site, play, depth_in),
         straight_aside=play is not None and _at_most_deg(site, abs(side_deg), play.sideways_deg),

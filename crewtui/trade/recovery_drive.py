@@ -328,7 +328,9 @@ def _drive_cautions(
     if not ran.straight_in_section:
         cautions.append("Not sure while nobody has settled why no straight rod explains the last one.")
     if pit_for_sure_in is not None:
-        cautions.append(f"Sure only in a pit {show_length(pit_for_sure_in, site.system)} deep.")
+        cautions.append(
+            f"Both would be inside only in a pit {show_length(pit_for_sure_in, site.system)} deep."
+        )
     if not ran.fits_across:
         aside = show_length(abs(ran.side_offset_in), site.system)
         cautions.append(

@@ -97,11 +97,7 @@ def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> Way:
     return Way(
         kind="pit farther out",
         possible=not why_not,
-        sure=not why_not
-        and deep_enough
-        and fits
-        and shot
-        and (ran.straight or ran.line_deg != ran.angle_deg),
+        sure=not why_not and deep_enough and fits and shot and (ran.straight or ran.seen),
         why_not=why_not,
         words=_words(site, lands_in[1], setback_in=setback_in, extra_in=extra_in),
         cautions=_cautions(site, ran, shot=shot),
@@ -199,7 +195,7 @@ def _cautions(site: Site, ran: Ran, *, shot: bool) -> tuple[str, ...]:
     cautions: list[str] = []
     if not shot:
         cautions.append("Shoot the drop there first: it is figured with the present fall, an estimate.")
-    if not ran.straight and ran.line_deg == ran.angle_deg:
+    if not (ran.straight or ran.seen):
         cautions.append("Read the rod's angle in the pit first: a bent rod may be rising.")
     if site.greatest_setback_in is None:
         cautions.append("See that the place lies inside the ticket's area and the property.")

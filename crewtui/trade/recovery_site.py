@@ -257,6 +257,8 @@ class Ran:
     side_deg: float
     line_deg: float
     """The angle that it goes on at: the one seen in the pit if it was read, else the angle run."""
+    seen: bool
+    """Whether the angle was read in the pit."""
     play: Play | None
     straight_in_section: bool
     """Whether a straight rod can have run so steep or flat in this hole."""
