@@ -6,7 +6,7 @@ The file's keys are the plain names (``setback``); inside the program the same v
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -23,6 +23,12 @@ from crewtui.job.quantity import (
     TorqueLbfFt,
 )
 from crewtui.units import UnitSystem
+
+TWO_FALLS: Final = (
+    "Drop and yard_slope both say how the ground falls; keep drop if it was measured at this pit,"
+    " or yard_slope if the yard is a plane."
+)
+ENDS_FIRST: Final = "The ticket ends before it begins; valid_to must come after valid_from."
 
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 Ident = Annotated[str, Field(min_length=1, max_length=24, pattern=r"^[^\s/\\][^/\\]*$")]
@@ -79,9 +85,9 @@ class Opening(_Part):
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if self.end_in <= self.start_in:
-            raise ValueError("to must lie past from")
+            raise ValueError("An opening must end past its beginning: to must be more than from.")
         if self.top_in is not None and self.top_in <= self.bottom_in:
-            raise ValueError("top must lie over bottom")
+            raise ValueError("An opening's top must lie over its bottom.")
         return self
 
 
@@ -151,12 +157,9 @@ class Anchor(_Part):
     @model_validator(mode="after")
     def _agrees(self) -> Self:
         if self.drop_in is not None and self.yard_slope is not None:
-            raise ValueError(
-                "drop and yard_slope both say how the ground falls; keep drop if it was measured at this pit,"
-                " or yard_slope if the yard is a plane"
-            )
+            raise ValueError(TWO_FALLS)
         if self.obstacle_reach_in is not None and not self.obstacle:
-            raise ValueError("obstacle_reach is given and obstacle is not; say what stands there")
+            raise ValueError("Obstacle_reach is given and obstacle is not; say what stands there.")
         return self
 
 
@@ -245,7 +248,7 @@ class Tools(_Part):
     def _in_order(self) -> Self:
         least, greatest = self.wrench_least_lbf_ft, self.wrench_greatest_lbf_ft
         if least is not None and greatest is not None and greatest <= least:
-            raise ValueError("wrench_greatest must be over wrench_least")
+            raise ValueError("Wrench_greatest must be over wrench_least.")
         return self
 
 
@@ -274,7 +277,7 @@ class Ticket(_Part):
     @model_validator(mode="after")
     def _in_order(self) -> Self:
         if self.valid_to <= self.valid_from:
-            raise ValueError("valid_to must come after valid_from; the ticket ends before it begins")
+            raise ValueError(ENDS_FIRST)
         return self
 
 

@@ -77,7 +77,7 @@ def defaults() -> Mapping[str, Rule]:
 
 
 def _rule(key: str, row: _Row) -> Rule:
-    unit = next((unit for ending, unit in _UNIT_BY_ENDING.items() if key.endswith(ending)), "")
+    unit: Unit = next((unit for ending, unit in _UNIT_BY_ENDING.items() if key.endswith(ending)), "")
     value = float(row.value) if isinstance(row.value, int) else row.value
     return Rule(
         key=key,
