@@ -474,6 +474,18 @@ def test_where_nothing_can_be_done_the_office_decides() -> None:
 def test_a_window_that_does_not_exist_is_told() -> None:
     got = at(33, other(least_in=50))
     assert any(words.startswith("No window") for words in got.warnings)
+    assert any("5 in deeper (59 in)" in words for words in got.warnings)
+
+
+def test_a_drive_that_would_rise_if_the_drift_repeats_is_never_sure() -> None:
+    section = dataclasses.replace(LEVEL, drop_in=-12.0)
+    got = at(35.8, other(section=section, hole_angle_deg=1.0), held=1.0)
+    again = way(got, "lower mark")
+    assert got.ran.straight
+    assert again.lands_if_chance_in is not None
+    assert again.lands_if_drift_repeats_in is not None
+    assert 36 <= again.lands_if_drift_repeats_in < again.lands_if_chance_in <= 45
+    assert not again.sure
 
 
 # What cannot be
@@ -525,6 +537,14 @@ def test_search_asks_for_the_stop_mark_first(reached: bool | None, words: str) -
     assert words in got.words[0]
     assert got.stop_mark_in == pytest.approx(164 / math.cos(math.radians(HELD)))
     assert "nobody in the pit" in got.words[-1]
+
+
+def test_search_says_what_of_the_band_the_pit_does_not_open() -> None:
+    assert "opens all of that" in " ".join(search(SITE, HELD, at_stop_mark=True).words)
+    small = search(other(pit_across_in=8, pit_depth_in=46), HELD, at_stop_mark=True)
+    words = " ".join(small.words)
+    assert "wider to either side" in words
+    assert "deeper" in words
 
 
 def test_search_below_a_shallow_pit_says_so() -> None:

@@ -75,7 +75,9 @@ def recover(site: Site, found: Found) -> Recovery:
     ran = how_it_ran(site, found)
     ways = in_order(site, _ways(site, ran))
     window = site.window()
-    warnings = [*ran.warnings, *((window.refused,) if not window.open else ()), *window.mends]
+    warnings = list(ran.warnings)
+    if not window.open:
+        warnings += [window.refused, f"What would mend it: {'; or '.join(window.mends)}."]
     if not any(way.possible for way in ways):
         warnings.append(NONE_WORDS)
     elif ways[0].kind != "accept":

@@ -213,7 +213,8 @@ def _driven(
 ) -> Way:
     """Return a new drive at this angle from this mark, with both landings and what speaks against it."""
     lands_in = _lands_in(site, ran, section, held_deg)
-    inside = tuple(map(site.inside, lands_in))
+    flattest_deg = held_deg + min(site.drift_mean_deg, ran.drift_deg)
+    lands = flattest_deg > 0 and ran.fits_across and ran.straight_in_section
     why_not = why_not or _why_no_drive(site, section, held_deg, lands_in)
     pit_for_sure_in = _pit_for_sure_in(site, lands_in)
     held_deg = _bounded(held_deg)
@@ -222,7 +223,7 @@ def _driven(
     return Way(
         kind=kind,
         possible=not why_not,
-        sure=not why_not and all(inside) and ran.fits_across and ran.straight_in_section,
+        sure=not why_not and lands and all(map(site.inside, lands_in)),
         why_not=why_not,
         words=_drive_words(site, section, held_deg, how=how, lands_in=lands_in),
         cautions=(*cautions, *_drive_cautions(site, ran, section, lands_in, pit_for_sure_in)),
@@ -326,7 +327,10 @@ def _drive_cautions(
 ) -> list[str]:
     cautions: list[str] = []
     if not ran.straight_in_section:
-        cautions.append("Not sure while nobody has settled why no straight rod explains the last one.")
+        cautions.append(
+            "Not sure while nobody has settled why no straight rod explains the last one; a bent rod is not"
+            " driven again."
+        )
     if pit_for_sure_in is not None:
         cautions.append(
             f"Both would be inside only in a pit {show_length(pit_for_sure_in, site.system)} deep."

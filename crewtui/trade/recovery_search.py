@@ -70,6 +70,7 @@ def search(site: Site, held_angle_deg: float, *, at_stop_mark: bool | None) -> S
         words=(
             _stop_words(site, stop_in, at_stop_mark),
             _band_words(site, (shallowest_in, deepest_in, aside_in), "Look first from"),
+            _cut_words(site, deepest_in, aside_in),
             _band_words(
                 site, (play_shallowest_in, play_deepest_in, play_aside_in), "No straight rod is outside"
             ),
@@ -99,6 +100,19 @@ def _stop_words(site: Site, stop_in: float, at_stop_mark: bool | None) -> str:
 def _band_words(site: Site, band_in: tuple[float, float, float], how: str) -> str:
     shallow, deep, aside = (show_length(one, site.system) for one in band_in)
     return f"{how} {shallow} to {deep} below the sod line and {aside} to either side."
+
+
+def _cut_words(site: Site, deepest_in: float, aside_in: float) -> str:
+    """Return what of the likely band the pit does not open yet."""
+    half_in = site.pit_across_in / 2
+    cuts: list[str] = []
+    if not at_most(aside_in, half_in):
+        cuts.append(f"{show_length(aside_in - half_in, site.system)} wider to either side")
+    if not at_most(deepest_in, site.pit_depth_in):
+        cuts.append(f"{show_length(deepest_in - site.pit_depth_in, site.system)} deeper")
+    if not cuts:
+        return "The pit opens all of that: probe its house-side face with a bar, then cut to either side."
+    return f"Probe the house-side face with a bar, then cut the pit {' and '.join(cuts)}."
 
 
 def _floor_words(site: Site) -> str:
