@@ -251,11 +251,13 @@ def _take_way(now: AnchorNow, way: e.Way) -> AnchorNow:
 
 
 def _aim_for(now: AnchorNow, values: Mapping[str, float], because: str) -> AnchorNow:
-    """Set values newly aimed for and forget what they make untrue."""
+    """Set values newly aimed for and forget what they make untrue; another set-back has its own drop."""
     deeper = values.get("pit_depth_in", 0.0) > (now.here("pit_depth_in") or 0.0)
     for quantity in values:
         now = _ask_again(now, ASKED_AGAIN_BY_VALUE.get(quantity, ()))
     asks = "setback_in" in values or "pit_along_rod_in" in values or ("pit_depth_in" in values and deeper)
+    if "setback_in" in values:
+        now = replace(now, plan=now.plan.model_copy(update={"drop_in": None}))
     return replace(
         now,
         aim={**now.aim, **values},
@@ -275,6 +277,8 @@ def _aimed(state: DayState, entry: e.AimChanged) -> DayState:
 def _moved(state: DayState, entry: e.AnchorMoved) -> DayState:
     now = _anchor(state, entry.anchor)
     plan = changed(now.plan, entry.values)
+    if {"along_in", "setback_in"} & entry.values.keys() and "drop_in" not in entry.values:
+        plan = plan.model_copy(update={"drop_in": None})
     for quantity in entry.values:
         now = _ask_again(now, ASKED_AGAIN_BY_VALUE.get(quantity, ()))
     aim = {name: value for name, value in now.aim.items() if name not in entry.values}

@@ -117,6 +117,11 @@ class Journal:
         return tuple(line.entry for line in self._lines)
 
     @property
+    def last(self) -> Entry | None:
+        """Return the last entry, or None before the first."""
+        return self._lines[-1].entry if self._lines else None
+
+    @property
     def last_sha256(self) -> str:
         """Return the hash of the last line, which the next one names."""
         return self._lines[-1].sha256 if self._lines else START

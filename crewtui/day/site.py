@@ -9,7 +9,7 @@ from pydantic import BaseModel
 
 from crewtui.job.model import Anchor, Ground, Job, JobCard, Rod, Stock, Ticket, Tools, Wall
 
-_TABLES: Final[Mapping[str, type[BaseModel]]] = {
+TABLES: Final[Mapping[str, type[BaseModel]]] = {
     "job": JobCard,
     "ground": Ground,
     "rod": Rod,
@@ -71,4 +71,4 @@ def job_with(job: Job, table: str, name: str, values: Mapping[str, Any]) -> Job:
         return job.model_copy(update={"walls": walls})
     had = getattr(job, table)
     filled = {**(had.model_dump() if had is not None else {}), **values}
-    return job.model_copy(update={table: _TABLES[table].model_validate(filled)})
+    return job.model_copy(update={table: TABLES[table].model_validate(filled)})

@@ -1,0 +1,371 @@
+"""An open day: its journal, the state it adds up to, and what is computed from it, kept until it changes."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Final, Self
+
+from crewtui import VERSION
+from crewtui.day import entries as e
+from crewtui.day.facts import FigureFacts, FigureHold, Figures, PlainFacts
+from crewtui.day.fold import apply, fold, taken_back
+from crewtui.day.holds import Hold, HoldFacts, holds_for, standing, ticket_trouble
+from crewtui.day.journal import Clock, Journal, journal_path
+from crewtui.day.outcomes import refuse
+from crewtui.day.state import AnchorNow, DayState
+from crewtui.day.steps_view import AnchorRow, RowFacts, StepRow, anchor_row, is_needed, next_row, step_rows
+from crewtui.day.wording import Wording
+from crewtui.job import hazards as hazard_data
+from crewtui.job import rules as rule_data
+from crewtui.job import steps as step_data
+from crewtui.job.hazards import Hazard
+from crewtui.job.load import job_sha256, load_job
+from crewtui.job.model import Job
+from crewtui.job.steps import Scope, StepDef
+
+CLOCK_SLACK: Final = timedelta(minutes=5)
+"""How far ahead of the clock something done may be dated."""
+_KEPT_STATES: Final = 60
+"""States before recent entries that are kept; they share what they have in common."""
+_PROGRAM: Final = f"crewtui {VERSION}"
+
+
+def system_clock() -> datetime:
+    """Return the time now, with the machine's own offset."""
+    return datetime.now().astimezone()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where the person is: an anchor and a step, or the job's own steps where there is no anchor."""
+
+    anchor: str | None
+    step: str | None
+
+
+class OpenDay:
+    """The day as it stands; intents that change it are in ``session.Day``."""
+
+    def __init__(
+        self, *, job_path: Path, job: Job, journal: Journal, clock: Clock, figures: Figures | None = None
+    ) -> None:
+        self.job_path = job_path
+        self.clock = clock
+        self.journal = journal
+        self.plan = job
+        """The job as its file has it."""
+        self.rules = rule_data.resolve(job)
+        self.steps: tuple[StepDef, ...] = step_data.load()
+        self.hazards: tuple[Hazard, ...] = hazard_data.load()
+        self.reports: tuple[str, ...] = journal.reports
+        """What was found on opening, in words."""
+        self._figures = figures
+        self._step_by_id: Mapping[str, StepDef] = {step.id: step for step in self.steps}
+        self.wording = Wording(self._step_by_id, job.job.units)
+        self._before: dict[int, DayState] = {}
+        """By number of a recent entry: the state before it, so that undo need not add up the whole day."""
+        self._facts: dict[str, tuple[tuple[object, ...], FigureFacts]] = {}
+        self._rows: dict[str | None, tuple[tuple[object, ...], tuple[StepRow, ...]]] = {}
+        self.state: DayState = fold(job, self.rules, journal.entries)
+
+    @classmethod
+    def open(cls, job_path: Path, *, clock: Clock = system_clock, figures: Figures | None = None) -> Self:
+        """Load the job, take hold of its journal and add it up.
+
+        Raises the job file's own error, or a JournalError (held, newer, unwritable); each is a sentence.
+        """
+        job = load_job(job_path)
+        return cls.of(job, job_path, clock=clock, figures=figures)
+
+    @classmethod
+    def of(
+        cls, job: Job, job_path: Path, *, clock: Clock = system_clock, figures: Figures | None = None
+    ) -> Self:
+        """Open the day of a job that is loaded already; raises JournalError as ``open`` does."""
+        sha256 = job_sha256(job_path)
+        journal = Journal.open(journal_path(job_path), clock=clock)
+        try:
+            day = cls(job_path=job_path, job=job, journal=journal, clock=clock, figures=figures)
+            day._begin(sha256)
+        except BaseException:
+            journal.close()
+            raise
+        return day
+
+    def close(self) -> None:
+        """Let go of the journal."""
+        self.journal.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    # Opening.
+
+    def _begin(self, sha256: str) -> None:
+        """Enter that the day was opened, where day, program or job file is another than before."""
+        now = self.clock()
+        entries = self.journal.entries
+        before = next((entry for entry in reversed(entries) if isinstance(entry, e.DayOpened)), None)
+        if entries and entries[-1].typed_at - now > CLOCK_SLACK:
+            self._report(
+                f"The clock says {now:%Y-%m-%d %H:%M}, but the last entry was typed at "
+                f"{entries[-1].typed_at:%Y-%m-%d %H:%M}. Set the clock if it is wrong; nothing is lost."
+            )
+        if self.state.shared.unplaced:
+            count = len(self.state.shared.unplaced)
+            self._report(
+                f"{count} entries fit nothing in this job file; they stay in the journal and are left out."
+            )
+        is_other_job = before is not None and before.job_sha256 != sha256
+        is_new_day = before is None or self.state.shared.day_began_at is None
+        is_new_day = is_new_day or now.date() > _local_date(self.state.shared.day_began_at, now)
+        if is_new_day or is_other_job or (before is not None and before.program != _PROGRAM):
+            opened = e.DayOpened(
+                done_at=now, typed_at=now, program=_PROGRAM, job=self.plan.job.id, job_sha256=sha256
+            )
+            self.put(opened)
+        if is_other_job and before is not None:
+            self._report_other_job(before, now)
+
+    def _report_other_job(self, before: e.DayOpened, now: datetime) -> None:
+        text = "The job file was changed since the day was last opened: figures follow it as it is now."
+        if before.job != self.plan.job.id:
+            text = (
+                f"This journal was begun for job {before.job}; the job file beside it is {self.plan.job.id}."
+            )
+        self._report(text)
+        self.put(e.Note(done_at=now, typed_at=now, text=text, by_program=True))
+
+    def _report(self, sentence: str) -> None:
+        self.reports = (*self.reports, sentence)
+
+    # Entering.
+
+    def put(self, entry: e.Entry) -> e.Entry:
+        """Write the entry to the disk, then let the state follow; JournalError leaves both as they were."""
+        placed = self.journal.append(entry)
+        if isinstance(placed, e.TakenBack):
+            self._take_back(placed.of)
+        else:
+            self._add(placed)
+        return placed
+
+    def _add(self, entry: e.Entry) -> None:
+        self._before[entry.n] = self.state
+        self._before.pop(entry.n - _KEPT_STATES, None)
+        self.state = apply(self.state, entry)
+
+    def _take_back(self, of: int) -> None:
+        """Add up anew, from just before the entry where that state is kept."""
+        entries = self.journal.entries
+        gone = taken_back(entries)
+        before = self._before.get(of)
+        if before is None or isinstance(entries[of - 1], e.TakenBack):
+            self._before.clear()
+            self.state = fold(self.plan, self.rules, entries)
+            return
+        self.state = before
+        for entry in entries[of - 1 :]:
+            self._before.pop(entry.n, None)
+            if entry.n not in gone:
+                self._add(entry)
+        self.state = replace(self.state, taken_back=gone, last_n=entries[-1].n)
+
+    def times(self, done_at: datetime | None) -> dict[str, Any]:
+        """Return the two times of an entry; something done later than now is asked back."""
+        typed_at = self.clock()
+        if done_at is None:
+            return {"done_at": typed_at, "typed_at": typed_at}
+        if done_at.tzinfo is None:
+            raise ValueError("done_at carries its offset from UTC")
+        if done_at - typed_at > CLOCK_SLACK:
+            raise refuse(f"{done_at:%Y-%m-%d %H:%M} is still to come: it is {typed_at:%Y-%m-%d %H:%M} now.")
+        return {"done_at": done_at, "typed_at": typed_at}
+
+    # What stands.
+
+    @property
+    def job(self) -> Job:
+        """Return the job file with what was filled in on site."""
+        return self.state.job
+
+    @property
+    def saved_at(self) -> datetime | None:
+        """Return when the last entry was typed."""
+        last = self.journal.last
+        return last.typed_at if last is not None else None
+
+    def step(self, ident: str) -> StepDef:
+        """Return the step of that id; AskBackError if there is none."""
+        found = self._step_by_id.get(ident)
+        if found is None:
+            raise refuse(f"There is no step {ident}.")
+        return found
+
+    def steps_of(self, scope: Scope) -> tuple[StepDef, ...]:
+        """Return the steps of one scope, in order."""
+        return tuple(step for step in self.steps if step.scope == scope)
+
+    def anchor(self, ident: str) -> AnchorNow:
+        """Return the anchor as it stands; AskBackError if there is none or it was dropped."""
+        now = self.state.anchors.get(ident)
+        if now is None:
+            raise refuse(f"There is no anchor {ident}.")
+        if now.dropped:
+            raise refuse(f"{ident} was dropped: {now.dropped}.")
+        return now
+
+    def facts(self, anchor: str) -> FigureFacts:
+        """Return what the figures say of an anchor; kept until something that they rest on changes."""
+        token = (self.state.anchors.get(anchor), self.state.shared)
+        kept = self._facts.get(anchor)
+        if kept is not None and all(a is b for a, b in zip(kept[0], token, strict=True)):
+            return kept[1]
+        found = self._compute(anchor)
+        self._facts[anchor] = (token, found)
+        return found
+
+    def _compute(self, anchor: str) -> FigureFacts:
+        figures = self._figures if self._figures is not None else _all_figures()
+        try:
+            return figures(self.state, anchor)
+        except (ValueError, ArithmeticError) as error:
+            hold = FigureHold(
+                id="no-figures",
+                text=f"The figures of {anchor} cannot be computed: {error}",
+                steps=("drill", "drive"),
+                release="Check the values entered here, and the plan.",
+            )
+            return PlainFacts(holds=(hold,), warnings=(hold.text,))
+
+    # Holds.
+
+    def hold_facts(self, anchor: str | None) -> HoldFacts:
+        """Return what holds are judged on at an anchor, or for the job's own steps."""
+        figures = self.facts(anchor) if anchor is not None else PlainFacts()
+        return HoldFacts(state=self.state, hazards=self.hazards, now=self.clock(), figures=figures)
+
+    def standing_holds(self, anchor: str | None) -> tuple[Hold, ...]:
+        """Return every hold that stands at an anchor, or for the job's own steps."""
+        return standing(self.hold_facts(anchor), anchor)
+
+    def holds_on(self, step: str, anchor: str | None) -> tuple[Hold, ...]:
+        """Return what holds a step."""
+        return holds_for(self.hold_facts(anchor), self.step(step), anchor)
+
+    # Rows.
+
+    def rows(self, anchor: str | None, *, scope: Scope | None = None) -> tuple[StepRow, ...]:
+        """Return the steps of an anchor, or with None the day's own of one scope, as rows."""
+        key = anchor if anchor is not None else f"\n{scope}"
+        troubles = tuple(item[0] for item in ticket_trouble(self.job.ticket, self.clock()))
+        token = (self.state.anchors.get(anchor or ""), self.state.shared, troubles)
+        kept = self._rows.get(key)
+        if kept is not None and kept[0][0] is token[0] and kept[0][1] is token[1] and kept[0][2] == token[2]:
+            return kept[1]
+        figures = self.facts(anchor) if anchor is not None else PlainFacts()
+        facts = RowFacts(state=self.state, figures=figures, holds=self.standing_holds(anchor))
+        steps = self.steps_of("anchor" if anchor is not None else scope or "before")
+        found = step_rows(facts, steps, anchor)
+        self._rows[key] = (token, found)
+        return found
+
+    def overview(self) -> tuple[AnchorRow, ...]:
+        """Return a line for every anchor, dropped ones too."""
+        return tuple(anchor_row(now, self.rows(now.id)) for now in self.state.anchors.values())
+
+    def next_step(self, anchor: str | None, *, scope: Scope | None = None) -> StepRow | None:
+        """Return the next step of an anchor, or of the day's own steps of one scope."""
+        return next_row(self.rows(anchor, scope=scope))
+
+    def same_step_next_anchor(self, step: str, anchor: str) -> str | None:
+        """Return the next anchor, round the job, at which this step is still open; None if none is."""
+        found = self.step(step)
+        order = [now.id for now in self.state.live()]
+        start = order.index(anchor) + 1 if anchor in order else 0
+        for ident in (*order[start:], *order[:start]):
+            row = next((row for row in self.rows(ident) if row.id == step), None)
+            if (
+                ident != anchor
+                and row is not None
+                and not row.answered
+                and is_needed(self.state, found, ident)
+            ):
+                return ident
+        return None
+
+    # Where the person is.
+
+    def remember(self, anchor: str | None, step: str | None) -> None:
+        """Keep the cursor in a file of its own, which is no part of the truth and may be lost."""
+        data = json.dumps({"n": self.state.last_n, "anchor": anchor, "step": step})
+        path = self._cursor_path
+        fresh = path.with_name(f"{path.name}.new")
+        with contextlib.suppress(OSError):
+            fresh.write_text(data, encoding="utf-8")
+            fresh.replace(path)
+
+    @property
+    def _cursor_path(self) -> Path:
+        return self.journal.path.with_name(f"{self.journal.path.name}.cursor")
+
+    def here(self) -> Place:
+        """Return where the person was: the kept cursor, else the last entry's anchor and its next step."""
+        kept = self._kept_cursor()
+        if kept is not None:
+            return kept
+        for entry in reversed(self.journal.entries):
+            if entry.n in self.state.taken_back:
+                continue
+            anchor = getattr(entry, "anchor", None)
+            if (
+                isinstance(anchor, str)
+                and anchor in self.state.anchors
+                and not self.state.anchors[anchor].dropped
+            ):
+                upcoming = self.next_step(anchor)
+                return Place(anchor=anchor, step=upcoming.id if upcoming is not None else None)
+        upcoming = self.next_step(None, scope="before")
+        if upcoming is not None:
+            return Place(anchor=None, step=upcoming.id)
+        first = next(self.state.live(), None)
+        return Place(anchor=first.id if first is not None else None, step=None)
+
+    def _kept_cursor(self) -> Place | None:
+        try:
+            data = json.loads(self._cursor_path.read_bytes()[:4096])
+        except (OSError, ValueError, RecursionError):
+            return None
+        if not isinstance(data, dict) or data.get("n") != self.state.last_n:
+            return None
+        anchor, step = data.get("anchor"), data.get("step")
+        knows_anchor = anchor is None or (isinstance(anchor, str) and anchor in self.state.anchors)
+        knows_step = step is None or (isinstance(step, str) and step in self._step_by_id)
+        return Place(anchor=anchor, step=step) if knows_anchor and knows_step else None
+
+
+def _all_figures() -> Figures:
+    from crewtui.day.figures import figures_for  # noqa: PLC0415 - its arithmetic is not needed to open a day
+
+    return figures_for
+
+
+def _local_date(moment: datetime | None, now: datetime) -> Any:
+    return (moment or now).astimezone(now.tzinfo or UTC).date()
+
+
+__all__ = ["OpenDay", "Place", "system_clock"]

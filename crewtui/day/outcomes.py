@@ -1,0 +1,57 @@
+"""What comes back when the lead wants something entered: saved, or what is asked back, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from crewtui.day.entries import Entry
+from crewtui.day.holds import Hold
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saved:
+    """The entry is on the disk."""
+
+    entry: Entry
+    words: str
+    """What was entered, for the line that says saved."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refused:
+    """Nothing was written; the sentence says what is wrong and what would be right."""
+
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NeedsReason:
+    """Nothing was written yet; it is kept once a reason is given, and is then a deviation."""
+
+    sentence: str
+    limit: str = ""
+    holds: tuple[Hold, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NeedsChoice:
+    """Nothing was written yet; one of the choices goes with the value."""
+
+    sentence: str
+    choices: tuple[str, ...]
+
+
+Outcome = Saved | Refused | NeedsReason | NeedsChoice
+
+
+class AskBackError(Exception):
+    """Carries what is asked back out of the depth of an intent."""
+
+    def __init__(self, outcome: Refused | NeedsReason | NeedsChoice) -> None:
+        self.outcome = outcome
+        super().__init__(outcome.sentence)
+
+
+def refuse(sentence: str) -> AskBackError:
+    """Return the error that refuses with a sentence."""
+    return AskBackError(Refused(sentence=sentence))

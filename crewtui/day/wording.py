@@ -1,0 +1,84 @@
+"""Entries in words: what was saved, what was taken back, what the log shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, Final
+
+from crewtui import units
+from crewtui.day import entries as e
+from crewtui.day.site import listed
+from crewtui.job.steps import StepDef
+
+
+class Wording:
+    """Says entries in words, with the steps' labels and the job's units."""
+
+    def __init__(self, steps: Mapping[str, StepDef], system: units.UnitSystem) -> None:
+        self._steps, self._system = steps, system
+
+    def say(self, entry: e.Entry) -> str:
+        """Return the entry as a short line: where, what, and why where a reason was given."""
+        where = getattr(entry, "anchor", None)
+        words = _SAID[type(entry)](self, entry)
+        reason = getattr(entry, "reason", "")
+        return (f"{where}: " if where else "") + words + (f" ({reason})" if reason else "")
+
+    def label(self, step: str) -> str:
+        """Return a step's label, or its id where the steps no longer have it."""
+        found = self._steps.get(step)
+        return found.label if found is not None else step
+
+    def length(self, value_in: float) -> str:
+        """Return a length in the job's units."""
+        return units.show_length(value_in, self._system)
+
+    def step_done(self, entry: e.StepDone) -> str:
+        """Say a step's answer."""
+        return f"{self.label(entry.step)}: {entry.answer}"
+
+    def measured(self, entry: e.ValueMeasured) -> str:
+        """Say a value as it was typed."""
+        then = f", {entry.then}" if entry.then else ""
+        return f"{self.label(entry.step)}: {entry.text}{then}"
+
+    def driven(self, entry: e.DriveAttempted) -> str:
+        """Say where a rod came up, and the way on."""
+        found = (
+            "not found" if entry.depth_found_in is None else f"found at {self.length(entry.depth_found_in)}"
+        )
+        way = f"; {entry.way.words}" if entry.way is not None else ""
+        return f"drive {entry.attempt}, held at {units.show_angle(entry.held_angle_deg)}, {found}{way}"
+
+    def exposed(self, entry: e.LineExposed) -> str:
+        """Say how deep a line lies."""
+        return f"{entry.line} exposed at {self.length(entry.depth_in)}"
+
+
+_SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
+    e.DayOpened: lambda _, entry: f"day opened with version {entry.program}",
+    e.Continued: lambda _, entry: f"journal goes on after damage to {entry.file}",
+    e.StepDone: Wording.step_done,
+    e.ValueMeasured: Wording.measured,
+    e.DriveAttempted: Wording.driven,
+    e.AimChanged: lambda _, entry: f"aim changed to {listed(entry.values)}, because {entry.because}",
+    e.DriftAccepted: lambda _, entry: f"drift of {entry.wall} {'used' if entry.on else 'no longer used'}",
+    e.DeviationAccepted: lambda _, entry: f"deviation of entry {entry.of} accepted by {entry.name}",
+    e.HoldReleased: lambda _, entry: f"hold {entry.hold} released by {entry.initials}",
+    e.HoldOverridden: lambda _, entry: f"hold {entry.hold} set aside by {entry.name}",
+    e.HazardAnswered: lambda _, entry: (
+        f"{entry.hazard} {'in place' if entry.in_place else 'not in place'}, {entry.initials}"
+    ),
+    e.PitEntryAnswered: lambda _, entry: f"{'somebody' if entry.somebody else 'nobody'} goes into the pit",
+    e.FactAnswered: lambda _, entry: f"{entry.fact}: {'yes' if entry.answer else 'no'}",
+    e.AnchorMoved: lambda _, entry: f"changed on site to {listed(entry.values)}",
+    e.AnchorAdded: lambda _, entry: f"added on {entry.wall}",
+    e.AnchorDropped: lambda _, _entry: "dropped",
+    e.LineExposed: Wording.exposed,
+    e.Reopened: lambda _, entry: f"open pits to be looked over again: {entry.because}",
+    e.Emergency: lambda _, _entry: "emergency page opened",
+    e.Note: lambda _, entry: entry.text,
+    e.SetUp: lambda _, entry: f"filled in {entry.table}: {', '.join(entry.values)}",
+    e.Signed: lambda _, entry: f"record signed, revision {entry.revision}",
+    e.TakenBack: lambda _, entry: f"entry {entry.of} taken back",
+}
