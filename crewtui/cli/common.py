@@ -27,8 +27,9 @@ class Refusal(click.ClickException):
     exit_code = REFUSED
 
     def show(self, file: IO[Any] | None = None) -> None:
-        """Say it on standard error."""
-        click.echo(f"crewtui: {self.format_message()}", file=file, err=file is None)
+        """Say it on standard error, each thing that is wrong on a line of its own."""
+        for line in self.format_message().splitlines():
+            click.echo(f"crewtui: {line}", file=file, err=file is None)
 
 
 @contextmanager

@@ -1,15 +1,78 @@
-"""The job commands: open."""
+"""The job commands: new, plan and open."""
 
 # ruff: noqa: PLC0415 - a command imports what it needs when it runs; help is there at once
 # ruff: noqa: D301 - \b is click's own mark for lines that stay as they are
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from crewtui.cli.common import PATH
+from crewtui.cli.common import PATH, Refusal, refusing, today
+
+if TYPE_CHECKING:
+    from crewtui.day.state import DayState
+
+
+@click.command(short_help="Write a commented job file to fill in.")
+@click.argument("job", type=PATH)
+def new(job: Path) -> None:
+    """Write a commented job file that opens at once; the office fills it in, or the lead on site.
+
+    \b
+    Example:
+      crewtui new job-17.toml
+    """
+    from crewtui.job.template import template
+    from crewtui.record.files import write_whole
+
+    if job.suffix != ".toml":
+        raise Refusal(f"{job}: a job file's name ends with .toml")
+    if job.exists():
+        raise Refusal(f"{job} is there already; name another file")
+    try:
+        write_whole(job, template(today()).encode("utf-8"))
+    except OSError as error:
+        raise Refusal(f"{job} cannot be written ({error.strerror or error})") from error
+    click.echo(f"Written: {job}. Fill it in, then: crewtui check {job}")
+
+
+@click.command(short_help="Print every figure for every anchor, with blanks to write in.")
+@click.argument("job", type=PATH)
+@click.option("--as-planned", is_flag=True, help="Leave out what the day's journal already has.")
+@click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON; each key names its unit.")
+def plan(job: Path, *, as_planned: bool, as_json: bool) -> None:
+    """Print the plan as a sheet that a crew can work from on paper when the battery dies.
+
+    What the day's journal beside the job file has measured is used, and said to be as built.
+
+    \b
+    Example:
+      crewtui plan job-17.toml > plan.txt
+    """
+    from crewtui.record.plan_sheet import plan_as_json, plan_sheet
+
+    state = _state(job, with_journal=not as_planned)
+    if as_json:
+        click.echo(json.dumps(plan_as_json(state), indent=2))
+    else:
+        click.echo(plan_sheet(state), nl=False)
+
+
+def _state(path: Path, *, with_journal: bool) -> DayState:
+    """Return the job's state from its file and, if asked, its journal; nothing is locked or written."""
+    from crewtui.day.fold import fold
+    from crewtui.day.journal import JournalError, journal_path, read_journal
+    from crewtui.job.load import JobFileError, load_job
+    from crewtui.job.rules import resolve
+
+    with refusing(JobFileError, JournalError):
+        job = load_job(path)
+        entries = read_journal(journal_path(path)).entries if with_journal else ()
+        return fold(job, resolve(job), entries)
 
 
 @click.command(name="open", short_help="Open a job's day on the screen.")
@@ -21,6 +84,9 @@ def open_day(job: Path) -> int:
     Example:
       crewtui open job-17.toml
     """
+    from crewtui.day.journal import JournalError
+    from crewtui.job.load import JobFileError
     from crewtui.tui.app import run_day
 
-    return run_day(job)
+    with refusing(JobFileError, JournalError):
+        return run_day(job)

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import sys
 from collections.abc import Callable, Iterator
@@ -14,9 +15,10 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import click
 
-from crewtui.cli.common import PATH, Refusal, known_keys, say
+from crewtui.cli.common import PATH, Refusal, known_keys, refusing, say
 
 if TYPE_CHECKING:
+    from crewtui.record.against_journal import Comparison
     from crewtui.record.chain import Report
     from crewtui.record.verify import Verdict
 
@@ -27,8 +29,12 @@ _BAR_FROM: Final = 20
 @click.command(short_help="Check signed records: as signed, known key, chained.")
 @click.argument("paths", nargs=-1, required=True, type=PATH, metavar="PATH...")
 @click.option("--keys", type=PATH, help="The office's list of known keys: a file, or a folder of them.")
+@click.option("--journal", type=PATH, help="Compare one record with this journal, entry by entry.")
+@click.option("--job", type=PATH, help="The job file for that; beside the journal if absent.")
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
-def verify(paths: tuple[Path, ...], keys: Path | None, *, as_json: bool) -> int:
+def verify(
+    paths: tuple[Path, ...], keys: Path | None, journal: Path | None, job: Path | None, *, as_json: bool
+) -> int:
     """Check signed records: is each as it was signed, is the key known, do the revisions chain.
 
     A PATH is a record, or a folder, in which every record is checked. Exit code 0: all valid; 1: one was
@@ -38,20 +44,61 @@ def verify(paths: tuple[Path, ...], keys: Path | None, *, as_json: bool) -> int:
     Example:
       crewtui verify job-17.record.toml
       crewtui verify --keys office/known_keys.toml records/
+      crewtui verify job-17.record.toml --journal job-17.journal.jsonl
     """
     from crewtui.record import chain
 
     known = known_keys(keys)
     files = list(chain.find_records(paths))
+    if journal is not None and len(files) != 1:
+        raise Refusal(f"--journal goes with one record, and there are {len(files)}")
     with _progress(len(files)) as step:
         report = chain.verify_all(files, known, done=step)
+    compared = None if journal is None else _compared(report.verdicts[0], journal, job)
+    code = report.exit_code or (0 if compared is None or compared.same else 1)
     if as_json:
-        click.echo(json.dumps(chain.as_json(report), indent=2))
-        return report.exit_code
+        found = chain.as_json(report) | {"exit_code": code}
+        if compared is not None:
+            found["journal"] = dataclasses.asdict(compared) | {"same": compared.same}
+        click.echo(json.dumps(found, indent=2))
+        return code
     _print_report(report)
+    if compared is not None:
+        _print_comparison(compared)
     if not known.keys and any(verdict.state == "unknown key" for verdict in report.verdicts):
         say("No keys are known here: name the office's list with --keys, or use: crewtui key add FILE")
-    return report.exit_code
+    return code
+
+
+def _compared(verdict: Verdict, journal: Path, job: Path | None) -> Comparison | None:
+    """Return the comparison with a journal, or None where the record itself does not hold."""
+    from crewtui.day.journal import JournalError
+    from crewtui.job.load import JobFileError
+    from crewtui.record.against_journal import compare_files
+
+    if verdict.data is None:
+        return None
+    if not journal.is_file():
+        raise Refusal(f"{journal}: there is no such journal")
+    named = verdict.data.get("job")
+    name = Path(str(named.get("file", ""))).name if isinstance(named, dict) else ""
+    with refusing(JobFileError, JournalError):
+        return compare_files(verdict.data, journal, job or journal.with_name(name or "job.toml"))
+
+
+def _print_comparison(compared: Comparison) -> None:
+    from crewtui.record.against_journal import MOST_SHOWN
+
+    if compared.same:
+        say(f"The record is what the journal's first {compared.entries} entries add up to, entry by entry.")
+    else:
+        click.echo(f"The record is not what the journal adds up to; {len(compared.differences)} differences:")
+    for words in compared.differences[:MOST_SHOWN]:
+        say(words, indent="  ")
+    if compared.later:
+        say(f"{compared.later} entries were made after it was signed, the signing itself among them.")
+    for note in compared.notes:
+        say(note)
 
 
 @contextmanager

@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from crewtui import VERSION
 from crewtui.day import entries as e
+from crewtui.day.inputs import inputs_for
 from crewtui.day.state import AnchorNow, Answered, DayState, Deviation, Drive, Measured, drives_of
 from crewtui.job import hazards, steps
 from crewtui.job.model import Job
@@ -122,7 +123,7 @@ def build_record(
         "deviation": [_deviation(item, shared.accepted, typed_at) for item in state.deviations],
         "note": [_note(entry) for entry in standing if isinstance(entry, e.Note)],
         "emergency": [_times(entry) for entry in standing if isinstance(entry, e.Emergency)],
-        "anchor": [_anchor(now, progress, typed_at) for now in state.anchors.values()],
+        "anchor": [_anchor(state, now, progress, typed_at) for now in state.anchors.values()],
         SIGNER: {"name": lead},
     }
     result: dict[str, Any] = _laid_out(data)
@@ -160,7 +161,9 @@ def _rule(rule: Rule) -> dict[str, Any]:
     }
 
 
-def _anchor(now: AnchorNow, progress: Progress, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
+def _anchor(
+    state: DayState, now: AnchorNow, progress: Progress, typed_at: Mapping[int, datetime]
+) -> dict[str, Any]:
     still_open = list(progress.open_steps.get(now.id, ()))
     done = "dropped" if now.dropped else "open" if still_open else "complete"
     return {
@@ -176,10 +179,23 @@ def _anchor(now: AnchorNow, progress: Progress, typed_at: Mapping[int, datetime]
         "changed_on_site": _changed(now),
         "aim": {**now.aim, "because": now.aim_because} if now.aim else {},
         "figure": dict(progress.figures.get(now.id, {})),
+        "input": [] if now.dropped else list(_inputs(state, now)),
         "value": [_value(name, value, typed_at) for name, value in now.as_built.items()],
         "answer": [_answer(name, answer, typed_at) for name, answer in now.answers.items()],
         "attempt": [_attempt(drive, typed_at) for drive in drives_of(now)],
     }
+
+
+def _inputs(state: DayState, now: AnchorNow) -> Iterator[dict[str, Any]]:
+    """Yield what the figures rest on, each with where it comes from."""
+    for item in inputs_for(state, now.id).values():
+        if item.value is not None:
+            yield {
+                "quantity": item.key,
+                "value": item.value,
+                "source": item.source,
+                "said_by": item.said_by,
+            }
 
 
 def _planned(now: AnchorNow) -> dict[str, Any]:
@@ -327,4 +343,4 @@ def _laid_out(value: Any) -> Any:
     raise RecordError(f"a record holds no {type(value).__name__}")
 
 
-__all__ = ["GOVERNS", "Progress", "Revision", "Sources", "build_record"]
+__all__ = ["GOVERNS", "Progress", "RecordError", "Revision", "Sources", "build_record"]

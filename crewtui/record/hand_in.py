@@ -7,15 +7,19 @@ next start finds the record, sees that it is of this very journal, and enters th
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from crewtui.day import entries as e
+from crewtui.day.figures import AnchorFigures, figures_for
 from crewtui.day.session import Day
-from crewtui.day.state import Deviation
-from crewtui.day.steps_view import anchor_word
+from crewtui.day.state import DayState, Deviation
+from crewtui.day.steps_view import anchor_word, entered, is_needed
+from crewtui.job import steps
+from crewtui.job.steps import Scope
 from crewtui.record.build import Progress, Revision, Sources, build_record
 from crewtui.record.canonical import canonical_hash
 from crewtui.record.files import ReadError, read_toml
@@ -24,7 +28,7 @@ from crewtui.record.known import KnownKeys
 from crewtui.record.sign import RecordError, record_path, sign_record, write_record
 from crewtui.record.verify import verify_data
 
-LEFT_COVERED = "left covered, to be closed on another day"
+LEFT_COVERED: Final = "left covered, to be closed on another day"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +64,7 @@ class HandedIn:
 
 def preview(day: Day) -> Preview:
     """Return what is open, what deviates and which revision it would be."""
-    progress = progress_of(day)
+    progress = progress_of(day.state)
     state = day.state
     deviations = state.deviations
     number = state.shared.revision + 1
@@ -76,31 +80,48 @@ def preview(day: Day) -> Preview:
     )
 
 
-def progress_of(day: Day) -> Progress:
+def progress_of(state: DayState) -> Progress:
     """Return the open steps of every anchor that is to be set, and of the job before and after them."""
-    of_job = [
-        row.label
-        for scope in ("before", "after")
-        for row in day.rows(None, scope=scope)
-        if _is_open(row.mark)
-    ]
-    found: dict[str, tuple[str, ...]] = {"": tuple(of_job)}
-    for now in day.state.live():
-        labels = [row.label for row in day.rows(now.id) if _is_open(row.mark)]
-        if not labels and anchor_word(now) != "closed":
-            labels = [LEFT_COVERED]
-        found[now.id] = tuple(labels)
-    return Progress(open_steps=found)
+    found = {"": _open(state, None, "before") + _open(state, None, "after")}
+    for now in state.live():
+        labels = _open(state, now.id, "anchor")
+        found[now.id] = labels or ((LEFT_COVERED,) if anchor_word(now) != "closed" else ())
+    return Progress(
+        open_steps=found, figures={now.id: worked_to(figures_for(state, now.id)) for now in state.live()}
+    )
 
 
-def _is_open(mark: str) -> bool:
-    return mark in {"open", "held"}
+def worked_to(figures: AnchorFigures) -> dict[str, float]:
+    """Return the figures that an anchor was worked to, by name; those that lack an input are left out."""
+    window, aim, rod = figures.window, figures.aim, figures.rod
+    found: dict[str, float | None] = {
+        "least_depth_in": window.shallowest_in if window else None,
+        "aim_depth_in": figures.aim_depth_in,
+        "greatest_depth_in": figures.greatest_in,
+        "angle_deg": aim.angle_deg if aim else None,
+        "held_angle_deg": figures.held_angle_deg,
+        "exit_depth_in": aim.exit_depth_in if aim else None,
+        "stop_mark_in": aim.stop_mark_in if aim else None,
+        "rod_needed_in": rod.needed_in if rod else None,
+        "torque_lbf_ft": figures.torque.torque_lbf_ft if figures.torque else None,
+        "wrench_setting_lbf_ft": figures.wrench.setting_lbf_ft if figures.wrench else None,
+    }
+    return {name: value for name, value in found.items() if value is not None and math.isfinite(value)}
+
+
+def _open(state: DayState, anchor: str | None, scope: Scope) -> tuple[str, ...]:
+    """Return the labels of the steps that are asked there and not entered."""
+    return tuple(
+        step.label
+        for step in steps.of_scope(scope)
+        if entered(state, step, anchor) is None and is_needed(state, step, anchor)
+    )
 
 
 def _sentences(
     day: Day, progress: Progress, not_accepted: tuple[Deviation, ...], number: int
 ) -> Iterator[str]:
-    still = [ident for ident, steps in progress.open_steps.items() if ident and steps]
+    still = [ident for ident, labels in progress.open_steps.items() if ident and labels]
     if still:
         count = sum(1 for _ in day.state.live())
         yield f"Partial: {len(still)} of {count} anchors are not done ({', '.join(still)})."
@@ -132,7 +153,7 @@ def hand_in(day: Day, key: SigningKey, *, lead: str, reason: str = "") -> Handed
         day.state,
         day.journal.entries,
         sources=sources_of(day),
-        progress=progress_of(day),
+        progress=progress_of(day.state),
         lead=lead,
         revision=revision,
     )
