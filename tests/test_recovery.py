@@ -345,6 +345,12 @@ def test_no_lower_mark_below_the_slab() -> None:
     assert "below the slab" in lower.why_not
 
 
+def test_a_lower_mark_gains_room_under_the_joists() -> None:
+    rise = 80 * math.sin(math.radians(HELD))
+    assert way(at(35, other(room_above_mark_in=rise - 1.5)), "lower mark").possible
+    assert not way(at(35, other(room_above_mark_in=rise - 2.5)), "lower mark").possible
+
+
 # Farther out
 
 
@@ -395,6 +401,28 @@ def test_farther_out_asks_the_joints_and_the_wedges() -> None:
     assert "no distance clears" in never.why_not
 
 
+def test_wedges_are_judged_at_the_plates_base_and_the_fall_there() -> None:
+    asked: list[tuple[float, float]] = []
+
+    def least_seat(base: float, fall: float) -> float:
+        asked.append((base, fall))
+        return 100.0
+
+    farther = way(at(35, other(wedges_least_seat_in=least_seat)), "pit farther out")
+    assert farther.lands_if_drift_repeats_in is not None
+    assert (farther.lands_if_drift_repeats_in + 6, 0.0) in asked
+
+
+def test_a_pit_just_farther_out_digs_the_strip_and_a_far_one_a_new_pit() -> None:
+    near = other(pit_kind="hand", drops_shot=((156.0, -6.0),))
+    strip = way(at(35.5, dataclasses.replace(near, aim_in=36)), "pit farther out")
+    step = strip.seat_in - 144
+    assert 0 < step < 12
+    assert strip.digging_in3 == pytest.approx(step * 14 * 54)
+    whole = way(at(35, other(pit_kind="hand")), "pit farther out")
+    assert whole.digging_in3 == pytest.approx(12 * 14 * 54)
+
+
 def test_a_bent_rod_seen_rising_finds_no_pit_farther_out() -> None:
     got = recover(SITE, Found(depth_in=35, held_angle_deg=HELD, seen_angle_deg=-1))
     assert reach(SITE, got.ran, 36) is None
@@ -434,6 +462,9 @@ def test_deepening_to_exactly_five_feet_names_the_rule_it_switches_on() -> None:
     assert deep.pit_depth_in == 60
     assert deep.switched_on == ("protective system",)
     assert deep.digging_in3 == pytest.approx(math.pi / 4 * 12 * 14 * 6)
+    already = way(at(55, other(pit_depth_in=61)), "deepen the pit")
+    assert already.pit_depth_in == 64
+    assert not already.switched_on
     barred = way(at(51, other(pit_depth_in=54, greatest_pit_depth_in=58)), "deepen the pit")
     assert not barred.possible
 
@@ -453,6 +484,7 @@ def test_too_deep_and_aside_is_deepened_and_widened_in_one() -> None:
     deep = way(got, "deepen the pit")
     assert deep.possible
     assert deep.pit_across_in == pytest.approx(15)
+    assert deep.digging_in3 == pytest.approx(math.pi / 4 * 12 * 14 * 5 + 1 * 12 * 59)
     assert not way(got, "widen the pit").possible
 
 
@@ -526,6 +558,7 @@ def test_search_band_is_the_spread_within_the_play() -> None:
     assert got.shallowest_in == pytest.approx(depth_at_seat_in(LEVEL, HELD - sd))
     assert got.aside_in == pytest.approx(152 * math.tan(math.radians(sd)))
     wide = search(other(drift_sd_deg=5.0), HELD, at_stop_mark=True)
+    assert wide.aside_in == pytest.approx(wide.play_aside_in)
     assert wide.deepest_in == pytest.approx(wide.play_deepest_in)
 
 
