@@ -139,8 +139,12 @@ class Anchor(_Part):
     """Inward bow at the mark: lengthens the rod's way through the wall."""
     bed_joint_in: NonNegativeLengthIn | None = Field(default=None, alias="bed_joint")
     """From the mark to the nearest bed joint."""
+    bed_joint_side: Literal["above", "below"] | None = None
+    """Where that bed joint lies, seen from the mark."""
     head_joint_in: NonNegativeLengthIn | None = Field(default=None, alias="head_joint")
     """From the mark to the nearest head joint."""
+    head_joint_side: Literal["start", "end"] | None = None
+    """Towards which corner that head joint lies."""
     plate: PlateSize | None = None
     wall_plate: PlateSize | None = None
     least_depth_in: PositiveLengthIn | None = Field(default=None, alias="least_depth")

@@ -7,8 +7,8 @@ from typing import Any, Final
 
 from crewtui.job.problems import Problem, listed, nearest, path_of, shown
 from crewtui.job.quantity import angle_deg, finite, length_in, torque_lbf_ft
-from crewtui.job.rules import Rule, defaults, refusal
-from crewtui.units import UnitSystem, show_length, show_torque
+from crewtui.job.rules import Rule, defaults, in_words, refusal
+from crewtui.units import UnitSystem
 
 _KEYS: Final = ("value", "said_by", "note")
 
@@ -107,19 +107,11 @@ def _read(rule: Rule, raw: Any, system: UnitSystem) -> tuple[float | str, str]:
     number = float(value)
     if refusal(rule, number):
         return 0.0, (
-            f"{shown(raw)} is read as {_in_words(rule, number, system)}, and this rule lies between"
-            f" {_in_words(rule, rule.least or 0.0, system)} and {_in_words(rule, rule.greatest or 0.0, system)};"
+            f"{shown(raw)} is read as {in_words(rule, number, system)}, and this rule lies between"
+            f" {in_words(rule, rule.least or 0.0, system)} and {in_words(rule, rule.greatest or 0.0, system)};"
             " write its unit beside it if another one was meant."
         )
     return number, ""
-
-
-def _in_words(rule: Rule, value: float, system: UnitSystem) -> str:
-    if rule.unit == "in":
-        return show_length(value, system, step=64)
-    if rule.unit == "lbf·ft":
-        return show_torque(value, system)
-    return f"{value:g} {rule.unit}".strip()
 
 
 def _crossed(taken: Mapping[str, Mapping[str, Any]], file: str) -> list[Problem]:

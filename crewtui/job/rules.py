@@ -13,6 +13,7 @@ from typing import Final, Literal
 from pydantic import TypeAdapter
 
 from crewtui.job.model import Job, RuleOverride
+from crewtui.units import UnitSystem, show_length, show_torque
 
 Mark = Literal["published", "published (reprint)", "common practice, no source", "from memory"]
 Unit = Literal["in", "deg", "lbf·ft", "ksi", "dBA", ""]
@@ -184,3 +185,14 @@ def refusal(rule: Rule, value: float | str) -> str:
     if rule.least is not None and rule.greatest is not None and not rule.least <= value <= rule.greatest:
         return f"it lies between {rule.least:g} and {rule.greatest:g} {rule.unit}".rstrip()
     return ""
+
+
+def in_words(rule: Rule, value: float | str, system: UnitSystem) -> str:
+    """Return a value of this rule as it is shown, with its unit."""
+    if isinstance(value, str):
+        return f'"{value}"'
+    if rule.unit == "in":
+        return show_length(value, system, step=64)
+    if rule.unit == "lbf·ft":
+        return show_torque(value, system)
+    return f"{value:g} {rule.unit}".strip()
