@@ -59,7 +59,7 @@ def test_more_drop_is_never_a_smaller_angle(section: Section, depth: float, more
 @given(sections, depths)
 def test_refused_exactly_where_the_rod_does_not_run_downhill(section: Section, depth: float) -> None:
     got = aim.aim(section, depth, pit_along_rod_in=12, tail_length_in=80)
-    if abs(got.angle_deg) > 1e-6:
+    if abs(depth - section.level_depth_in) > 2e-6:  # the one stated tolerance is 1e-6 in
         assert got.possible == (got.angle_deg > 0)
 
 
