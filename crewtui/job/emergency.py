@@ -1,6 +1,6 @@
-"""The emergency page: what to do when a line is struck or somebody is hurt, and whom to call, from the job file.
+"""The emergency page: what to do when a line is struck or somebody is hurt, and whom to call.
 
-Common practice for a struck line, no single source; the utility, the fire service and the competent person govern.
+Common practice, no single source; the utility, the fire service and the competent person govern.
 """
 
 from __future__ import annotations

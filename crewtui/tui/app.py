@@ -1,0 +1,82 @@
+"""The terminal app: the two looks, the day's screen, and the emergency page over everything."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import ClassVar
+
+from textual.actions import SkipAction
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.widgets import Input
+
+from crewtui.day.figures import figures_for
+from crewtui.day.session import Day
+from crewtui.job.emergency import emergency_words
+from crewtui.tui.day_screen import DayScreen
+from crewtui.tui.looks import BASEMENT, SUN, THEMES, words_of
+from crewtui.tui.pages import EmergencyPage
+
+LOOK_VARIABLE = "CREWTUI_LOOK"
+"""Environment variable with the look to start in: sun or basement."""
+
+
+class CrewApp(App[int]):
+    """One day on one job."""
+
+    TITLE = "crewtui"
+    ENABLE_COMMAND_PALETTE = False
+    # Over every dialog, and in the middle of typing: nothing else is bound like this.
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("exclamation_mark", "emergency", show=False, priority=True),
+        Binding("e", "emergency", show=False),
+    ]
+    CSS = """
+    Screen { background: $paper; color: $ink; }
+    """
+
+    def __init__(self, day: Day, *, look: str = SUN) -> None:
+        """Take an open day; the caller closes it."""
+        super().__init__()
+        self.day = day
+        self._emergency_words = emergency_words(day.job)
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.theme = look if look in {SUN, BASEMENT} else SUN
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Name our colours to every style sheet, whichever look is on."""
+        return words_of(SUN)
+
+    def on_mount(self) -> None:
+        """Show the day."""
+        self.push_screen(DayScreen(self.day))
+
+    def action_emergency(self) -> None:
+        """Show what to do now, then enter the time; a secret being typed may hold the sign itself."""
+        if isinstance(self.focused, Input) and self.focused.password:
+            raise SkipAction
+        if isinstance(self.screen, EmergencyPage):
+            return
+        self.push_screen(EmergencyPage(self._emergency_words))
+        anchor = next((s.anchor for s in self.screen_stack if isinstance(s, DayScreen)), None)
+        self.day.emergency(anchor)
+
+    def change_look(self) -> None:
+        """Go to the other look."""
+        self.theme = BASEMENT if self.theme == SUN else SUN
+
+
+def run_day(job_path: Path) -> int:
+    """Open the day on a job file and run the screen; return the exit code.
+
+    Raises the day's own errors (job file unreadable, journal held or not writable) before the screen opens.
+    """
+    day = Day.open(job_path, figures=figures_for)
+    try:
+        app = CrewApp(day, look=os.environ.get(LOOK_VARIABLE, SUN))
+        app.run(mouse=False)
+        return app.return_code or 0
+    finally:
+        day.close()

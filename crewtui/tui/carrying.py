@@ -1,0 +1,65 @@
+"""Carrying out an intent: try it, ask what is asked back, say what came of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+
+from textual.app import App
+
+from crewtui.day.journal import JournalError
+from crewtui.day.outcomes import NeedsChoice, NeedsReason, Outcome, Refused, Saved
+from crewtui.tui.dialogs import AskChoice, AskText
+from crewtui.tui.panes.base import Intent, Pane
+
+Told = Callable[[Outcome | JournalError, Intent, Pane | None], None]
+
+
+class Carrier:
+    """Carries intents out one at a time; ``told`` hears of each what came of it."""
+
+    def __init__(self, app: App[object], told: Told) -> None:
+        self._app, self._told = app, told
+        self.done_at: datetime | None = None
+        """When the next dated entry was really done; None for now."""
+
+    def carry_out(self, intent: Intent, pane: Pane | None = None) -> None:
+        """Try the intent; ask for a choice or a reason where the day asks for one, and try again."""
+        given = dict(intent.given)
+        if intent.dated and self.done_at is not None:
+            given["done_at"] = self.done_at
+        try:
+            outcome = intent.method(*intent.args, **given)
+        except JournalError as error:
+            self._told(error, intent, pane)
+            return
+        if isinstance(outcome, NeedsChoice) and intent.choice_as:
+            self._ask_choice(outcome, intent, pane)
+        elif isinstance(outcome, NeedsReason) and intent.takes_reason:
+            self._ask_reason(outcome, intent, pane)
+        else:
+            if isinstance(outcome, Saved) and intent.dated:
+                self.done_at = None
+            self._told(outcome, intent, pane)
+
+    def _ask_choice(self, asked: NeedsChoice, intent: Intent, pane: Pane | None) -> None:
+        def answered(choice: str | None) -> None:
+            if choice is not None:
+                given = {**intent.given, intent.choice_as: choice}
+                self.carry_out(replace(intent, given=given), pane)
+
+        choices = [(choice, choice, "") for choice in asked.choices]
+        self._app.push_screen(AskChoice(asked.sentence, "", choices), answered)
+
+    def _ask_reason(self, asked: NeedsReason, intent: Intent, pane: Pane | None) -> None:
+        def answered(reason: str | None) -> None:
+            if reason is not None:
+                self.carry_out(replace(intent, given={**intent.given, "reason": reason}), pane)
+            else:
+                self._told(Refused(sentence="Not entered. What was typed stands on its row."), intent, pane)
+
+        title = "Held: enter it all the same?" if asked.holds else "Outside its limits"
+        self._app.push_screen(
+            AskText(title, asked.sentence, needed="A reason is needed; Esc goes back."), answered
+        )

@@ -1,0 +1,428 @@
+"""The day's screen: the panes, which of them are in front, and what the keys do."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Final
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.css.query import NoMatches
+from textual.screen import Screen
+
+from crewtui.day.calculators import readout
+from crewtui.day.journal import JournalError
+from crewtui.day.outcomes import Outcome, Refused, Saved
+from crewtui.day.session import Day
+from crewtui.record.hand_in import HandedIn
+from crewtui.tui.carrying import Carrier
+from crewtui.tui.chrome import BannerView, KeyBar, PaneBar, Saying, SayingView
+from crewtui.tui.commands import COMMANDS, PANES, PaneName, footer_items
+from crewtui.tui.dialogs import AskChoice, AskText, confirm
+from crewtui.tui.earlier import read_time
+from crewtui.tui.pages import ReadoutPage, Shout, WordsPage, keys_page
+from crewtui.tui.panes.anchors import AnchorsPane
+from crewtui.tui.panes.base import Here, Intent, Pane
+from crewtui.tui.panes.day import BRIEFING, DayPane
+from crewtui.tui.panes.figures import FiguresPane
+from crewtui.tui.panes.ground import GroundPane
+from crewtui.tui.panes.hazards import HazardsPane
+from crewtui.tui.panes.record import RecordPane
+from crewtui.tui.panes.rods import RodsPane
+from crewtui.tui.panes.steps import StepsPane
+from crewtui.tui.rows import RowList
+from crewtui.tui.signing import Signing, signed_page
+from crewtui.tui.site_changes import SiteChange
+from crewtui.tui.summaries import banner_for, tabs_for
+
+WIDE_FROM: Final = 110
+"""Columns from which three panes stand side by side."""
+TALL_FROM: Final = 30
+"""Rows from which the section is drawn below the figures too."""
+LEAST_COLUMNS: Final = 60
+LEAST_ROWS: Final = 20
+_IN_MAIN: Final[frozenset[PaneName]] = frozenset({"steps", "rods", "hazards", "day", "record"})
+_AGAIN: Final = (
+    ("rain", "Rain", ""),
+    ("thaw", "Thaw", ""),
+    ("vibration", "Vibration, a truck or a machine close by", ""),
+    ("a burst hose", "A burst hose or other water", ""),
+)
+
+
+def _bindings() -> list[BindingType]:
+    found: list[BindingType] = [
+        Binding(key, f"show('{name}')", title, show=False) for name, key, title in PANES
+    ]
+    by_app = {"choose", "emergency"}
+    seen: set[str] = set(by_app)
+    for command in COMMANDS:
+        if command.name not in seen:
+            seen.add(command.name)
+            found.append(Binding(",".join(command.keys), command.name, command.label, show=False))
+    found += [
+        Binding("tab", "turn(1)", show=False),
+        Binding("shift+tab", "turn(-1)", show=False),
+        Binding("escape", "show('anchors')", show=False),
+    ]
+    return found
+
+
+class DayScreen(Screen[None]):
+    """Every pane of the day under one banner, one row of panes and one row of keys."""
+
+    BINDINGS: ClassVar[list[BindingType]] = _bindings()
+    AUTO_FOCUS = None
+    DEFAULT_CSS = """
+    DayScreen #body { height: 1fr; }
+    DayScreen #anchors { width: 1fr; }
+    DayScreen #main, DayScreen #side { width: 1fr; height: 1fr; }
+    DayScreen .pane { height: 1fr; }
+    DayScreen.-wide #anchors { width: 30; border-right: solid $rule; }
+    DayScreen.-wide #side { width: 48; border-left: solid $rule; }
+    DayScreen.-wide.-drawing #side { width: 1fr; }
+    DayScreen #ground { border-top: solid $rule; }
+    """
+
+    def __init__(self, day: Day) -> None:
+        super().__init__()
+        self.day = day
+        self.pane: PaneName = "steps"
+        self.anchor = ""
+        self.wrong = ""
+        self.said = ""
+        self.alarm = ""
+
+    def compose(self) -> ComposeResult:
+        """Lay out the screen."""
+        yield BannerView()
+        yield PaneBar()
+        with Horizontal(id="body"):
+            yield AnchorsPane()
+            with Vertical(id="main"):
+                for make in (StepsPane, RodsPane, HazardsPane, DayPane, RecordPane):
+                    yield make()
+            with Vertical(id="side"):
+                yield FiguresPane()
+                yield GroundPane()
+        yield SayingView()
+        yield KeyBar()
+
+    def on_mount(self) -> None:
+        """Stand where the person was."""
+        self.carrier = Carrier(self.app, self._told)
+        place = self.day.here()
+        first = next(iter(self.day.state.live()), None)
+        self.anchor = place.anchor or (first.id if first is not None else next(iter(self.day.state.anchors)))
+        self.go(pane="steps" if place.anchor else "day")
+        if place.anchor and place.step:
+            self.steps_pane.go_to(place.step)
+        self.said = self.day.reports[0] if self.day.reports else ""
+        self._repaint()
+
+    # The panes.
+
+    @property
+    def here(self) -> Here:
+        """The day at the anchor that the lead works at."""
+        return Here(self.day, self.anchor)
+
+    @property
+    def steps_pane(self) -> StepsPane:
+        """The steps."""
+        return self.query_one(StepsPane)
+
+    @property
+    def figures_pane(self) -> FiguresPane:
+        """The figures."""
+        return self.query_one(FiguresPane)
+
+    def pane_of(self, name: PaneName) -> Pane | GroundPane:
+        """Return the pane of that name."""
+        found = self.query_one(f"#{name}")
+        assert isinstance(found, Pane | GroundPane)  # noqa: S101 - every pane is one of the two
+        return found
+
+    @property
+    def in_front(self) -> Pane | GroundPane:
+        """The pane that the keys go to."""
+        return self.pane_of(self.pane)
+
+    def go(self, *, anchor: str = "", pane: PaneName | None = None) -> None:
+        """Go to an anchor, to a pane, or both."""
+        if anchor and anchor != self.anchor:
+            self.anchor = anchor
+            self.wrong = self.said = ""
+        if pane is not None and pane != self.pane:
+            self.pane = pane
+            self.wrong = ""
+        self._arrange()
+        self.rebuild()
+        self.set_focus(self.in_front)
+        self._repaint()
+        if anchor and pane == "steps":
+            self.steps_pane.go_to_next()
+
+    def _arrange(self) -> None:
+        """Put the panes in front that fit: one, or three side by side."""
+        wide, tall = self.size.width >= WIDE_FROM, self.size.height >= TALL_FROM
+        drawing = self.pane == "ground"
+        self.set_class(wide, "-wide")
+        self.set_class(drawing, "-drawing")
+        shown: set[PaneName] = {self.pane}
+        if wide:
+            main: PaneName = self.pane if self.pane in _IN_MAIN else "steps"
+            shown |= {"anchors"} if drawing else {"anchors", main, "figures"}
+            if tall:
+                shown.add("ground")
+        for name, _, _ in PANES:
+            self.pane_of(name).display = name in shown
+        self.query_one("#main").display = bool(shown & _IN_MAIN)
+        self.query_one("#side").display = bool(shown & {"figures", "ground"})
+
+    def on_resize(self) -> None:
+        """Arrange the panes anew."""
+        if self.anchor:
+            self._arrange()
+            self.rebuild()
+            self._repaint()
+
+    def rebuild(self) -> None:
+        """Build the panes in sight anew from the day."""
+        here = self.here
+        for name, _, _ in PANES:
+            pane = self.pane_of(name)
+            if pane.display and not isinstance(pane, GroundPane):
+                pane.rebuild(here)
+        self._redraw()
+
+    def _redraw(self) -> None:
+        ground = self.query_one(GroundPane)
+        if ground.display:
+            figures = self.figures_pane
+            same = figures.here is not None and figures.here.anchor == self.anchor
+            ground.rebuild(self.here, figures.typed_values if same else None)
+
+    def _repaint(self) -> None:
+        """Say on every line what is true now."""
+        try:
+            self.query_one(BannerView).banner = banner_for(self)
+        except NoMatches:
+            return
+        self.query_one(PaneBar).tabs = tabs_for(self)
+        self.query_one(KeyBar).items = footer_items(self.pane)
+        self._say()
+
+    def _say(self) -> None:
+        lines = self.in_front.saying().lines
+        if self.wrong:
+            lines = (("held", self.wrong), *lines)
+        elif self.said:
+            lines = (("done", self.said), *lines)
+        self.query_one(SayingView).saying = Saying(lines=lines)
+
+    # What comes from the panes.
+
+    def on_row_list_cursor_moved(self, message: RowList.CursorMoved) -> None:
+        """Say what the row under the cursor means; in the list of anchors, go there."""
+        self.wrong = self.said = ""
+        if isinstance(message.rows, AnchorsPane):
+            self.go(anchor=message.key)
+        elif isinstance(message.rows, StepsPane):
+            self.day.remember(self.anchor, message.key)
+        self._say()
+
+    def on_row_list_typed(self, message: RowList.Typed) -> None:
+        """Follow what is typed."""
+        self.wrong = self.said = ""
+        if isinstance(message.rows, FiguresPane):
+            message.rows.refigure()
+            self._redraw()
+        self._say()
+
+    def on_row_list_entered(self, message: RowList.Entered) -> None:
+        """Hand a typed text to its pane."""
+        if isinstance(message.rows, Pane):
+            message.rows.entered(message.key, message.text)
+
+    def on_row_list_chosen(self, message: RowList.Chosen) -> None:
+        """Hand Enter to its pane."""
+        if isinstance(message.rows, Pane):
+            message.rows.chosen(message.key)
+
+    def on_pane_goes(self, message: Pane.Goes) -> None:
+        """Go where a pane leads."""
+        self.go(anchor=message.anchor, pane=message.pane)
+
+    def on_pane_wants(self, message: Pane.Wants) -> None:
+        """Enter what a pane wants entered."""
+        self.carrier.carry_out(message.intent, message.pane)
+
+    def on_record_pane_wants_to_sign(self, message: RecordPane.WantsToSign) -> None:
+        """Sign the day as it stands."""
+        Signing(self.app, self.day, message.seen, done=self._signed).ask()
+
+    def on_day_pane_wants_page(self, message: DayPane.WantsPage) -> None:
+        """Open the briefing, or the job's values."""
+        from crewtui.tui.briefing import briefing_page  # noqa: PLC0415 - not needed for the first screen
+        from crewtui.tui.fill_in import FillIn  # noqa: PLC0415 - the same
+
+        if message.name == BRIEFING:
+            self.app.push_screen(briefing_page(self.here))
+        else:
+            self.app.push_screen(FillIn(self.day), lambda _: self.go())
+
+    def _signed(self, result: HandedIn | str) -> None:
+        if isinstance(result, str):
+            self.wrong = result
+        else:
+            self.app.push_screen(signed_page(result))
+        self.rebuild()
+        self._repaint()
+
+    def _told(self, result: Outcome | JournalError, intent: Intent, pane: Pane | None) -> None:
+        self.wrong = self.said = ""
+        if isinstance(result, Saved):
+            self.alarm = ""
+            self.said = f"Saved: {result.words}"
+            if pane is not None and intent.row:
+                pane.clear_draft(intent.row)
+            if not self.day.state.anchors[self.anchor].dropped or pane is None:
+                self.rebuild()
+            self._move_on(pane)
+        elif isinstance(result, Refused):
+            self.wrong = result.sentence
+        elif isinstance(result, JournalError):
+            self.alarm = self.wrong = str(result)
+        else:
+            self.wrong = result.sentence
+        self._repaint()
+
+    def _move_on(self, pane: Pane | None) -> None:
+        """After a step is entered, go on to the next one that is open."""
+        if isinstance(pane, StepsPane) and pane is self.in_front:
+            step = pane.step_at(pane.cursor_key)
+            if step is not None and step.answered:
+                said = self.said
+                pane.go_to_next()
+                self.said = said
+
+    # Commands.
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Whether a command does something in the pane in front."""
+        del parameters
+        named = [command for command in COMMANDS if command.name == action]
+        return not named or any(command.works_in(self.pane) for command in named)
+
+    def action_show(self, name: PaneName) -> None:
+        """Go to a pane."""
+        self.go(pane=name)
+
+    def action_turn(self, by: int) -> None:
+        """Go to the pane after or before."""
+        names = [name for name, _, _ in PANES]
+        self.go(pane=names[(names.index(self.pane) + by) % len(names)])
+
+    def action_next_anchor(self) -> None:
+        """Go to the same step at the next anchor."""
+        self._to_anchor(1)
+
+    def action_previous_anchor(self) -> None:
+        """Go to the same step at the anchor before."""
+        self._to_anchor(-1)
+
+    def _to_anchor(self, by: int) -> None:
+        order = [now.id for now in self.day.state.live()]
+        if not order:
+            return
+        step = self.steps_pane.cursor_key
+        at = order.index(self.anchor) if self.anchor in order else 0
+        to = order[(at + by) % len(order)]
+        if by > 0 and self.pane == "steps" and step:
+            to = self.day.same_step_next_anchor(step, self.anchor) or to
+        self.go(anchor=to)
+        if step:
+            self.steps_pane.go_to(step)
+            self.day.remember(self.anchor, step)
+
+    def action_take_back(self) -> None:
+        """Take back the last entry."""
+        self.carrier.carry_out(Intent(method=self.day.take_back))
+
+    def action_otherwise(self) -> None:
+        """Say that it is not as the row says."""
+        pane = self.in_front
+        if isinstance(pane, Pane):
+            pane.otherwise(pane.cursor_key)
+
+    def action_what_now(self) -> None:
+        """Take what was found in the pit, and show every way on."""
+        from crewtui.tui.what_now import WhatNow  # noqa: PLC0415 - not needed for the first screen
+
+        self.app.push_screen(WhatNow(self.here), self._what_now_done)
+
+    def _what_now_done(self, intent: Intent | None) -> None:
+        if intent is not None:
+            self.carrier.carry_out(intent)
+
+    def action_site_change(self) -> None:
+        """Move, add or drop an anchor."""
+        SiteChange(self.app, self.here, self.carrier.carry_out).ask()
+
+    def action_readout(self) -> None:
+        """Show the figures that are called out, in big digits."""
+        shouts = [Shout(label=label, text=text) for label, text in readout(self.day.state, self.anchor)]
+        self.app.push_screen(ReadoutPage(f"{self.anchor}: read it out, have it read back", shouts))
+
+    def action_earlier(self) -> None:
+        """Say when the next entry was really done."""
+
+        def wrong(text: str) -> str | None:
+            result = read_time(text, self.day.clock())
+            return result if isinstance(result, str) else None
+
+        def answered(text: str | None) -> None:
+            result = read_time(text, self.day.clock()) if text is not None else None
+            if result is not None and not isinstance(result, str):
+                self.carrier.done_at = result
+                self.said = f"The next entry is dated {result:%Y-%m-%d %H:%M}."
+                self._repaint()
+
+        words = "For the next entry only: 11:30, 45 min ago, yesterday 16:00."
+        self.app.push_screen(AskText("When was it really done?", words, check=wrong), answered)
+
+    def action_inspect_again(self) -> None:
+        """Have the open pits looked over again."""
+
+        def answered(choice: str | None) -> None:
+            if choice is not None:
+                self.carrier.carry_out(Intent(method=self.day.reopen_inspection, args=(choice,)))
+
+        words = "Open pits are looked over again by the competent person before anybody works on."
+        self.app.push_screen(AskChoice("What happened?", words, _AGAIN), answered)
+
+    def action_look(self) -> None:
+        """Change the look."""
+        self.app.change_look()  # type: ignore[attr-defined]
+
+    def action_keys(self) -> None:
+        """Explain the keys."""
+        self.app.push_screen(keys_page())
+
+    def action_leave(self) -> None:
+        """Close the program, after a question."""
+
+        def answered(choice: str | None) -> None:
+            if choice == "do it":
+                self.app.exit(0)
+
+        drafts = sum(len(pane.drafts) for pane in self.query(RowList) if not isinstance(pane, FiguresPane))
+        words = "All that shows as saved is on the disk."
+        if drafts:
+            words = f"{drafts} typed and NOT saved: go back and press Enter on each. {words}"
+        self.app.push_screen(confirm("Leave?", words, do_it="Close the program"), answered)
+
+    def show_page(self, page: WordsPage) -> None:
+        """Open a page of words over the day."""
+        self.app.push_screen(page)

@@ -1,0 +1,1 @@
+"""The panes of the day's screen, a file each."""

@@ -1,0 +1,146 @@
+"""What every pane is: rows about the day as it stands, and words about the row under the cursor."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from textual.message import Message
+
+from crewtui.day.outcomes import Outcome
+from crewtui.day.session import Day
+from crewtui.day.steps_view import StepRow
+from crewtui.tui.chrome import Saying
+from crewtui.tui.commands import PaneName
+from crewtui.tui.rows import Row, RowList, Tone
+from crewtui.units import UnitSystem
+
+MARKS: Mapping[str, tuple[str, Tone]] = {
+    "done": ("done", "done"),
+    "value": ("done", "done"),
+    "deviation": ("dev.", "deviation"),
+    "held": ("HELD", "held"),
+    "open": ("", "plain"),
+    "not needed": ("n/a", "quiet"),
+}
+"""What stands in front of a step, by its mark: a word, and the tone that goes with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """Where the lead stands: the day, and the anchor that the figures are about."""
+
+    day: Day
+    anchor: str
+
+    @property
+    def system(self) -> UnitSystem:
+        """The job's own units."""
+        return self.day.job.job.units
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Intent:
+    """Something to be entered: the day's own method, and what is given with it."""
+
+    method: Callable[..., Outcome]
+    args: tuple[Any, ...] = ()
+    given: Mapping[str, Any] = ()  # type: ignore[assignment]
+    takes_reason: bool = False
+    choice_as: str = ""
+    """Name of the argument that an asked choice goes into."""
+    dated: bool = False
+    """Whether a time set with "was earlier" goes with it."""
+    row: str = ""
+    """The row whose draft is cleared once it is saved."""
+
+
+class Pane(RowList):
+    """One pane: rebuilt from the day after every entry, never itself the truth."""
+
+    pane: ClassVar[PaneName]
+
+    class Wants(Message):
+        """Something is to be entered: the screen tries it, and asks what is asked back."""
+
+        def __init__(self, pane: Pane, intent: Intent) -> None:
+            self.pane, self.intent = pane, intent
+            super().__init__()
+
+    class Goes(Message):
+        """The lead goes to another anchor or pane."""
+
+        def __init__(self, *, anchor: str = "", pane: PaneName | None = None) -> None:
+            self.anchor, self.pane = anchor, pane
+            super().__init__()
+
+    def __init__(self) -> None:
+        super().__init__(id=self.pane, classes="pane")
+        self.here: Here | None = None
+
+    def rebuild(self, here: Here) -> None:
+        """Show the day as it stands."""
+        raise NotImplementedError
+
+    def saying(self) -> Saying:
+        """Return the words about the row under the cursor."""
+        return Saying()
+
+    def entered(self, key: str, text: str) -> None:
+        """Take a text typed onto a row."""
+
+    def chosen(self, key: str) -> None:
+        """Take Enter or Space on a row."""
+
+    def otherwise(self, key: str) -> None:
+        """Take "not so" on a row."""
+
+    def wants(self, method: Callable[..., Outcome], *args: Any, **options: Any) -> None:
+        """Ask the screen to enter something; ``given`` among the options goes to the method."""
+        intent = Intent(method=method, args=args, given=dict(options.pop("given", {})), **options)
+        self.post_message(self.Wants(self, intent))
+
+
+def step_as_row(step: StepRow, *, key: str = "") -> Row:
+    """Return a step as a row: mark, label, value, and beside it the limits or what holds it."""
+    mark, tone = MARKS[step.mark]
+    if step.is_next and step.mark == "open":
+        mark, tone = "next", "coming"
+    note, note_tone = step.limit, "quiet"
+    if step.mark == "held":
+        note, note_tone = step.holds[0].text, "held"
+    elif step.mark == "deviation":
+        note, note_tone = step.reason or "deviation", "deviation"
+    typed = step.kind in {"value", "text"}
+    return Row(
+        key=key or step.id,
+        label=step.label,
+        mark=mark,
+        tone=tone,
+        value=step.value,
+        note=note,
+        note_tone=note_tone,  # type: ignore[arg-type]
+        typed=typed,
+        free_text=step.kind == "text",
+    )
+
+
+def words_about(step: StepRow) -> list[tuple[str, str]]:
+    """Return what there is to say about a step, the most pressing first."""
+    said: list[tuple[str, str]] = []
+    for hold in step.holds[:2]:
+        held = "Held" if step.mark == "held" else "Was held"
+        key = " Press h." if hold.held_by == "hazard" else ""
+        said.append(("held", f"{held}: {hold.text}. {hold.way_on}{key}".replace("..", ".")))
+    if len(step.holds) > len(said):
+        said.append(("held", f"and {len(step.holds) - len(said)} more: press h."))
+    if step.mark == "deviation":
+        said.append(("deviation", f"Deviation, kept with its reason: {step.reason or 'none given'}"))
+    if step.limit:
+        said.append(("plain", f"Limits: {step.limit}."))
+    if step.how:
+        said.append(("plain", step.how))
+    if step.why:
+        said.append(("quiet", step.why))
+    return said

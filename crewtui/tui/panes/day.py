@@ -1,0 +1,233 @@
+"""The day as a whole: before the first anchor, asked once, the ticket, after the last, tomorrow."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Final
+
+from textual.message import Message
+
+from crewtui.day.conditions import FACTS
+from crewtui.day.hand_over import HandOver, hand_over
+from crewtui.day.steps_view import StepRow
+from crewtui.job.steps import Scope
+from crewtui.tui.chrome import Saying
+from crewtui.tui.commands import PaneName
+from crewtui.tui.dialogs import AskChoice, AskText
+from crewtui.tui.panes.base import Here, Pane, step_as_row, words_about
+from crewtui.tui.rows import Row
+
+_TITLES: Final[tuple[tuple[Scope, str], ...]] = (
+    ("before", "BEFORE THE FIRST ANCHOR"),
+    ("after", "AFTER THE LAST ANCHOR"),
+    ("hand-over", "LEFT FOR TOMORROW"),
+)
+_RESPONSES: Final = (
+    ("clear", "Clear: nothing of theirs here", ""),
+    ("marked", "Marked on the ground", ""),
+    ("ongoing", "Still working on it", "holds digging and driving"),
+    ("not answered", "No answer", "holds digging and driving"),
+)
+_UTILITY, _FACT, _STEP = "utility ", "fact ", "step "
+BRIEFING, FILL_IN, NOTE = "briefing page", "fill in", "note"
+
+
+class DayPane(Pane):
+    """The steps that are asked once a day, and the page for tomorrow."""
+
+    pane: ClassVar[PaneName] = "day"
+
+    class WantsPage(Message):
+        """A page is to be opened: the briefing, or the job's values to fill in."""
+
+        def __init__(self, name: str) -> None:
+            self.name = name
+            super().__init__()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.steps: dict[str, StepRow] = {}
+        self.tomorrow: HandOver | None = None
+
+    def rebuild(self, here: Here) -> None:
+        """Show the day's own steps, questions and ticket, and what stands open for tomorrow."""
+        self.here = here
+        day = here.day
+        self.tomorrow = hand_over(day.state, day.clock())
+        self.steps = {}
+        rows = self._scope("before", here)
+        rows.insert(
+            1, Row(key=BRIEFING, label="Briefing page, to read aloud", mark="page", note="Enter opens it")
+        )
+        rows += self._questions(here)
+        rows += self._ticket(here)
+        rows += self._scope("after", here)
+        if self.tomorrow.needed:
+            rows += self._scope("hand-over", here)
+            rows += self._left(self.tomorrow)
+        rows += [
+            Row(key="job", label="THE JOB", heading=True),
+            Row(key=FILL_IN, label="Fill in or correct the job's values", mark="page", note="Enter opens it"),
+            Row(key=NOTE, label="Write a note for the office", mark="page", note="Enter opens it"),
+        ]
+        if day.reports:
+            rows.append(Row(key="reports", label="FOUND ON OPENING", heading=True))
+            rows += [
+                Row(key=f"report {n}", label=text, tone="deviation") for n, text in enumerate(day.reports)
+            ]
+        self.set_rows(rows)
+
+    def _scope(self, scope: Scope, here: Here) -> list[Row]:
+        title = dict(_TITLES)[scope]
+        rows = [Row(key=f"title {scope}", label=title, heading=True)]
+        for step in here.day.rows(None, scope=scope):
+            key = _STEP + step.id
+            self.steps[key] = step
+            rows.append(step_as_row(step, key=key))
+        return rows
+
+    def _questions(self, here: Here) -> list[Row]:
+        rows = [Row(key="title facts", label="ASKED ONCE A JOB", heading=True)]
+        for fact, question in FACTS.items():
+            answer = here.day.state.shared.facts.get(fact)
+            note = "not answered: counts as yes" if answer is None else ("yes" if answer else "no")
+            mark = "ask" if answer is None else "done"
+            rows.append(
+                Row(
+                    key=_FACT + fact,
+                    label=question,
+                    mark=mark,
+                    tone="coming" if answer is None else "done",
+                    note=note,
+                )
+            )
+        return rows
+
+    def _ticket(self, here: Here) -> list[Row]:
+        ticket = here.day.job.ticket
+        rows = [Row(key="title ticket", label="LOCATE TICKET", heading=True)]
+        if ticket is None:
+            return [
+                *rows,
+                Row(key="no ticket", label="No ticket in the job: fill it in", mark="HELD", tone="held"),
+            ]
+        until = f"{ticket.number}, valid to {ticket.valid_to:%Y-%m-%d %H:%M}"
+        rows.append(Row(key="ticket until", label=until))
+        for item in ticket.utilities:
+            settled = item.response in {"clear", "marked"}
+            rows.append(
+                Row(
+                    key=_UTILITY + item.name,
+                    label=f"{item.name} ({item.kind})",
+                    mark="done" if settled else "HELD",
+                    tone="done" if settled else "held",
+                    note=item.response,
+                )
+            )
+        return rows
+
+    def _left(self, page: HandOver) -> list[Row]:
+        rows = []
+        for item in page.anchors:
+            tone = "deviation" if item.pit_open or item.rod_in else "plain"
+            rows.append(
+                Row(key=f"left {item.id}", label=f"{item.id}: {item.words}", mark="open", tone=tone)  # type: ignore[arg-type]
+            )
+        rows += [
+            Row(key=f"tomorrow {n}", label=f"Tomorrow: {text}", mark="HELD", tone="held")
+            for n, text in enumerate(page.ticket_tomorrow)
+        ]
+        return rows
+
+    @property
+    def open_count(self) -> int:
+        """How many of the day's own steps are not answered."""
+        return sum(not step.answered and step.mark != "not needed" for step in self.steps.values())
+
+    def saying(self) -> Saying:
+        """Say what the row asks."""
+        step = self.steps.get(self.cursor_key)
+        if step is not None:
+            return Saying(lines=tuple(words_about(step)))
+        row = self.cursor_row
+        if row is None:
+            return Saying()
+        return Saying(lines=(("plain", row.label), ("quiet", row.note)))
+
+    def entered(self, key: str, text: str) -> None:
+        """Enter a text or a value."""
+        step = self.steps.get(key)
+        if step is None or self.here is None:
+            return
+        if step.kind == "value":
+            self.wants(
+                self.here.day.measure,
+                None,
+                step.id,
+                text,
+                takes_reason=True,
+                choice_as="then",
+                dated=True,
+                row=key,
+            )
+        else:
+            self.wants(self.here.day.answer, None, step.id, text, takes_reason=True, dated=True, row=key)
+
+    def chosen(self, key: str) -> None:
+        """Check, answer or open the row."""
+        step = self.steps.get(key)
+        if self.here is None:
+            return
+        if step is not None:
+            if step.kind == "check" and not step.answered:
+                self._answer(step, "yes")
+            elif step.kind == "choice":
+                self._answer(step, "?")
+        elif key.startswith(_FACT):
+            self._ask_fact(key.removeprefix(_FACT))
+        elif key.startswith(_UTILITY):
+            self._ask_utility(key.removeprefix(_UTILITY))
+        elif key == NOTE:
+            self.app.push_screen(AskText("A note for the office"), self._noted)
+        elif key in {BRIEFING, FILL_IN}:
+            self.post_message(self.WantsPage(key))
+        elif key == "no ticket":
+            self.post_message(self.WantsPage(FILL_IN))
+
+    def otherwise(self, key: str) -> None:
+        """Answer a check with no."""
+        step = self.steps.get(key)
+        if step is not None and step.kind == "check":
+            self._answer(step, "no")
+        else:
+            self.chosen(key)
+
+    def _answer(self, step: StepRow, answer: str) -> None:
+        if self.here is not None:
+            self.wants(
+                self.here.day.answer,
+                None,
+                step.id,
+                given={"answer": answer},
+                takes_reason=True,
+                choice_as="answer",
+                dated=True,
+            )
+
+    def _ask_fact(self, fact: str) -> None:
+        def answered(choice: str | None) -> None:
+            if choice is not None and self.here is not None:
+                self.wants(self.here.day.answer_fact, fact, given={"answer": choice == "yes"})
+
+        choices = (("yes", "Yes, or not sure", "the rules for it apply"), ("no", "No", ""))
+        self.app.push_screen(AskChoice(FACTS[fact], "", choices), answered)
+
+    def _ask_utility(self, name: str) -> None:
+        def answered(choice: str | None) -> None:
+            if choice is not None and self.here is not None:
+                self.wants(self.here.day.answer_utility, name, choice)
+
+        self.app.push_screen(AskChoice(f"What did {name} answer?", "", _RESPONSES), answered)
+
+    def _noted(self, text: str | None) -> None:
+        if text is not None and self.here is not None:
+            self.wants(self.here.day.note, text)

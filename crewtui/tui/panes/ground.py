@@ -1,0 +1,33 @@
+"""The section drawn to scale: wall, ground and its fall, rod, pit, frost, lines in the ground."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from crewtui.day.picture import section_picture
+from crewtui.tui.chrome import Saying
+from crewtui.tui.commands import PaneName
+from crewtui.tui.panes.base import Here
+from crewtui.tui.section import SectionView
+
+
+class GroundPane(SectionView, can_focus=True):
+    """The anchor's section as it stands, or as typed into the figures."""
+
+    pane: ClassVar[PaneName] = "ground"
+
+    def __init__(self) -> None:
+        super().__init__(id=self.pane, classes="pane")
+        self.here: Here | None = None
+
+    def rebuild(self, here: Here, typed: dict[str, float] | None = None) -> None:
+        """Draw the anchor anew."""
+        self.here = here
+        self.show(section_picture(here.day.state, here.anchor, typed=typed))
+
+    def saying(self) -> Saying:
+        """Say the figures' warnings on what the drawing shows."""
+        if self.here is None:
+            return Saying()
+        warnings = self.here.day.facts(self.here.anchor).warnings
+        return Saying(lines=tuple(("deviation", words) for words in warnings[:3]))

@@ -1,0 +1,215 @@
+"""The hazards: what must be in place, what it holds until it is, and the rule each comes from."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Literal
+
+from crewtui.day.conditions import applies
+from crewtui.day.holds import Hold, in_place
+from crewtui.day.state import Signature
+from crewtui.job.hazards import Hazard
+from crewtui.tui.chrome import Saying
+from crewtui.tui.commands import PaneName
+from crewtui.tui.dialogs import AskChoice, AskText
+from crewtui.tui.panes.base import Here, Pane
+from crewtui.tui.rows import Row, Tone
+
+PIT_ENTRY = "pit entry"
+Wish = Literal["not in place", "set aside", "somebody", "nobody"]
+
+
+class HazardsPane(Pane):
+    """One list of the job's hazards and of this anchor's; Enter signs that one is in place."""
+
+    pane: ClassVar[PaneName] = "hazards"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.initials = ""
+        self._hazards: dict[str, Hazard] = {}
+        self._holds: dict[str, Hold] = {}
+
+    def rebuild(self, here: Here) -> None:
+        """Show what holds first, then every hazard that applies here, group by group."""
+        self.here = here
+        state = here.day.state
+        standing = here.day.standing_holds(here.anchor)
+        self._holds = {hold.id: hold for hold in standing}
+        others = [hold for hold in standing if hold.held_by != "hazard"]
+        rows: list[Row] = []
+        if others:
+            rows.append(Row(key="now", label=f"HOLDS NOW AT {here.anchor}", heading=True))
+            rows += [
+                Row(key=hold.id, label=hold.text, mark="HELD", tone="held", note=hold.way_on)
+                for hold in others
+            ]
+        rows += self._pit_entry(here)
+        self._hazards = {}
+        group = ""
+        for hazard in here.day.hazards:
+            if not applies(hazard.conditions, state, here.anchor):
+                continue
+            self._hazards[hazard.id] = hazard
+            if hazard.group != group:
+                group = hazard.group
+                rows.append(Row(key=f"group {group}", label=group.upper(), heading=True))
+            rows.append(self._row(hazard, in_place(state, hazard, here.anchor), here.anchor))
+        self.set_rows(rows)
+
+    def _pit_entry(self, here: Here) -> list[Row]:
+        answer = here.day.state.anchors[here.anchor].pit_entry
+        said = {None: "not answered: counts as yes", True: "yes", False: "no"}[answer]
+        return [
+            Row(key="group pit entry", label=f"THE PIT AT {here.anchor}", heading=True),
+            Row(
+                key=PIT_ENTRY,
+                label="Head or trunk of anybody below the rim?",
+                mark="ask" if answer is None else "done",
+                tone="coming" if answer is None else "done",
+                note=said,
+            ),
+        ]
+
+    def _row(self, hazard: Hazard, signed: Signature | None, anchor: str) -> Row:
+        where = f"{anchor}: " if hazard.scope == "anchor" else ""
+        mark: tuple[str, Tone]
+        if signed is not None and signed.in_place:
+            mark, note = ("done", "done"), f"{signed.initials} {signed.done_at:%H:%M}"
+        elif hazard.id in self._holds:
+            mark, note = ("HELD", "held"), f"holds {', '.join(hazard.holds)}"
+        elif hazard.holds:
+            mark, note = ("aside", "deviation"), "set aside, see the record"
+        else:
+            mark, note = ("warn", "deviation"), "a warning, holds nothing"
+        return Row(key=hazard.id, label=where + hazard.text, mark=mark[0], tone=mark[1], note=note)
+
+    @property
+    def open_count(self) -> int:
+        """How many things hold here."""
+        return len(self._holds)
+
+    def saying(self) -> Saying:
+        """Say what to do, why, what it holds, and the rule."""
+        hazard, hold = self._hazards.get(self.cursor_key), self._holds.get(self.cursor_key)
+        if self.cursor_key == PIT_ENTRY:
+            words = "Enter answers. If nobody goes in, way out, air and protection fall away; the rest stays."
+            return Saying(lines=(("plain", words),))
+        if hazard is not None:
+            said = [("plain", f"{hazard.text}. {hazard.why}")]
+            if hazard.holds:
+                said.append(("held" if hold else "quiet", f"Holds: {', '.join(hazard.holds)}."))
+            said.append(("quiet", f"{hazard.source} ({hazard.mark}; {hazard.edition}). {hazard.stricter}"))
+            return Saying(lines=tuple(said))
+        if hold is not None:
+            said = [("held", f"{hold.text} {hold.way_on}"), ("plain", hold.why)]
+            return Saying(lines=(*said, ("quiet", f"{hold.source} ({hold.mark})")))
+        return Saying()
+
+    def chosen(self, key: str) -> None:
+        """Sign that it is in place; initials are asked for once."""
+        if self.here is None:
+            return
+        if key == PIT_ENTRY:
+            self._ask_pit_entry()
+        elif key in self._hazards:
+            self._sign(self._hazards[key])
+        elif key in self._holds:
+            self._release(self._holds[key])
+
+    def _ask_pit_entry(self) -> None:
+        choices = (
+            ("nobody", "Nobody: work from above, with tools", ""),
+            ("somebody", "Somebody goes in, or may have to", "the rules for people apply"),
+        )
+
+        def answered(choice: str | None) -> None:
+            if choice is not None and self.here is not None:
+                given = {"somebody": choice == "somebody"}
+                self.wants(self.here.day.answer_pit_entry, self.here.anchor, given=given)
+
+        words = "Does anybody's head or trunk go below this pit's rim at any time?"
+        self.app.push_screen(
+            AskChoice(f"The pit at {self.here.anchor}" if self.here else "", words, choices), answered
+        )
+
+    def _sign(self, hazard: Hazard) -> None:
+        words = f"{hazard.text}. {hazard.why}"
+        if hazard.release == "check" and self.initials:
+            self._in_place(hazard, self.initials)
+            return
+        title = "Your initials" if hazard.release == "check" else "Who looked at it? A name"
+
+        def signed(text: str | None) -> None:
+            if text is not None:
+                if hazard.release == "check":
+                    self.initials = text
+                self._in_place(hazard, text)
+
+        self.app.push_screen(AskText(title, words), signed)
+
+    def _in_place(self, hazard: Hazard, who: str) -> None:
+        if self.here is not None:
+            given = {"in_place": True, "initials": who, "anchor": self.here.anchor}
+            self.wants(self.here.day.answer_hazard, hazard.id, given=given)
+
+    def _release(self, hold: Hold) -> None:
+        if self.here is None:
+            return
+        if hold.release == "fact":
+            self.wants(
+                self.here.day.release_hold, hold.id, self.here.anchor, given={"initials": self.initials}
+            )
+            return
+
+        def signed(text: str | None) -> None:
+            if text is not None and self.here is not None:
+                self.wants(self.here.day.release_hold, hold.id, self.here.anchor, given={"initials": text})
+
+        title = "Your initials" if hold.release == "check" else "Who says so? A name"
+        self.app.push_screen(AskText(title, f"{hold.text} {hold.way_on}", initial=self.initials), signed)
+
+    def otherwise(self, key: str) -> None:
+        """Say that it is not in place, or set the hold aside where its rule lets it."""
+        hazard, hold = self._hazards.get(key), self._holds.get(key)
+        if self.here is None or (hazard is None and hold is None):
+            return
+        choices = []
+        if hazard is not None:
+            choices.append(("not in place", "It is not in place", "what it holds stays held"))
+        if hold is not None and hold.override != "never":
+            choices.append(("set aside", "Set it aside, by somebody named", "a deviation in the record"))
+        if not choices:
+            self.wants(self.here.day.override_hold, key, self.here.anchor, given={"name": "", "reason": ""})
+            return
+        words = hold.text if hold is not None else hazard.text if hazard is not None else ""
+        self.app.push_screen(
+            AskChoice("Not so?", words, choices), lambda choice: self._otherwise(key, choice)
+        )
+
+    def _otherwise(self, key: str, choice: str | None) -> None:
+        if choice == "not in place":
+            self._ask_then("Your initials", "", self.initials, lambda who: self._not_in_place(key, who))
+        elif choice == "set aside":
+            self._ask_then(
+                "Who allows it? A name",
+                "It stands in the record as a deviation, with this name.",
+                "",
+                lambda name: self._ask_then("Why?", "", "", lambda why: self._set_aside(key, name, why)),
+            )
+
+    def _ask_then(self, title: str, words: str, initial: str, go_on: object) -> None:
+        def answered(text: str | None) -> None:
+            if text is not None:
+                go_on(text)  # type: ignore[operator]
+
+        self.app.push_screen(AskText(title, words, initial=initial), answered)
+
+    def _not_in_place(self, key: str, who: str) -> None:
+        if self.here is not None:
+            given = {"in_place": False, "initials": who, "anchor": self.here.anchor}
+            self.wants(self.here.day.answer_hazard, key, given=given)
+
+    def _set_aside(self, key: str, name: str, why: str) -> None:
+        if self.here is not None:
+            given = {"name": name, "reason": why}
+            self.wants(self.here.day.override_hold, key, self.here.anchor, given=given)

@@ -1,0 +1,104 @@
+"""The steps of one anchor, phase by phase."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from crewtui.day.steps_view import StepRow
+from crewtui.tui.chrome import Saying
+from crewtui.tui.commands import PaneName
+from crewtui.tui.panes.base import Here, Pane, step_as_row, words_about
+from crewtui.tui.rows import Row
+
+YES, NO = "yes", "no"
+
+
+class StepsPane(Pane):
+    """Check or type each step straight onto its row."""
+
+    pane: ClassVar[PaneName] = "steps"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.steps: tuple[StepRow, ...] = ()
+        self._drafts_by_anchor: dict[str, dict[str, str]] = {}
+
+    def rebuild(self, here: Here) -> None:
+        """Show the anchor's steps; what was typed and not saved stays with its anchor."""
+        if self.here is not None and self.here.anchor != here.anchor:
+            self._drafts_by_anchor[self.here.anchor] = dict(self.drafts)
+            self.editing = False
+            self.drafts = self._drafts_by_anchor.get(here.anchor, {})
+        self.here = here
+        self.steps = here.day.rows(here.anchor)
+        rows: list[Row] = []
+        phase = ""
+        for step in self.steps:
+            if step.phase != phase:
+                phase = step.phase
+                rows.append(Row(key=f"phase {phase}", label=phase.upper(), heading=True))
+            rows.append(step_as_row(step))
+        self.set_rows(rows)
+
+    def step_at(self, key: str) -> StepRow | None:
+        """Return the step on that row."""
+        return next((step for step in self.steps if step.id == key), None)
+
+    def go_to_next(self) -> None:
+        """Put the cursor on the next open step."""
+        upcoming = next((step for step in self.steps if step.is_next), None)
+        if upcoming is not None:
+            self.go_to(upcoming.id)
+
+    def saying(self) -> Saying:
+        """Say what holds the step, its limits, how and why."""
+        step = self.step_at(self.cursor_key)
+        return Saying(lines=tuple(words_about(step))) if step is not None else Saying()
+
+    def entered(self, key: str, text: str) -> None:
+        """Enter a value or a text."""
+        step, here = self.step_at(key), self.here
+        if step is None or here is None:
+            return
+        if step.kind == "value":
+            self.wants(
+                here.day.measure,
+                here.anchor,
+                key,
+                text,
+                takes_reason=True,
+                choice_as="then",
+                dated=True,
+                row=key,
+            )
+        else:
+            self.wants(here.day.answer, here.anchor, key, text, takes_reason=True, dated=True, row=key)
+
+    def chosen(self, key: str) -> None:
+        """Check the step, or take its good answer; a value is typed, not chosen."""
+        step = self.step_at(key)
+        if step is None or step.answered:
+            return
+        if step.kind == "check":
+            self._answer(step, YES)
+        elif step.kind == "choice":
+            self._answer(step, "")
+
+    def otherwise(self, key: str) -> None:
+        """Answer a check with no, or a choice with another of its answers."""
+        step = self.step_at(key)
+        if step is None:
+            return
+        if step.kind == "check":
+            self._answer(step, NO)
+        elif step.kind == "choice":
+            self._answer(step, "")
+
+    def _answer(self, step: StepRow, answer: str) -> None:
+        if self.here is None:
+            return
+        day, anchor = self.here.day, self.here.anchor
+        given = {"answer": answer or "?"}
+        self.wants(
+            day.answer, anchor, step.id, given=given, takes_reason=True, choice_as="answer", dated=True
+        )

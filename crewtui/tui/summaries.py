@@ -1,0 +1,92 @@
+"""The lines that are always on the screen: the banner, and a word on each pane."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from crewtui.day.figures import AnchorFigures
+from crewtui.tui.chrome import Banner, Tab
+from crewtui.tui.commands import PANES, PaneName
+from crewtui.units import show_angle, show_length
+
+if TYPE_CHECKING:
+    from crewtui.tui.day_screen import DayScreen
+
+
+def banner_for(screen: DayScreen) -> Banner:
+    """Return the top of the screen: anchor, place, what is next, and the saved state in words."""
+    day, anchor = screen.day, screen.anchor
+    now = day.state.anchors[anchor]
+    wall = day.job.wall(now.wall)
+    place = show_length(now.plan.along_in, day.job.job.units)
+    upcoming = day.next_step(anchor)
+    if now.dropped:
+        coming = f"dropped: {now.dropped}"
+    elif upcoming is None:
+        coming = "nothing is open here"
+    else:
+        coming = f"next: {upcoming.label}" + (" - HELD, press h" if upcoming.holds else "")
+    return Banner(
+        ident=anchor,
+        where=f"{wall.name}, {wall.type}, {place} along - {day.job.job.site}",
+        next_step=coming,
+        saved=_saved(screen),
+        alarm=bool(screen.alarm),
+    )
+
+
+def _saved(screen: DayScreen) -> str:
+    if screen.alarm:
+        return f"NOT SAVED: {screen.alarm}"
+    entries, saved_at = screen.day.journal.entries, screen.day.saved_at
+    text = f"saved {saved_at:%H:%M:%S}, {len(entries)} entries" if saved_at else "nothing entered yet"
+    done_at = screen.carrier.done_at
+    return f"{text} - next entry is dated {done_at:%H:%M}" if done_at else text
+
+
+def tabs_for(screen: DayScreen) -> tuple[Tab, ...]:
+    """Return a tab for each pane, with one or two words of what it holds."""
+    words = _words(screen)
+    return tuple(
+        Tab(
+            key=key,
+            title=title,
+            summary=words.get(name, ("", False))[0],
+            active=name == screen.pane,
+            held=words.get(name, ("", False))[1],
+        )
+        for name, key, title in PANES
+    )
+
+
+def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
+    day, anchor = screen.day, screen.anchor
+    overview = day.overview()
+    closed = sum(row.word == "closed" for row in overview)
+    here = next(row for row in overview if row.id == anchor)
+    holds = day.standing_holds(anchor)
+    of_day = sum(
+        not row.answered and row.mark != "not needed"
+        for scope in ("before", "after")
+        for row in day.rows(None, scope=scope)  # type: ignore[arg-type]
+    )
+    deviations = len(day.state.deviations)
+    return {
+        "anchors": (f"{closed}/{len(overview)} done", False),
+        "steps": (f"{here.done}/{here.total}", False),
+        "figures": _hold_word(screen),
+        "hazards": (f"{len(holds)} hold" if holds else "none hold", bool(holds)),
+        "day": (f"{of_day} open" if of_day else "done", False),
+        "record": (f"{deviations} dev." if deviations else "", False),
+    }
+
+
+def _hold_word(screen: DayScreen) -> tuple[str, bool]:
+    facts = screen.day.facts(screen.anchor)
+    if not isinstance(facts, AnchorFigures):
+        return "", False
+    if facts.window is None:
+        return "ask", True
+    if not facts.window.open:
+        return "no window", True
+    return show_angle(facts.held_angle_deg or 0.0), False
