@@ -243,10 +243,11 @@ def test_a_torque_asks_whether_it_clicked_and_not_coming_up_is_a_deviation(day: 
 
 
 def test_something_done_earlier_is_dated_so_and_something_to_come_is_refused(day: Day) -> None:
-    at = MORNING - timedelta(hours=2)
+    at, noon = MORNING + timedelta(hours=3), MORNING + timedelta(hours=5)
+    day.clock = Hands(noon)
     entry = saved(day.answer("A-1", "sod", done_at=at)).entry
-    assert (entry.done_at, entry.typed_at) == (at, MORNING)
-    assert "still to come" in refused(day.answer("A-1", "sod", done_at=MORNING + timedelta(hours=1)))
+    assert (entry.done_at, entry.typed_at) == (at, noon)
+    assert "still to come" in refused(day.answer("A-1", "sod", done_at=noon + timedelta(hours=1)))
     with pytest.raises(ValueError, match="offset"):
         day.answer("A-1", "sod", done_at=datetime(2026, 5, 4))  # noqa: DTZ001 - that is what is refused
 
@@ -404,7 +405,7 @@ def test_a_utility_s_answer_releases_what_waited_for_it(tmp_path: Path) -> None:
 
 def test_a_ticket_is_filled_in_on_site(tmp_path: Path) -> None:
     day = open_day(tmp_path, make_job(ticket=None))
-    assert [hold.id for hold in day.holds_on("sod", "A-1")][0] == "ticket-missing"
+    assert day.holds_on("sod", "A-1")[0].id == "ticket-missing"
     values = {
         "number": "555-0101",
         "valid_from": "2026-05-01T00:00:00Z",
@@ -470,6 +471,35 @@ def test_the_overview_has_a_line_for_every_anchor(day: Day) -> None:
     assert (second.word, second.done, second.held_by) == ("not begun", 0, "")
     assert (third.word, third.next_step) == ("dropped", "")
     assert first.total == 24
+
+
+def test_the_pace_is_the_median_anchor_and_says_nothing_too_early(day: Day) -> None:
+    hands = Hands()
+    day.clock = hands
+    assert day.pace().minutes_each is None
+    for step in ("sod", "wax"):
+        for anchor in ("A-1", "A-2", "A-3"):
+            hands.on(minutes=5)
+            saved(day.answer(anchor, step))
+    hands.on(hours=2)
+    saved(day.answer("A-1", "plate-on"))
+    found = day.pace()
+    assert found.anchors_counted == 3
+    assert found.minutes_each == pytest.approx(120), (
+        "10 minutes for 2 of 24 steps; the long break does not count"
+    )
+    assert found.finish_early is not None
+    assert found.finish_at is not None
+    assert found.finish_late is not None
+    assert found.finish_early <= found.finish_at <= found.finish_late
+
+
+def test_the_log_says_the_latest_first_and_what_was_taken_back(day: Day) -> None:
+    saved(day.answer("A-1", "sod"))
+    saved(day.take_back())
+    newest, before = day.log(2)
+    assert newest.words == f"entry {before.n} taken back"
+    assert before.taken_back
 
 
 # When something fails.

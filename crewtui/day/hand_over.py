@@ -51,7 +51,7 @@ class HandOver:
 
 def hand_over(state: DayState, now: datetime) -> HandOver:
     """Return what stands open now, for whoever goes on tomorrow."""
-    standing = tuple(_open_anchor(anchor) for anchor in state.live() if anchor_word(anchor) != "closed")
+    standing = tuple(_open_anchor(anchor) for anchor in state.anchors.values() if _stands(anchor))
     begun = tuple(item for item in standing if item.word != "not begun")
     named = state.shared.answers.get(COVERS_STEP)
     tomorrow = datetime.combine(now.date() + timedelta(days=1), _MORNING, tzinfo=now.tzinfo)
@@ -67,6 +67,11 @@ def hand_over(state: DayState, now: datetime) -> HandOver:
         deviations=len(state.deviations),
         needed=bool(standing),
     )
+
+
+def _stands(now: AnchorNow) -> bool:
+    """Return whether anything of an anchor is left to do; of a dropped one, its open pit."""
+    return pit_is_open(now) if now.dropped else anchor_word(now) != "closed"
 
 
 def _open_anchor(now: AnchorNow) -> OpenAnchor:

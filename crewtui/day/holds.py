@@ -6,7 +6,7 @@ never a true entry. Nothing is released by default.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final, Literal
@@ -52,6 +52,12 @@ class Hold:
     anchor: str | None = None
     """The anchor at which it is answered; None where it is answered for the whole job."""
 
+    @property
+    def sentence(self) -> str:
+        """Return what must be true and what to do, as sentences."""
+        stop = "" if self.text.endswith((".", "!", "?")) else "."
+        return f"{self.text}{stop} {self.way_on}"
+
     def holds(self, step: StepDef) -> bool:
         """Return whether it holds this step; nothing holds what makes safe."""
         return not step.makes_safe and (step.phase in self.steps or step.id in self.steps)
@@ -64,6 +70,8 @@ class HoldFacts:
     state: DayState
     hazards: tuple[Hazard, ...]
     now: datetime
+    done_at: datetime | None = None
+    """When a step entered late was done: it is judged as things were then."""
     figures: FigureFacts = field(default_factory=PlainFacts)
 
 
@@ -97,7 +105,8 @@ def _hazards(facts: HoldFacts, anchor: str | None) -> Iterator[Hold]:
     for hazard in facts.hazards:
         if not hazard.holds or (anchor is None and hazard.scope == "anchor"):
             continue
-        if applies(hazard.conditions, facts.state, anchor) and not in_place(facts.state, hazard, anchor):
+        here = applies(hazard.conditions, facts.state, anchor)
+        if here and not in_place(facts.state, hazard, anchor, at=facts.done_at):
             yield _of_hazard(hazard, anchor)
 
 
@@ -118,16 +127,19 @@ def _of_hazard(hazard: Hazard, anchor: str | None) -> Hold:
     )
 
 
-def in_place(state: DayState, hazard: Hazard, anchor: str | None) -> bool:
+def in_place(state: DayState, hazard: Hazard, anchor: str | None, *, at: datetime | None = None) -> bool:
     """Return whether a hazard's answer says that it is in place, and the answer still counts."""
-    signed = answer_to(state, hazard, anchor)
+    signed = answer_to(state, hazard, anchor, at=at)
     return signed is not None and signed.in_place
 
 
-def answer_to(state: DayState, hazard: Hazard, anchor: str | None) -> Signature | None:
-    """Return the answer to a hazard that still counts.
+def answer_to(
+    state: DayState, hazard: Hazard, anchor: str | None, *, at: datetime | None = None
+) -> Signature | None:
+    """Return the answer to a hazard that still counts, for something done at a time, else for now.
 
-    A daily inspection of another day does not, nor, where a pit is open, one from before rain and the like.
+    A daily inspection of another day does not, nor, where a pit is open, one from before rain and the like,
+    nor one signed only after the step was done.
     """
     where = anchor if hazard.scope == "anchor" else None
     holding = state.shared.holding if where is None else state.anchors[where].holding
@@ -140,12 +152,16 @@ def answer_to(state: DayState, hazard: Hazard, anchor: str | None) -> Signature 
         key=lambda item: item.n,
         default=None,
     )
-    return signed if signed is None or signed.n > _counts_after(state, hazard, anchor) else None
+    if signed is None or (at is not None and signed.done_at > at):
+        return None
+    return signed if signed.n > _counts_after(state, hazard, anchor, at) else None
 
 
-def _counts_after(state: DayState, hazard: Hazard, anchor: str | None) -> int:
+def _counts_after(state: DayState, hazard: Hazard, anchor: str | None, at: datetime | None) -> int:
     """Return the number of the entry before which an answer to this hazard is out of date."""
-    daily_n = state.shared.day_began_n if hazard.id in RENEWED_DAILY else 0
+    began = state.shared.day_began_at
+    is_of_today = at is None or began is None or at >= began
+    daily_n = state.shared.day_began_n if hazard.id in RENEWED_DAILY and is_of_today else 0
     if hazard.id not in RENEWED_AFTER_RAIN:
         return daily_n
     at = state.live() if anchor is None else (state.anchors[anchor],)
@@ -194,7 +210,7 @@ def _when(moment: datetime, now: datetime) -> str:
 
 
 def _ticket(facts: HoldFacts) -> Iterator[Hold]:
-    for ident, text, way_on in ticket_trouble(facts.state.job.ticket, facts.now):
+    for ident, text, way_on in ticket_trouble(facts.state.job.ticket, facts.done_at or facts.now):
         yield Hold(
             id=ident,
             text=text,
@@ -246,6 +262,14 @@ def _figures(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
         )
 
 
+def said(holds: tuple[Hold, ...]) -> str:
+    """Return the first hold as a sentence, and how many more there are; empty where nothing holds."""
+    if not holds:
+        return ""
+    more = len(holds) - 1
+    return holds[0].sentence + (f" And {more} more {'hold' if more == 1 else 'holds'}." if more else "")
+
+
 def warnings_of(facts: HoldFacts, anchor: str | None) -> tuple[str, ...]:
     """Return the hazards that only warn, where they apply and nobody has said that they are in place."""
     return tuple(
@@ -256,8 +280,3 @@ def warnings_of(facts: HoldFacts, anchor: str | None) -> tuple[str, ...]:
         and applies(hazard.conditions, facts.state, anchor)
         and not in_place(facts.state, hazard, anchor)
     )
-
-
-def by_id(holds: Iterable[Hold]) -> Mapping[str, Hold]:
-    """Return the holds by their id."""
-    return {hold.id: hold for hold in holds}

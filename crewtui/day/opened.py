@@ -7,6 +7,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from itertools import islice
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
@@ -18,6 +19,7 @@ from crewtui.day.fold import apply, fold, taken_back
 from crewtui.day.holds import Hold, HoldFacts, holds_for, standing, ticket_trouble
 from crewtui.day.journal import Clock, Journal, journal_path
 from crewtui.day.outcomes import refuse
+from crewtui.day.pace import Pace, pace
 from crewtui.day.state import AnchorNow, DayState
 from crewtui.day.steps_view import AnchorRow, RowFacts, StepRow, anchor_row, is_needed, next_row, step_rows
 from crewtui.day.wording import Wording
@@ -47,6 +49,17 @@ class Place:
 
     anchor: str | None
     step: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogLine:
+    """One entry in words."""
+
+    n: int
+    done_at: datetime
+    typed_at: datetime
+    words: str
+    taken_back: bool
 
 
 class OpenDay:
@@ -254,18 +267,20 @@ class OpenDay:
 
     # Holds.
 
-    def hold_facts(self, anchor: str | None) -> HoldFacts:
-        """Return what holds are judged on at an anchor, or for the job's own steps."""
+    def hold_facts(self, anchor: str | None, *, done_at: datetime | None = None) -> HoldFacts:
+        """Return what holds are judged on at an anchor, or for the job's own steps, now or as it was then."""
         figures = self.facts(anchor) if anchor is not None else PlainFacts()
-        return HoldFacts(state=self.state, hazards=self.hazards, now=self.clock(), figures=figures)
+        return HoldFacts(
+            state=self.state, hazards=self.hazards, now=self.clock(), done_at=done_at, figures=figures
+        )
 
     def standing_holds(self, anchor: str | None) -> tuple[Hold, ...]:
         """Return every hold that stands at an anchor, or for the job's own steps."""
         return standing(self.hold_facts(anchor), anchor)
 
-    def holds_on(self, step: str, anchor: str | None) -> tuple[Hold, ...]:
-        """Return what holds a step."""
-        return holds_for(self.hold_facts(anchor), self.step(step), anchor)
+    def holds_on(self, step: str, anchor: str | None, *, done_at: datetime | None = None) -> tuple[Hold, ...]:
+        """Return what holds a step now, or held it when it was done."""
+        return holds_for(self.hold_facts(anchor, done_at=done_at), self.step(step), anchor)
 
     # Rows.
 
@@ -307,6 +322,31 @@ class OpenDay:
             ):
                 return ident
         return None
+
+    def log(self, limit: int = 200) -> tuple[LogLine, ...]:
+        """Return the latest entries in words, the newest first."""
+        lines = (
+            LogLine(
+                n=entry.n,
+                done_at=entry.done_at,
+                typed_at=entry.typed_at,
+                words=self.wording.say(entry),
+                taken_back=entry.n in self.state.taken_back,
+            )
+            for entry in reversed(self.journal.entries)
+        )
+        return tuple(islice(lines, limit))
+
+    def pace(self) -> Pace:
+        """Return how quickly today's anchors go, and when the rest would be done."""
+        began = self.state.shared.day_began_n
+        stamps = tuple(
+            (anchor, entry.done_at)
+            for entry in self.journal.entries[max(0, began - 1) :]
+            if entry.n not in self.state.taken_back
+            and isinstance(anchor := getattr(entry, "anchor", None), str)
+        )
+        return pace(self.state, self.overview(), stamps, self.clock())
 
     # Where the person is.
 
@@ -368,4 +408,4 @@ def _local_date(moment: datetime | None, now: datetime) -> Any:
     return (moment or now).astimezone(now.tzinfo or UTC).date()
 
 
-__all__ = ["OpenDay", "Place", "system_clock"]
+__all__ = ["LogLine", "OpenDay", "Place", "system_clock"]

@@ -14,7 +14,7 @@ from crewtui.day import entries as e
 from crewtui.day import reading
 from crewtui.day.conditions import FACTS
 from crewtui.day.fold import taken_back
-from crewtui.day.holds import Hold
+from crewtui.day.holds import Hold, said
 from crewtui.day.journal import JournalError
 from crewtui.day.opened import OpenDay, Place, system_clock
 from crewtui.day.outcomes import (
@@ -72,14 +72,15 @@ class Day(OpenDay):
         done_at: datetime | None = None,
     ) -> Outcome:
         """Answer a check, a choice or a text; what is not the good answer, or is held, asks for a reason."""
+        times = self.times(done_at)
         definition = self._step_at(step, anchor)
         deviates = self._judge_answer(definition, answer)
-        holds = self.holds_on(step, anchor)
+        holds = self.holds_on(step, anchor, done_at=done_at)
         asks = (f"{definition.label}: {answer} is a deviation.",) if deviates else ()
         _ask_reason(reason, asks, holds)
         return self._save(
             e.StepDone(
-                **self.times(done_at),
+                **times,
                 anchor=anchor,
                 step=step,
                 answer=answer,
@@ -91,7 +92,7 @@ class Day(OpenDay):
 
     def _step_at(self, step: str, anchor: str | None) -> StepDef:
         definition = self.step(step)
-        if anchor is not None:
+        if anchor is not None and not (definition.makes_safe and anchor in self.state.anchors):
             self.anchor(anchor)
         if (definition.scope == "anchor") != (anchor is not None):
             where = "at an anchor" if definition.scope == "anchor" else "once for the job"
@@ -124,23 +125,24 @@ class Day(OpenDay):
         done_at: datetime | None = None,
     ) -> Outcome:
         """Read a value with its unit and keep it; one outside its limits, or held, asks for a reason."""
+        times = self.times(done_at)
         definition = self._step_at(step, anchor)
         if definition.kind != "value":
             raise refuse(f"{definition.label} is not measured: answer it.")
-        now = self.anchor(anchor) if anchor is not None else None
+        now = self.state.anchors[anchor] if anchor is not None else None
         value = reading.read_value(definition, text, self.state, now)
         if definition.then and then not in definition.then:
             raise AskBackError(NeedsChoice(sentence=f"{definition.label}: which?", choices=definition.then))
         then_deviates = bool(definition.then) and then != definition.then[0]
         figures = self.hold_facts(anchor).figures
         judged = reading.judge(definition, value, figures, self.state)
-        holds = self.holds_on(step, anchor)
+        holds = self.holds_on(step, anchor, done_at=done_at)
         asks = [judged.sentence] if judged.outside else []
         asks += [f"{definition.label}: {then} is a deviation."] if then_deviates else []
         _ask_reason(reason, tuple(asks), holds, limit=judged.limit)
         return self._save(
             e.ValueMeasured(
-                **self.times(done_at),
+                **times,
                 anchor=anchor,
                 step=step,
                 quantity=definition.quantity,
@@ -193,6 +195,7 @@ class Day(OpenDay):
         done_at: datetime | None = None,
     ) -> Outcome:
         """Keep a drive as an attempt, with the way on that was chosen; its new aim is then every figure's."""
+        times = self.times(done_at)
         now = self.anchor(anchor)
         held = held_angle_deg if held_angle_deg is not None else now.here("held_angle_deg")
         if held is None:
@@ -203,11 +206,11 @@ class Day(OpenDay):
             if value is not None:
                 reading.refuse_where_it_cannot_be(quantity, value, self.state, now)
         deviates, sentence, limit = self._judge_drive(anchor, depth_found_in, way)
-        holds = self.holds_on("depth-found", anchor)
+        holds = self.holds_on("depth-found", anchor, done_at=done_at)
         _ask_reason(reason, (sentence,) if deviates else (), holds, limit=limit)
         return self._save(
             e.DriveAttempted(
-                **self.times(done_at),
+                **times,
                 anchor=anchor,
                 attempt=len(now.drives) + 1,
                 held_angle_deg=held,
@@ -292,7 +295,7 @@ class Day(OpenDay):
 
     @_asking
     def drop_anchor(self, anchor: str, *, reason: str) -> Outcome:
-        """Leave an anchor out; not one whose pit stands open."""
+        """Leave an anchor out; what makes its place safe can still be entered."""
         self.anchor(anchor)
         _need(reason, "Why is it dropped? The record keeps the reason.")
         return self._save(e.AnchorDropped(**self.times(None), anchor=anchor, reason=reason))
@@ -306,17 +309,29 @@ class Day(OpenDay):
         raise refuse(f"{hold} holds nothing here now.")
 
     @_asking
-    def release_hold(self, hold: str, anchor: str | None, *, initials: str, note: str = "") -> Outcome:
+    def release_hold(
+        self,
+        hold: str,
+        anchor: str | None,
+        *,
+        initials: str,
+        note: str = "",
+        done_at: datetime | None = None,
+    ) -> Outcome:
         """Say that what a hold asks for is true, with initials or a name; a fact is not signed away."""
         found = self._standing(hold, anchor)
         if found.release == "fact":
-            raise refuse(f"{found.text} {found.way_on}")
+            raise refuse(found.sentence)
         who = "a name" if found.release == "name" else "initials"
         _need(initials, f"This is released with {who}.")
         if found.held_by == "hazard":
-            return self.answer_hazard(hold, in_place=True, initials=initials, anchor=found.anchor, note=note)
+            return self.answer_hazard(
+                hold, in_place=True, initials=initials, anchor=found.anchor, note=note, done_at=done_at
+            )
         return self._save(
-            e.HoldReleased(**self.times(None), hold=hold, anchor=found.anchor, initials=initials, note=note)
+            e.HoldReleased(
+                **self.times(done_at), hold=hold, anchor=found.anchor, initials=initials, note=note
+            )
         )
 
     @_asking
@@ -333,7 +348,14 @@ class Day(OpenDay):
 
     @_asking
     def answer_hazard(
-        self, hazard: str, *, in_place: bool, initials: str, anchor: str | None = None, note: str = ""
+        self,
+        hazard: str,
+        *,
+        in_place: bool,
+        initials: str,
+        anchor: str | None = None,
+        note: str = "",
+        done_at: datetime | None = None,
     ) -> Outcome:
         """Say that what a hazard asks for is in place, or that it is not."""
         found = next((item for item in self.hazards if item.id == hazard), None)
@@ -347,7 +369,7 @@ class Day(OpenDay):
         _need(initials, "Sign it with your initials." if found.release == "check" else "Sign it with a name.")
         return self._save(
             e.HazardAnswered(
-                **self.times(None),
+                **self.times(done_at),
                 hazard=hazard,
                 anchor=where,
                 in_place=in_place,
@@ -357,10 +379,10 @@ class Day(OpenDay):
         )
 
     @_asking
-    def answer_pit_entry(self, anchor: str, *, somebody: bool) -> Outcome:
+    def answer_pit_entry(self, anchor: str, *, somebody: bool, done_at: datetime | None = None) -> Outcome:
         """Say whether anybody's head or trunk goes below this pit's rim."""
         self.anchor(anchor)
-        return self._save(e.PitEntryAnswered(**self.times(None), anchor=anchor, somebody=somebody))
+        return self._save(e.PitEntryAnswered(**self.times(done_at), anchor=anchor, somebody=somebody))
 
     @_asking
     def answer_fact(self, fact: str, *, answer: bool, initials: str = "", note: str = "") -> Outcome:
@@ -443,7 +465,7 @@ def _ask_reason(reason: str, sentences: tuple[str, ...], holds: tuple[Hold, ...]
     """Ask for a reason where something deviates or is held and none was given."""
     if e.plain_text(reason) or not (sentences or holds):
         return
-    held = tuple(f"Held: {hold.text} {hold.way_on}" for hold in holds)
+    held = (f"Held: {said(holds)}",) if holds else ()
     ask = "Enter it all the same with a reason; it is then a deviation."
     raise AskBackError(NeedsReason(sentence=" ".join((*held, *sentences, ask)), limit=limit, holds=holds))
 

@@ -9,7 +9,7 @@ from typing import Literal
 from crewtui.day import reading
 from crewtui.day.conditions import applies
 from crewtui.day.facts import FigureFacts
-from crewtui.day.holds import Hold
+from crewtui.day.holds import Hold, said
 from crewtui.day.state import AnchorNow, Answered, DayState, Measured
 from crewtui.job.steps import StepDef
 
@@ -46,7 +46,7 @@ class StepRow:
     @property
     def hold(self) -> str:
         """Return what holds it, in words, and what to do."""
-        return " ".join(f"{hold.text} {hold.way_on}" for hold in self.holds[:1])
+        return said(self.holds)
 
     @property
     def answered(self) -> bool:

@@ -1,0 +1,95 @@
+"""The hazards as rows: what applies here, what is in place and who said so, what it holds until then."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from crewtui.day.conditions import FACTS, applies
+from crewtui.day.holds import answer_to
+from crewtui.day.state import DayState, Signature
+from crewtui.job.hazards import Hazard
+
+HazardMark = Literal["in place", "not in place", "open", "warning", "set aside", "does not apply"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HazardRow:
+    """One hazard as the screen shows it."""
+
+    id: str
+    group: str
+    text: str
+    why: str
+    mark: HazardMark
+    holds: tuple[str, ...]
+    """Phases or steps that it holds while it is open."""
+    anchor: str | None
+    """Where it is answered; None for the whole job."""
+    who: str = ""
+    at: datetime | None = None
+    release: str
+    override: str
+    source: str
+    rule_mark: str
+    """How sure the source is: published, a reprint, common practice, from memory."""
+    edition: str
+    stricter: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """Something asked once a job; unanswered counts as the safe answer."""
+
+    fact: str
+    text: str
+    answer: bool | None
+
+
+def hazard_rows(state: DayState, hazards: tuple[Hazard, ...], anchor: str | None) -> tuple[HazardRow, ...]:
+    """Return a row for every hazard of the job, and with an anchor also for that anchor's own."""
+    return tuple(
+        _row(state, hazard, anchor) for hazard in hazards if anchor is not None or hazard.scope == "job"
+    )
+
+
+def _row(state: DayState, hazard: Hazard, anchor: str | None) -> HazardRow:
+    where = anchor if hazard.scope == "anchor" else None
+    signed = answer_to(state, hazard, anchor)
+    return HazardRow(
+        id=hazard.id,
+        group=hazard.group,
+        text=hazard.text,
+        why=hazard.why,
+        mark=_mark(state, hazard, anchor, signed),
+        holds=hazard.holds,
+        anchor=where,
+        who=signed.initials if signed is not None else "",
+        at=signed.done_at if signed is not None else None,
+        release=hazard.release,
+        override=hazard.override,
+        source=hazard.source,
+        rule_mark=hazard.mark,
+        edition=hazard.edition,
+        stricter=hazard.stricter,
+    )
+
+
+def _mark(state: DayState, hazard: Hazard, anchor: str | None, signed: Signature | None) -> HazardMark:
+    if not applies(hazard.conditions, state, anchor):
+        return "does not apply"
+    if signed is not None:
+        return "in place" if signed.in_place else "not in place"
+    where = anchor if hazard.scope == "anchor" else None
+    holding = state.shared.holding if where is None else state.anchors[where].holding
+    if hazard.override != "never" and hazard.id in holding.overridden:
+        return "set aside"
+    return "open" if hazard.holds else "warning"
+
+
+def questions(state: DayState) -> tuple[Question, ...]:
+    """Return what is asked once a job, with what was answered."""
+    return tuple(
+        Question(fact=fact, text=text, answer=state.shared.facts.get(fact)) for fact, text in FACTS.items()
+    )
