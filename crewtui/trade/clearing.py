@@ -71,13 +71,14 @@ def what_clears(
     if _all_clear(lines, band, None, least_clearance_in, tolerance_in):
         return ()
     found = []
-    for kind, tries in (
+    ways: tuple[tuple[ClearingKind, Iterator[_Try]], ...] = (
         ("steeper", _depths(band, pit, bounds, 1)),
         ("flatter", _depths(band, pit, bounds, -1)),
         ("lower mark", _marks(band, pit, bounds, 1)),
         ("higher mark", _marks(band, pit, bounds, -1)),
         ("farther", _farther(band, pit, bounds)),
-    ):
+    )
+    for kind, tries in ways:
         for section, depth_in, place in tries:
             run_deg = angle_for_deg(section, depth_in)
             tried = rod_band(section, run_deg - habit.drift_mean_deg, along_in=band.along_in, habit=habit)

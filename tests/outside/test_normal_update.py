@@ -78,7 +78,7 @@ def test_the_predictive_spread_is_of_habit_and_rod_together() -> None:
 
 
 def test_one_rod_is_believed_by_four_fifths() -> None:
-    # Prior 1°, spread 0.5°: precision 1 against 4, so 0.8 of what one rod shows: 5.262° + 0.8 x 3.378° = 7.96°.
+    # Prior 1°, spread 0.5°: precision 1 against 4, so 0.8 of what one rod shows: 5.262 + 0.8 x 3.378 = 7.96.
     mean_deg, _ = posterior([-3.378])
     assert mean_deg == pytest.approx(0.8 * -3.378, abs=1e-9)
     assert 5.262 - mean_deg == pytest.approx(8.0, abs=0.05)
