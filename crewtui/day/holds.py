@@ -164,8 +164,8 @@ def _counts_after(state: DayState, hazard: Hazard, anchor: str | None, at: datet
     daily_n = state.shared.day_began_n if hazard.id in RENEWED_DAILY and is_of_today else 0
     if hazard.id not in RENEWED_AFTER_RAIN:
         return daily_n
-    at = state.live() if anchor is None else (state.anchors[anchor],)
-    return max(daily_n, state.shared.reopened_n if any(pit_is_open(now) for now in at) else 0)
+    where = tuple(state.live()) if anchor is None else (state.anchors[anchor],)
+    return max(daily_n, state.shared.reopened_n if any(pit_is_open(now) for now in where) else 0)
 
 
 def pit_is_open(now: AnchorNow) -> bool:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -13,6 +11,7 @@ from types import TracebackType
 from typing import Any, Final, Self
 
 from crewtui import VERSION
+from crewtui.day import cursor
 from crewtui.day import entries as e
 from crewtui.day.facts import FigureFacts, FigureHold, Figures, PlainFacts
 from crewtui.day.fold import apply, fold, taken_back
@@ -352,22 +351,13 @@ class OpenDay:
 
     def remember(self, anchor: str | None, step: str | None) -> None:
         """Keep the cursor in a file of its own, which is no part of the truth and may be lost."""
-        data = json.dumps({"n": self.state.last_n, "anchor": anchor, "step": step})
-        path = self._cursor_path
-        fresh = path.with_name(f"{path.name}.new")
-        with contextlib.suppress(OSError):
-            fresh.write_text(data, encoding="utf-8")
-            fresh.replace(path)
-
-    @property
-    def _cursor_path(self) -> Path:
-        return self.journal.path.with_name(f"{self.journal.path.name}.cursor")
+        cursor.keep(self.journal.path, self.state.last_n, anchor, step)
 
     def here(self) -> Place:
         """Return where the person was: the kept cursor, else the last entry's anchor and its next step."""
-        kept = self._kept_cursor()
-        if kept is not None:
-            return kept
+        kept = cursor.kept(self.journal.path, self.state.last_n)
+        if kept is not None and self._knows(*kept):
+            return Place(anchor=kept[0], step=kept[1])
         for entry in reversed(self.journal.entries):
             if entry.n in self.state.taken_back:
                 continue
@@ -385,17 +375,8 @@ class OpenDay:
         first = next(self.state.live(), None)
         return Place(anchor=first.id if first is not None else None, step=None)
 
-    def _kept_cursor(self) -> Place | None:
-        try:
-            data = json.loads(self._cursor_path.read_bytes()[:4096])
-        except (OSError, ValueError, RecursionError):
-            return None
-        if not isinstance(data, dict) or data.get("n") != self.state.last_n:
-            return None
-        anchor, step = data.get("anchor"), data.get("step")
-        knows_anchor = anchor is None or (isinstance(anchor, str) and anchor in self.state.anchors)
-        knows_step = step is None or (isinstance(step, str) and step in self._step_by_id)
-        return Place(anchor=anchor, step=step) if knows_anchor and knows_step else None
+    def _knows(self, anchor: str | None, step: str | None) -> bool:
+        return (anchor is None or anchor in self.state.anchors) and (step is None or step in self._step_by_id)
 
 
 def _all_figures() -> Figures:

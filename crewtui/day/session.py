@@ -2,66 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
-from functools import wraps
-from typing import Any, Concatenate, ParamSpec
-
-from pydantic import ValidationError
 
 from crewtui import units
 from crewtui.day import entries as e
 from crewtui.day import reading
-from crewtui.day.conditions import FACTS
 from crewtui.day.fold import taken_back
-from crewtui.day.holds import Hold, said
-from crewtui.day.journal import JournalError
-from crewtui.day.opened import OpenDay, Place, system_clock
-from crewtui.day.outcomes import (
-    AskBackError,
-    NeedsChoice,
-    NeedsReason,
-    Outcome,
-    Refused,
-    Saved,
-    refuse,
-)
-from crewtui.day.setting_up import filled_in, moved_values
+from crewtui.day.hold_intents import HoldIntents
+from crewtui.day.intents import ask_reason, asking, need
+from crewtui.day.opened import Place, system_clock
+from crewtui.day.outcomes import AskBackError, NeedsChoice, Outcome, Saved, refuse
+from crewtui.day.site_intents import SiteIntents
 from crewtui.day.state import ACCEPT
 from crewtui.job.steps import StepDef
-
-P = ParamSpec("P")
 
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
-def _asking(intent: Callable[Concatenate[Day, P], Outcome]) -> Callable[Concatenate[Day, P], Outcome]:
-    """Return the intent with what it asks back as its outcome."""
-
-    @wraps(intent)
-    def run(self: Day, /, *args: P.args, **kwargs: P.kwargs) -> Outcome:
-        try:
-            return intent(self, *args, **kwargs)
-        except AskBackError as asked:
-            return asked.outcome
-        except ValidationError as error:
-            first = error.errors(include_url=False)[0]
-            place = ".".join(str(part) for part in first["loc"])
-            return Refused(sentence=f"That cannot be entered ({place}: {first['msg']}).")
-
-    return run
-
-
-class Day(OpenDay):
+class Day(HoldIntents, SiteIntents):
     """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""
-
-    def _save(self, entry: e.Entry) -> Saved:
-        placed = self.put(entry)
-        return Saved(entry=placed, words=self.wording.say(placed))
 
     # Steps.
 
-    @_asking
+    @asking
     def answer(
         self,
         anchor: str | None,
@@ -77,7 +41,7 @@ class Day(OpenDay):
         deviates = self._judge_answer(definition, answer)
         holds = self.holds_on(step, anchor, done_at=done_at)
         asks = (f"{definition.label}: {answer} is a deviation.",) if deviates else ()
-        _ask_reason(reason, asks, holds)
+        ask_reason(reason, asks, holds)
         return self._save(
             e.StepDone(
                 **times,
@@ -113,7 +77,7 @@ class Day(OpenDay):
             raise AskBackError(NeedsChoice(sentence=f"{step.label}: which?", choices=step.choices))
         return step.kind == "choice" and answer != step.choices[0]
 
-    @_asking
+    @asking
     def measure(
         self,
         anchor: str | None,
@@ -139,7 +103,7 @@ class Day(OpenDay):
         holds = self.holds_on(step, anchor, done_at=done_at)
         asks = [judged.sentence] if judged.outside else []
         asks += [f"{definition.label}: {then} is a deviation."] if then_deviates else []
-        _ask_reason(reason, tuple(asks), holds, limit=judged.limit)
+        ask_reason(reason, tuple(asks), holds, limit=judged.limit)
         return self._save(
             e.ValueMeasured(
                 **times,
@@ -157,7 +121,7 @@ class Day(OpenDay):
             )
         )
 
-    @_asking
+    @asking
     def take_back(self, n: int | None = None) -> Outcome:
         """Take back an entry, the last one unless told; Saved.words says which."""
         gone = taken_back(self.journal.entries)
@@ -179,7 +143,7 @@ class Day(OpenDay):
 
     # Drives and aims.
 
-    @_asking
+    @asking
     def attempt_drive(
         self,
         anchor: str,
@@ -207,7 +171,7 @@ class Day(OpenDay):
                 reading.refuse_where_it_cannot_be(quantity, value, self.state, now)
         deviates, sentence, limit = self._judge_drive(anchor, depth_found_in, way)
         holds = self.holds_on("depth-found", anchor, done_at=done_at)
-        _ask_reason(reason, (sentence,) if deviates else (), holds, limit=limit)
+        ask_reason(reason, (sentence,) if deviates else (), holds, limit=limit)
         return self._save(
             e.DriveAttempted(
                 **times,
@@ -239,23 +203,23 @@ class Day(OpenDay):
         judged = reading.judge(self.step("depth-found"), depth_in, self.facts(anchor), self.state)
         return judged.outside, judged.sentence, judged.limit
 
-    @_asking
+    @asking
     def change_aim(self, anchor: str, values: Mapping[str, float], *, because: str) -> Outcome:
         """Aim for other values than the plan's from here on."""
         self.anchor(anchor)
-        _need(because, "Why? The record keeps the reason.")
+        need(because, "Why? The record keeps the reason.")
         return self._save(
             e.AimChanged(**self.times(None), anchor=anchor, values=dict(values), because=because)
         )
 
-    @_asking
+    @asking
     def accept_drift(self, wall: str, mean_deg: float, *, on: bool = True) -> Outcome:
         """Use a wall's drift in the aim, or stop using it."""
         if wall not in {item.name for item in self.job.walls}:
             raise refuse(f"There is no wall {wall}.")
         return self._save(e.DriftAccepted(**self.times(None), wall=wall, mean_deg=mean_deg, on=on))
 
-    @_asking
+    @asking
     def expose_line(self, line: str, depth: str, *, done_at: datetime | None = None) -> Outcome:
         """Keep the depth of a line laid bare, to its middle below the ground right there."""
         if line not in {item.name for item in self.job.lines}:
@@ -268,206 +232,9 @@ class Day(OpenDay):
             raise refuse("A line's depth is not negative.")
         return self._save(e.LineExposed(**self.times(done_at), line=line, depth_in=depth_in))
 
-    # Anchors on site.
-
-    @_asking
-    def move_anchor(self, anchor: str, values: Mapping[str, float], *, reason: str) -> Outcome:
-        """Set an anchor elsewhere or otherwise than planned: fields of the job file, with their unit."""
-        now = self.anchor(anchor)
-        _need(reason, "Why is it changed? The record keeps the reason.")
-        moved_values(now.plan, values, self.job)
-        return self._save(
-            e.AnchorMoved(**self.times(None), anchor=anchor, values=dict(values), reason=reason)
-        )
-
-    @_asking
-    def add_anchor(self, anchor: str, wall: str, values: Mapping[str, float], *, reason: str) -> Outcome:
-        """Add an anchor that the plan does not have."""
-        if anchor in self.state.anchors:
-            raise refuse(f"There is an anchor {anchor} already.")
-        if wall not in {item.name for item in self.job.walls}:
-            raise refuse(f"There is no wall {wall}.")
-        _need(reason, "Why is it added? The record keeps the reason.")
-        moved_values(None, {"along_in": -1.0, **values}, self.job, ident=anchor, wall=wall)
-        return self._save(
-            e.AnchorAdded(**self.times(None), anchor=anchor, wall=wall, values=dict(values), reason=reason)
-        )
-
-    @_asking
-    def drop_anchor(self, anchor: str, *, reason: str) -> Outcome:
-        """Leave an anchor out; what makes its place safe can still be entered."""
-        self.anchor(anchor)
-        _need(reason, "Why is it dropped? The record keeps the reason.")
-        return self._save(e.AnchorDropped(**self.times(None), anchor=anchor, reason=reason))
-
-    # Holds, hazards, questions.
-
-    def _standing(self, hold: str, anchor: str | None) -> Hold:
-        for found in self.standing_holds(anchor):
-            if found.id == hold:
-                return found
-        raise refuse(f"{hold} holds nothing here now.")
-
-    @_asking
-    def release_hold(
-        self,
-        hold: str,
-        anchor: str | None,
-        *,
-        initials: str,
-        note: str = "",
-        done_at: datetime | None = None,
-    ) -> Outcome:
-        """Say that what a hold asks for is true, with initials or a name; a fact is not signed away."""
-        found = self._standing(hold, anchor)
-        if found.release == "fact":
-            raise refuse(found.sentence)
-        who = "a name" if found.release == "name" else "initials"
-        _need(initials, f"This is released with {who}.")
-        if found.held_by == "hazard":
-            return self.answer_hazard(
-                hold, in_place=True, initials=initials, anchor=found.anchor, note=note, done_at=done_at
-            )
-        return self._save(
-            e.HoldReleased(
-                **self.times(done_at), hold=hold, anchor=found.anchor, initials=initials, note=note
-            )
-        )
-
-    @_asking
-    def override_hold(self, hold: str, anchor: str | None, *, name: str, reason: str) -> Outcome:
-        """Set a hold aside where its rule lets it, with who allowed it and why: a deviation."""
-        found = self._standing(hold, anchor)
-        if found.override == "never":
-            raise refuse(f"This is never set aside. {found.way_on}")
-        _need(name, "Who allowed it? The record keeps the name.")
-        _need(reason, "Why? The record keeps the reason.")
-        return self._save(
-            e.HoldOverridden(**self.times(None), hold=hold, anchor=found.anchor, name=name, reason=reason)
-        )
-
-    @_asking
-    def answer_hazard(
-        self,
-        hazard: str,
-        *,
-        in_place: bool,
-        initials: str,
-        anchor: str | None = None,
-        note: str = "",
-        done_at: datetime | None = None,
-    ) -> Outcome:
-        """Say that what a hazard asks for is in place, or that it is not."""
-        found = next((item for item in self.hazards if item.id == hazard), None)
-        if found is None:
-            raise refuse(f"There is no hazard {hazard}.")
-        if found.scope == "anchor" and anchor is None:
-            raise refuse(f"{found.text}: this is answered at an anchor.")
-        where = anchor if found.scope == "anchor" else None
-        if where is not None:
-            self.anchor(where)
-        _need(initials, "Sign it with your initials." if found.release == "check" else "Sign it with a name.")
-        return self._save(
-            e.HazardAnswered(
-                **self.times(done_at),
-                hazard=hazard,
-                anchor=where,
-                in_place=in_place,
-                initials=initials,
-                note=note,
-            )
-        )
-
-    @_asking
-    def answer_pit_entry(self, anchor: str, *, somebody: bool, done_at: datetime | None = None) -> Outcome:
-        """Say whether anybody's head or trunk goes below this pit's rim."""
-        self.anchor(anchor)
-        return self._save(e.PitEntryAnswered(**self.times(done_at), anchor=anchor, somebody=somebody))
-
-    @_asking
-    def answer_fact(self, fact: str, *, answer: bool, initials: str = "", note: str = "") -> Outcome:
-        """Answer a question asked once a job."""
-        if fact not in FACTS:
-            raise refuse(f"{fact} is not asked.")
-        return self._save(
-            e.FactAnswered(**self.times(None), fact=fact, answer=answer, initials=initials, note=note)
-        )
-
-    @_asking
-    def accept_deviation(self, n: int, *, name: str, reason: str) -> Outcome:
-        """Have somebody named accept a deviation that stands."""
-        if n not in {item.n for item in self.state.deviations}:
-            raise refuse(f"Entry {n} is no deviation that stands.")
-        _need(name, "Who accepts it?")
-        _need(reason, "Why is it accepted?")
-        return self._save(e.DeviationAccepted(**self.times(None), of=n, name=name, reason=reason))
-
-    @_asking
-    def reopen_inspection(self, because: str) -> Outcome:
-        """Have the open pits looked over again, after rain, thaw, vibration or a burst hose."""
-        _need(because, "What happened: rain, thaw, vibration, a burst hose?")
-        return self._save(e.Reopened(**self.times(None), because=because))
-
-    # The job's own.
-
-    @_asking
-    def set_up(self, table: str, values: Mapping[str, Any], *, name: str = "") -> Outcome:
-        """Fill in values that the job file does not have; strings are read as people write them."""
-        plain = filled_in(self.state, table, name, values)
-        return self._save(
-            e.SetUp.model_validate({**self.times(None), "table": table, "name": name, "values": plain})
-        )
-
-    @_asking
-    def answer_utility(self, utility: str, response: str, *, note: str = "") -> Outcome:
-        """Fill in what a utility on the ticket answered."""
-        ticket = self.job.ticket
-        if ticket is None or utility not in {item.name for item in ticket.utilities}:
-            raise refuse(f"There is no {utility} on the ticket.")
-        listed = [item.model_dump(mode="json") for item in ticket.utilities]
-        for item in listed:
-            if item["name"] == utility:
-                item.update({"response": response, "note": note})
-        return self.set_up("ticket", {"utilities": listed})
-
-    @_asking
-    def note(self, text: str, *, anchor: str | None = None) -> Outcome:
-        """Keep a remark."""
-        _need(text, "Type the note.")
-        return self._save(e.Note(**self.times(None), anchor=anchor, text=text))
-
-    def emergency(self, anchor: str | None = None) -> Outcome:
-        """Keep the time at which the emergency page was opened; it never stands in the page's way."""
-        now = self.clock()
-        try:
-            return self._save(e.Emergency(done_at=now, typed_at=now, anchor=anchor))
-        except JournalError as error:
-            return Refused(sentence=str(error))
-
-    @_asking
-    def record_signed(self, record_sha256: str, *, revision: int, name: str) -> Outcome:
-        """Keep that a record was signed and written."""
-        return self._save(
-            e.Signed(**self.times(None), record_sha256=record_sha256, revision=revision, name=name)
-        )
-
 
 def _is_own_note(entry: e.Entry) -> bool:
     return isinstance(entry, e.Note) and entry.by_program
-
-
-def _need(text: str, sentence: str) -> None:
-    if not e.plain_text(text):
-        raise refuse(sentence)
-
-
-def _ask_reason(reason: str, sentences: tuple[str, ...], holds: tuple[Hold, ...], *, limit: str = "") -> None:
-    """Ask for a reason where something deviates or is held and none was given."""
-    if e.plain_text(reason) or not (sentences or holds):
-        return
-    held = (f"Held: {said(holds)}",) if holds else ()
-    ask = "Enter it all the same with a reason; it is then a deviation."
-    raise AskBackError(NeedsReason(sentence=" ".join((*held, *sentences, ask)), limit=limit, holds=holds))
 
 
 __all__ = ["Day", "Place", "system_clock"]
