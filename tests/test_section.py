@@ -259,6 +259,16 @@ def test_a_line_of_unknown_depth_is_question_marks_where_it_crosses() -> None:
     assert len(asked) >= 8
 
 
+@pytest.mark.parametrize(("columns", "rows"), [(40, 12), (76, 18), (118, 30)])
+def test_a_line_that_waits_to_be_exposed_is_named_and_explained_at_every_usual_size(
+    columns: int, rows: int
+) -> None:
+    beside = Line(name="water", kind="potable water", points=((104, 0), (104, 300)))
+    shown = "\n".join(text(picture(lines=verdicts(beside)), columns, rows))
+    assert "potable water, depth ?" in shown
+    assert "? depth to be found" in shown
+
+
 def test_every_picture_of_a_mark_moves_when_the_angle_does() -> None:
     assert text(picture()) != text(picture(held_deg=HELD_DEG + 1.5))
 

@@ -85,6 +85,7 @@ class LineInSection:
     """A buried line where it meets the section, or the stretch that it runs beside the rod."""
 
     words: str
+    short: str
     out_from_in: float
     out_to_in: float
     """The same as ``out_from_in`` where it crosses."""
@@ -285,6 +286,7 @@ def _line(verdict: LineVerdict, system: UnitSystem) -> LineInSection:
     kind = line.name if line.kind == "other" else line.kind
     return LineInSection(
         words=f"{kind}, {depth}{aside}",
+        short=f"{kind}, {depth}",
         out_from_in=first_in,
         out_to_in=last_in,
         depth_in=line.depth_in,

@@ -31,13 +31,13 @@ WALL_FILL: Final = {"poured concrete": "▒", "block": "▒", "clay tile": "░"
 
 LEGEND: Final = (
     ("rod", "▀▄ rod"),
+    ("line-asked", "? depth to be found"),
+    ("line-held", "■ line that holds"),
     ("ran", "─── ran"),
     ("window", "· · least, greatest"),
     ("plate", "█ plate"),
     ("frost", "* frost"),
     ("line", "o line"),
-    ("line-held", "■ line that holds"),
-    ("line-asked", "? depth to be found"),
 )
 
 
@@ -318,7 +318,7 @@ class _Drawing:
                 (column + 2, row + 1),
             ]
         spots += [(column + dx, ground - up) for up in (1, 2, 3) for dx in (2, -4, -len(line.words) // 2)]
-        self.canvas.place(spots, line.words, role)
+        self._place(spots, role, line.words, line.short)
 
     def _label_wall(self) -> None:
         """Write what the wall is made of, low in the room, or outside beside its foot."""
