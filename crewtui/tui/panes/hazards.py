@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, Literal
+from collections.abc import Callable, Mapping
+from typing import ClassVar, Final
 
-from crewtui.day.conditions import applies
-from crewtui.day.holds import Hold, in_place
-from crewtui.day.state import Signature
-from crewtui.job.hazards import Hazard
+from crewtui.day.hazards_view import HazardMark, HazardRow, hazard_rows
+from crewtui.day.holds import Hold
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
 from crewtui.tui.dialogs import AskChoice, AskText
 from crewtui.tui.panes.base import Here, Pane
 from crewtui.tui.rows import Row, Tone
+from crewtui.units import show_length
 
 PIT_ENTRY = "pit entry"
-Wish = Literal["not in place", "set aside", "somebody", "nobody"]
+_LINE: Final = "line "
+_MARKS: Final[Mapping[HazardMark, tuple[str, Tone]]] = {
+    "in place": ("done", "done"),
+    "not in place": ("HELD", "held"),
+    "open": ("HELD", "held"),
+    "warning": ("warn", "deviation"),
+    "set aside": ("dev.", "deviation"),
+}
+"""Word and tone of each state; what does not apply is not shown."""
 
 
 class HazardsPane(Pane):
@@ -26,7 +34,7 @@ class HazardsPane(Pane):
     def __init__(self) -> None:
         super().__init__()
         self.initials = ""
-        self._hazards: dict[str, Hazard] = {}
+        self._hazards: dict[str, HazardRow] = {}
         self._holds: dict[str, Hold] = {}
 
     def rebuild(self, here: Here) -> None:
@@ -44,17 +52,44 @@ class HazardsPane(Pane):
                 for hold in others
             ]
         rows += self._pit_entry(here)
+        rows += self._lines(here)
         self._hazards = {}
         group = ""
-        for hazard in here.day.hazards:
-            if not applies(hazard.conditions, state, here.anchor):
+        for hazard in hazard_rows(state, here.day.hazards, here.anchor):
+            if hazard.mark == "does not apply":
                 continue
             self._hazards[hazard.id] = hazard
             if hazard.group != group:
                 group = hazard.group
                 rows.append(Row(key=f"group {group}", label=group.upper(), heading=True))
-            rows.append(self._row(hazard, in_place(state, hazard, here.anchor), here.anchor))
+            rows.append(self._row(hazard))
         self.set_rows(rows)
+
+    def _lines(self, here: Here) -> list[Row]:
+        wall = here.day.state.anchors[here.anchor].wall
+        lines = [line for line in here.day.job.lines if line.wall == wall]
+        if not lines:
+            return []
+        rows = [Row(key="group lines", label=f"LINES IN THE GROUND AT {wall.upper()}", heading=True)]
+        for line in lines:
+            depth = here.day.state.shared.exposed.get(line.name, line.depth_in)
+            rows.append(
+                Row(
+                    key=_LINE + line.name,
+                    label=f"{line.name} ({line.kind})",
+                    mark="ask" if depth is None else "",
+                    tone="coming" if depth is None else "plain",
+                    value="" if depth is None else show_length(depth, here.system),
+                    note="exposed? type its depth to the middle" if depth is None else "deep, to its middle",
+                    typed=True,
+                )
+            )
+        return rows
+
+    def entered(self, key: str, text: str) -> None:
+        """Enter the depth of a line laid bare."""
+        if self.here is not None and key.startswith(_LINE):
+            self.wants(self.here.day.expose_line, key.removeprefix(_LINE), text, dated=True, row=key)
 
     def _pit_entry(self, here: Here) -> list[Row]:
         answer = here.day.state.anchors[here.anchor].pit_entry
@@ -70,18 +105,18 @@ class HazardsPane(Pane):
             ),
         ]
 
-    def _row(self, hazard: Hazard, signed: Signature | None, anchor: str) -> Row:
-        where = f"{anchor}: " if hazard.scope == "anchor" else ""
-        mark: tuple[str, Tone]
-        if signed is not None and signed.in_place:
-            mark, note = ("done", "done"), f"{signed.initials} {signed.done_at:%H:%M}"
-        elif hazard.id in self._holds:
-            mark, note = ("HELD", "held"), f"holds {', '.join(hazard.holds)}"
-        elif hazard.holds:
-            mark, note = ("aside", "deviation"), "set aside, see the record"
-        else:
-            mark, note = ("warn", "deviation"), "a warning, holds nothing"
-        return Row(key=hazard.id, label=where + hazard.text, mark=mark[0], tone=mark[1], note=note)
+    def _row(self, hazard: HazardRow) -> Row:
+        mark, tone = _MARKS[hazard.mark]
+        note = f"holds {', '.join(hazard.holds)}" if hazard.holds else "a warning, holds nothing"
+        if hazard.at is not None:
+            note = f"{hazard.mark}, {hazard.who} {hazard.at:%H:%M}"
+        elif hazard.mark == "set aside":
+            note = "set aside; it stands in the record"
+        where = f"{hazard.anchor}: " if hazard.anchor else ""
+        note_tone: Tone = "quiet" if tone == "done" else tone
+        return Row(
+            key=hazard.id, label=where + hazard.text, mark=mark, tone=tone, note=note, note_tone=note_tone
+        )
 
     @property
     def open_count(self) -> int:
@@ -98,7 +133,8 @@ class HazardsPane(Pane):
             said = [("plain", f"{hazard.text}. {hazard.why}")]
             if hazard.holds:
                 said.append(("held" if hold else "quiet", f"Holds: {', '.join(hazard.holds)}."))
-            said.append(("quiet", f"{hazard.source} ({hazard.mark}; {hazard.edition}). {hazard.stricter}"))
+            rule = f"{hazard.source} ({hazard.rule_mark}; {hazard.edition}). {hazard.stricter}"
+            said.append(("quiet", rule))
             return Saying(lines=tuple(said))
         if hold is not None:
             said = [("held", f"{hold.text} {hold.way_on}"), ("plain", hold.why)]
@@ -132,7 +168,7 @@ class HazardsPane(Pane):
             AskChoice(f"The pit at {self.here.anchor}" if self.here else "", words, choices), answered
         )
 
-    def _sign(self, hazard: Hazard) -> None:
+    def _sign(self, hazard: HazardRow) -> None:
         words = f"{hazard.text}. {hazard.why}"
         if hazard.release == "check" and self.initials:
             self._in_place(hazard, self.initials)
@@ -147,7 +183,7 @@ class HazardsPane(Pane):
 
         self.app.push_screen(AskText(title, words), signed)
 
-    def _in_place(self, hazard: Hazard, who: str) -> None:
+    def _in_place(self, hazard: HazardRow, who: str) -> None:
         if self.here is not None:
             given = {"in_place": True, "initials": who, "anchor": self.here.anchor}
             self.wants(self.here.day.answer_hazard, hazard.id, given=given)
@@ -197,10 +233,10 @@ class HazardsPane(Pane):
                 lambda name: self._ask_then("Why?", "", "", lambda why: self._set_aside(key, name, why)),
             )
 
-    def _ask_then(self, title: str, words: str, initial: str, go_on: object) -> None:
+    def _ask_then(self, title: str, words: str, initial: str, go_on: Callable[[str], None]) -> None:
         def answered(text: str | None) -> None:
             if text is not None:
-                go_on(text)  # type: ignore[operator]
+                go_on(text)
 
         self.app.push_screen(AskText(title, words, initial=initial), answered)
 
