@@ -196,26 +196,6 @@ def test_what_was_done_before_a_hazard_was_signed_is_held_when_entered_later(tmp
     saved(day.answer("A-2", "sod", done_at=MORNING + timedelta(hours=1)))
 
 
-def test_a_clock_set_back_holds_nothing_that_was_signed(tmp_path: Path) -> None:
-    clock = Hands()
-    day = open_day(tmp_path, clock=clock)
-    clear_hazards(day)
-    clock.on(hours=-2)
-    saved(day.answer("A-1", "sod"))
-    day.close()
-    with open_day(tmp_path, clock=clock) as again:
-        assert again.reports == ()
-        assert again.state.anchors["A-1"].answers["sod"].done_at == MORNING - timedelta(hours=2)
-    clock.on(days=-30)
-    with open_day(tmp_path, clock=clock) as again:
-        assert "Set the clock" in again.reports[0]
-        assert "sod" in again.state.anchors["A-1"].answers
-        saved(again.note("goes on"))
-    clock.on(days=4000)
-    with open_day(tmp_path, clock=clock) as again:
-        assert len(again.journal.entries) > 3
-
-
 # The drop.
 
 

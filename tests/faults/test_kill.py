@@ -7,35 +7,44 @@ from __future__ import annotations
 
 import os
 import random
+import signal
 import subprocess
 import sys
 import time
 from pathlib import Path
 
 import pytest
+from day_help import open_day
 from writer import clock
 
+from crewtui.day.entries import TakenBack
 from crewtui.day.journal import Journal, journal_path, read_journal
 
 KILLS = int(os.environ.get("CREWTUI_KILLS", "30"))
 SEED = int(os.environ.get("CREWTUI_KILL_SEED", "20260504"))
 WRITER = Path(__file__).with_name("writer.py")
+DAY_WRITER = Path(__file__).with_name("day_writer.py")
+
+
+ENDS = [signal.SIGTERM] if os.name == "nt" else [signal.SIGKILL, signal.SIGTERM, signal.SIGHUP]
 
 
 def start(job: Path, seed: int, limit: int = 0) -> subprocess.Popen[bytes]:
-    return subprocess.Popen(
-        [sys.executable, str(WRITER), str(job), str(seed), str(limit)], stdout=subprocess.PIPE, bufsize=0
-    )
+    return run(WRITER, job, seed, limit)
 
 
-def run_until_killed(job: Path, seed: int, after_s: float) -> list[str]:
-    """Start the writer, kill it a random while after its first line, return what it reported."""
-    child = start(job, seed)
+def run(writer: Path, *arguments: object) -> subprocess.Popen[bytes]:
+    command = [sys.executable, str(writer), *(str(argument) for argument in arguments)]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, bufsize=0)
+
+
+def run_until_killed(child: subprocess.Popen[bytes], after_s: float, end: int | None = None) -> list[str]:
+    """Kill the writer a while after its first line, or end it otherwise; return what it reported."""
     assert child.stdout is not None
     with child.stdout as pipe:
         first = pipe.read(1)
         time.sleep(after_s)
-        child.kill()
+        child.kill() if end is None else child.send_signal(end)
         said = (first + (pipe.read() or b"")).decode("utf-8")
     child.wait()
     whole = said[: said.rindex("\n") + 1] if "\n" in said else ""
@@ -49,7 +58,7 @@ def test_killed_at_random_moments_nothing_said_to_be_saved_is_lost(tmp_path: Pat
     path = journal_path(job)
     reported = 0
     for kill in range(max(1, KILLS // 3)):
-        lines = run_until_killed(job, rng.randrange(1 << 30), rng.uniform(0, 0.03))
+        lines = run_until_killed(start(job, rng.randrange(1 << 30)), rng.uniform(0, 0.03))
         opened = int(lines[0].removeprefix("open "))
         assert opened >= reported, f"kill {kill}: {reported} were said to be saved, {opened} came back"
         reported = max([opened, *(int(line) for line in lines[1:])])
@@ -59,3 +68,25 @@ def test_killed_at_random_moments_nothing_said_to_be_saved_is_lost(tmp_path: Pat
     with Journal.open(path, clock=clock) as journal:
         assert len(journal.entries) >= reported
     assert reported > 0
+
+
+@pytest.mark.parametrize("end", ENDS)
+def test_a_day_that_was_ended_opens_at_the_same_anchor_and_step(tmp_path: Path, end: int) -> None:
+    rng = random.Random(SEED + end)  # noqa: S311 - chance, no secret
+    for _ in range(2):
+        child = run(DAY_WRITER, tmp_path, rng.randrange(1 << 30))
+        lines = run_until_killed(child, rng.uniform(0.05, 0.15), end)
+        assert lines[0] == "open"
+        with open_day(tmp_path) as day:
+            entries = day.journal.entries
+            assert len(entries) >= max((int(line) for line in lines[1:]), default=0)
+            standing = [
+                entry
+                for entry in entries
+                if entry.n not in day.state.taken_back and not isinstance(entry, TakenBack)
+            ]
+            anchor = getattr(standing[-1], "anchor", None)
+            upcoming = day.next_step(anchor, scope="before")
+            here = day.here()
+            assert here.anchor == anchor
+            assert here.step == (upcoming.id if upcoming is not None else None)
