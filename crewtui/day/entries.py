@@ -8,6 +8,7 @@ at lunch.
 from __future__ import annotations
 
 import unicodedata
+from functools import cache
 from typing import Annotated, Final, Literal
 
 from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field, JsonValue, TypeAdapter
@@ -43,7 +44,7 @@ HoldIds = Annotated[tuple[Id, ...], Field(max_length=200)]
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 class _Entry(_Part):
@@ -303,14 +304,18 @@ Entry = (
     | TakenBack
 )  # fmt: skip
 
-_ADAPTER: Final[TypeAdapter[Entry]] = TypeAdapter(Annotated[Entry, Field(discriminator="kind")])
+
+@cache
+def _adapter() -> TypeAdapter[Entry]:
+    """Return the reader of every kind; built at the first line that is read, since that takes a while."""
+    return TypeAdapter(Annotated[Entry, Field(discriminator="kind")])
 
 
 def to_line(entry: Entry) -> bytes:
     """Return the entry as one line of JSON in UTF-8, without its line ending."""
-    return _ADAPTER.dump_json(entry)
+    return entry.model_dump_json().encode("utf-8")
 
 
 def from_line(line: bytes) -> Entry:
     """Read one line of JSON; ValueError if it is no entry."""
-    return _ADAPTER.validate_json(line)
+    return _adapter().validate_json(line)
