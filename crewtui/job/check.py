@@ -1,7 +1,7 @@
-"""What is wrong with a plan as a whole, before anybody drives out: layout, ticket, stock, and what is missing.
+"""What is wrong with a plan as a whole, before anybody drives out: layout, ticket, stock, what is missing.
 
-The figures of a single anchor (aim, window, rod, torque, wedges, lines) carry their own warnings; these are the
-ones that need no figure, or several anchors at once.
+The figures of a single anchor (aim, window, rod, torque, wedges, lines) carry their own warnings; these are
+the ones that need no figure, or several anchors at once.
 """
 
 from __future__ import annotations
@@ -68,7 +68,10 @@ def _rule_findings(job: Job, rules: Rules) -> Iterator[Finding]:
         if rule.value is None or rule.default is None:
             continue
         value, default = (in_words(rule, one, job.job.units) for one in (rule.value, rule.default))
-        words = f"{rule.label}: set to {value} by {rule.said_by}, less strict than {default}; it goes into the record."
+        words = (
+            f"{rule.label}: set to {value} by {rule.said_by}, less strict than {default};"
+            " it goes into the record."
+        )
         yield Finding("caution", "rules", words)
 
 

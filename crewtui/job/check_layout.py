@@ -1,4 +1,4 @@
-"""What is wrong with the places of the anchors: corners, spacing, openings, joints, walls that contradict themselves."""
+"""What is wrong with the places of the anchors: corners, spacing, openings, joints, unfit heights."""
 
 from __future__ import annotations
 
@@ -43,12 +43,13 @@ def layout_findings(job: Job, rules: Rules) -> Iterator[Finding]:
 
 def _height_findings(job: Job, wall: Wall) -> Iterator[Finding]:
     if wall.base_to_grade_in is None:
-        words = f"The wall {wall.name} has no base_to_grade: whether the plates clear the soil wedges is not judged."
+        words = f"The wall {wall.name} has no base_to_grade: the soil wedges are not judged."
         yield Finding("note", "wall", words)
     elif not at_least(wall.base_to_grade_in + wall.grade_to_top_in, wall.slab_to_top_in):
         words = (
             f"The heights of the wall {wall.name} do not fit: base to grade and grade to top make"
-            f" {show_length(wall.base_to_grade_in + wall.grade_to_top_in, job.job.units)}, less than slab to top."
+            f" {show_length(wall.base_to_grade_in + wall.grade_to_top_in, job.job.units)},"
+            " less than slab to top."
         )
         yield Finding("caution", "wall", words)
 

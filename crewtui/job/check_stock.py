@@ -43,7 +43,7 @@ def _short(name: str, there: int, needed: int, size: str = "") -> Finding:
 
 
 def needed_rod_in(job: Job, rules: Rules, anchor: Anchor) -> float:
-    """Return roughly what rod an anchor takes: a level run and what stands out at both ends, so a little less."""
+    """Return roughly what rod an anchor takes: a level run and both ends, so a little too little."""
     rod, wall = job.rod, job.wall(anchor.wall)
     half_pit_in = (job.tools.pit_along_rod_in or rules.number("pit_auger_in")) / 2
     run_in = (anchor.setback_in or rules.number("setback_in")) - half_pit_in

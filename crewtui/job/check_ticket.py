@@ -1,9 +1,10 @@
-"""What is wrong with the locate ticket: dates, answers, and pits outside its area or across the property line."""
+"""What is wrong with the locate ticket: dates, answers, pits outside its area or past the property line."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
+from itertools import pairwise
 
 from crewtui.job.finding import Finding
 from crewtui.job.model import Anchor, Job, Ticket
@@ -108,9 +109,9 @@ def _on_edge(point: PlanPoint, start: PlanPoint, end: PlanPoint) -> bool:
 
 
 def _house_side(point: PlanPoint, line: Sequence[PlanPoint]) -> bool:
-    """Return whether the point lies on the house's side of the property line, or beside where the line is known."""
+    """Return whether the point lies on the house's side of the property line, as far as that is known."""
     along_in, out_in = point
-    for (x1, y1), (x2, y2) in zip(line, line[1:], strict=False):
+    for (x1, y1), (x2, y2) in pairwise(line):
         if min(x1, x2) <= along_in <= max(x1, x2):
             share = 0.0 if x1 == x2 else (along_in - x1) / (x2 - x1)
             if out_in > y1 + share * (y2 - y1) + TOLERANCE_IN:

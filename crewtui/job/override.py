@@ -106,10 +106,10 @@ def _read(rule: Rule, raw: Any, system: UnitSystem) -> tuple[float | str, str]:
         return 0.0, f"{shown(raw)} is no number; the rule is: {rule.label.lower()}."
     number = float(value)
     if refusal(rule, number):
+        least, greatest = (in_words(rule, bound or 0.0, system) for bound in (rule.least, rule.greatest))
         return 0.0, (
-            f"{shown(raw)} is read as {in_words(rule, number, system)}, and this rule lies between"
-            f" {in_words(rule, rule.least or 0.0, system)} and {in_words(rule, rule.greatest or 0.0, system)};"
-            " write its unit beside it if another one was meant."
+            f"{shown(raw)} is read as {in_words(rule, number, system)}, and this rule lies between {least}"
+            f" and {greatest}; write its unit beside it if another one was meant."
         )
     return number, ""
 

@@ -10,7 +10,6 @@ from typing import Any, Final
 
 _LONGEST: Final = 60
 _MOST_SHOWN: Final = 40
-_INVISIBLE: Final = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,14 +47,15 @@ class JobFileError(ValueError):
 
 def is_clean(text: str, *, lines: bool = False) -> bool:
     """Return whether the text can go to a terminal: no control, escape, direction or invisible characters."""
-    return all(unicodedata.category(char) not in _INVISIBLE or (lines and char in "\n\t") for char in text)
+    return all(
+        char.isprintable() or unicodedata.category(char) == "Zs" or (lines and char in "\n\t")
+        for char in text
+    )
 
 
 def cleaned(text: str) -> str:
     """Return the text with every character that no terminal should get written as its code."""
-    return "".join(
-        char if unicodedata.category(char) not in _INVISIBLE else f"\\u{ord(char):04x}" for char in text
-    )
+    return "".join(char if char.isprintable() else f"\\u{ord(char):04x}" for char in text)
 
 
 def shown(value: Any) -> str:

@@ -1,4 +1,4 @@
-"""The checks of a job file's fields, put into sentences that name the key, its meaning and what would be right."""
+"""The checks of a job file's fields, put into sentences: the key, its meaning, and what would be right."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from crewtui.units import UnitSystem, show_length, show_torque
 
 Parts = tuple[str | int, ...]
 _TOP: Final = (
-    "format", "job", "walls", "anchors", "ground", "rod", "stock", "tools", "ticket", "property_line", "lines",
-    "footings", "contacts", "rules",
+    "format", "job", "walls", "anchors", "ground", "rod", "stock", "tools", "ticket", "property_line",
+    "lines", "footings", "contacts", "rules",
 )  # fmt: skip
 _BOUNDS: Final[Mapping[str, tuple[str, str]]] = {
     "greater_than": ("gt", "over"),
@@ -28,7 +28,7 @@ _BOUNDS: Final[Mapping[str, tuple[str, str]]] = {
 def field_problems(
     error: ValidationError, table: Mapping[str, Any], file: str, system: UnitSystem
 ) -> list[Problem]:
-    """Return what the models found, each once, a misspelt key and the missing one that it stands for as one."""
+    """Return what the models found; a misspelt key and the missing one that it stands for are one."""
     details = [d for d in error.errors(include_url=False, include_context=True) if not _follows(d, table)]
     problems = [_problem(detail, table, file, system) for detail in details]
     meant = {
@@ -103,7 +103,7 @@ def _missing(parts: Parts, key: Key | None) -> str:
             return f"{name} is missing."
         needed = ", ".join(k.name for k in table.keys if k.required)
         return f"The table {table.header} is missing; it needs {needed}."
-    return f"{name} is missing. {key.meaning} Such as: {name} = {key.example}"
+    return f"{name} is missing (such as: {name} = {key.example}). {key.meaning}"
 
 
 def _unknown_key(parts: Parts) -> tuple[str, str | None]:
