@@ -78,8 +78,8 @@ class DayScreen(Screen[None]):
     DayScreen #anchors { width: 1fr; }
     DayScreen #main, DayScreen #side { width: 1fr; height: 1fr; }
     DayScreen .pane { height: 1fr; }
-    DayScreen.-wide #anchors { width: 30; border-right: solid $rule; }
-    DayScreen.-wide #side { width: 48; border-left: solid $rule; }
+    DayScreen.-wide #anchors { width: 22; border-right: solid $rule; }
+    DayScreen.-wide #side { width: 40; border-left: solid $rule; }
     DayScreen.-wide.-drawing #side { width: 1fr; }
     DayScreen #ground { border-top: solid $rule; }
     """

@@ -72,7 +72,7 @@ def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
     )
     deviations = len(day.state.deviations)
     return {
-        "anchors": (f"{closed}/{len(overview)} done", False),
+        "anchors": (f"{closed}/{len(overview)}", False),
         "steps": (f"{here.done}/{here.total}", False),
         "figures": _hold_word(screen),
         "hazards": (f"{len(holds)} hold" if holds else "none hold", bool(holds)),

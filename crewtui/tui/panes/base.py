@@ -109,7 +109,7 @@ def step_as_row(step: StepRow, *, key: str = "") -> Row:
         mark, tone = "next", "coming"
     note, note_tone = step.limit, "quiet"
     if step.mark == "held":
-        note, note_tone = step.holds[0].text, "held"
+        note, note_tone = step.limit or f"{step.holds[0].text}: h", "held"
     elif step.mark == "deviation":
         note, note_tone = step.reason or "deviation", "deviation"
     typed = step.kind in {"value", "text"}
