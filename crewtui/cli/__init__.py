@@ -20,7 +20,7 @@ import click
 
 from crewtui import VERSION
 from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone, now
-from crewtui.cli.job import new, open_day, plan
+from crewtui.cli.job import check, new, open_day, plan
 from crewtui.cli.key import key
 from crewtui.cli.record import sheet, verify
 
@@ -51,7 +51,7 @@ def commands(context: click.Context) -> int:
     return help_if_alone(context)
 
 
-for _command in (new, plan, open_day, verify, sheet, key):
+for _command in (new, check, plan, open_day, verify, sheet, key):
     commands.add_command(_command)
 
 

@@ -57,10 +57,11 @@ def help_if_alone(context: click.Context) -> int:
     return 0
 
 
-def say(text: str, *, indent: str = "") -> None:
-    """Print a sentence within 80 columns."""
+def say(text: str, *, indent: str = "", hang: int = 0) -> None:
+    """Print a sentence within 80 columns; its further lines hang by so many blanks."""
+    further = indent + " " * hang
     click.echo(
-        textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_on_hyphens=False)
+        textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=further, break_on_hyphens=False)
     )
 
 

@@ -1,4 +1,4 @@
-"""The job commands: new, plan and open."""
+"""The job commands: new, check, plan and open."""
 
 # ruff: noqa: PLC0415 - a command imports what it needs when it runs; help is there at once
 # ruff: noqa: D301 - \b is click's own mark for lines that stay as they are
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from crewtui.cli.common import PATH, Refusal, refusing, today
+from crewtui.cli.common import PATH, Refusal, now, refusing, say, today
 
 if TYPE_CHECKING:
     from crewtui.day.state import DayState
@@ -38,6 +38,36 @@ def new(job: Path) -> None:
     except OSError as error:
         raise Refusal(f"{job} cannot be written ({error.strerror or error})") from error
     click.echo(f"Written: {job}. Fill it in, then: crewtui check {job}")
+
+
+@click.command(short_help="Say what is wrong with a job's plan.")
+@click.argument("job", type=PATH)
+@click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
+def check(job: Path, *, as_json: bool) -> int:
+    """Say what is wrong with a plan before anybody drives out: layout, ticket, stock, and every figure.
+
+    Exit code 0: nothing stops the plan; 1: something does; 2: the job file cannot be read.
+
+    \b
+    Example:
+      crewtui check job-17.toml
+    """
+    from crewtui.job.load import JobFileError, load_job
+    from crewtui.record import plan_check
+
+    with refusing(JobFileError):
+        loaded = load_job(job)
+    findings = plan_check.check(loaded, now=now())
+    if as_json:
+        click.echo(json.dumps(plan_check.as_json(findings), indent=2))
+        return plan_check.exit_code(findings)
+    for finding, anchors in plan_check.grouped(findings):
+        where = f"{', '.join(anchors)}: " if anchors else ""
+        say(f"{finding.severity.upper():8}{where}{finding.words}", hang=8)
+    counts = [sum(each.severity == severity for each in findings) for severity in plan_check.ORDER]
+    say("{} that stop the plan, {} cautions, {} notes.".format(*counts) if findings else "Nothing found.")
+    say("The engineer's plan, the maker's sheet, local code and the competent person govern.")
+    return plan_check.exit_code(findings)
 
 
 @click.command(short_help="Print every figure for every anchor, with blanks to write in.")

@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from crewtui.day import entries as e
-from crewtui.day.figures import AnchorFigures, figures_for
+from crewtui.day.anchor_figures import AnchorFigures
+from crewtui.day.figures import figures_for
 from crewtui.day.session import Day
 from crewtui.day.state import DayState, Deviation
 from crewtui.day.steps_view import anchor_word, entered, is_needed

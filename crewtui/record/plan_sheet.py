@@ -12,7 +12,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, Final
 
-from crewtui.day.figures import AnchorFigures, figures_for
+from crewtui.day.anchor_figures import AnchorFigures
+from crewtui.day.figures import figures_for
 from crewtui.day.state import AnchorNow, DayState
 from crewtui.day.steps_view import is_needed
 from crewtui.job import steps
