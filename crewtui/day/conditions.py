@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from math import hypot
 from typing import Final
 
+from crewtui.day.inputs import planned_drop_in, setback_in
 from crewtui.day.state import AnchorNow, DayState
 from crewtui.trade.excavation import near_footing
 from crewtui.units import TOLERANCE_IN, at_least, at_most
@@ -35,10 +36,11 @@ def pit_depth_in(state: DayState, now: AnchorNow) -> float:
     return planned if planned is not None else state.rules.number("pit_depth_in")
 
 
-def drop_known(now: AnchorNow) -> bool:
-    """Return whether the ground's drop at the pit was shot, taped or planned; it is never assumed."""
-    plan = now.plan
-    return now.here("drop_in") is not None or plan.drop_in is not None or plan.yard_slope is not None
+def drop_known(state: DayState, now: AnchorNow) -> bool:
+    """Return whether the ground's drop at the pit was shot, taped or planned there; it is never assumed."""
+    if now.here("drop_in") is not None:
+        return True
+    return planned_drop_in(state, now, setback_in(state, now)) is not None
 
 
 def fact(state: DayState, name: str, *, unanswered: bool = True) -> bool:

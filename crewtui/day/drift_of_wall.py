@@ -2,36 +2,28 @@
 
 from __future__ import annotations
 
-from crewtui.day.state import DayState, Drive
+from collections.abc import Iterator
+
+from crewtui.day.inputs import Inputs, inputs_as_driven, section_of
+from crewtui.day.state import AnchorNow, DayState, Drive, Shared, drives_of
 from crewtui.trade import drift as trade
-from crewtui.trade.aim import Section, angle_for_deg
+from crewtui.trade.aim import angle_for_deg
+from crewtui.trade.play import rod_play
 
-
-def section_of(state: DayState, anchor_id: str, drive: Drive) -> Section | None:
-    """Return the section that a rod was driven in; None where the drop of the ground was not known then."""
-    from crewtui.day.inputs import inputs_as_driven  # noqa: PLC0415 - inputs read the drift that is in use
-
-    return inputs_as_driven(state, anchor_id, drive)
+_kept: dict[str, tuple[AnchorNow, Shared, tuple[trade.Drive, ...]]] = {}
+"""By anchor its drives, and what they were read from: states are immutable, so identity tells."""
 
 
 def drift_of(state: DayState, wall: str) -> trade.Drift:
-    """Return the drift of a wall from its straight first drives so far; the company's prior where there are none."""
+    """Return the drift of a wall from its straight first drives so far; the company's prior where none."""
     found: list[trade.Drive] = []
-    for anchor_id, drive in state.drives_on(wall):
-        section = section_of(state, anchor_id, drive)
-        if section is None or drive.depth_found_in is None:
-            continue
-        found.append(
-            trade.Drive(
-                anchor=anchor_id,
-                wall=wall,
-                angle_run_deg=angle_for_deg(section, drive.depth_found_in),
-                angle_held_deg=drive.held_angle_deg,
-                straight=drive.straight,
-                first=drive.attempt == 1,
-                left_out_reason=drive.left_out_reason,
-            )
-        )
+    for now in state.anchors.values():
+        if now.wall == wall:
+            kept = _kept.get(now.id)
+            if kept is None or kept[0] is not now or kept[1] is not state.shared:
+                kept = (now, state.shared, tuple(_drives(state, now)))
+                _kept[now.id] = kept
+            found += kept[2]
     rules = state.rules
     return trade.estimate(
         found,
@@ -39,3 +31,40 @@ def drift_of(state: DayState, wall: str) -> trade.Drift:
         prior_sd_deg=rules.number("drift_prior_deg"),
         spread_deg=rules.number("rod_spread_deg"),
     )
+
+
+def _drives(state: DayState, now: AnchorNow) -> Iterator[trade.Drive]:
+    """Yield the rods that were found; one searched for and then found counts as the first drive."""
+    first = True
+    for drive in drives_of(now):
+        if drive.depth_found_in is None:
+            continue
+        at = inputs_as_driven(state, now.id, drive)
+        if at.known("drop_in") is None:
+            first = False
+            continue
+        section = section_of(at)
+        run_deg = angle_for_deg(section, drive.depth_found_in)
+        yield trade.Drive(
+            anchor=now.id,
+            wall=now.wall,
+            angle_run_deg=run_deg,
+            angle_held_deg=drive.held_angle_deg,
+            straight=drive.straight and _within_play(state, at, drive, run_deg),
+            first=first,
+            left_out_reason=drive.left_out_reason,
+        )
+        first = False
+
+
+def _within_play(state: DayState, at: Inputs, drive: Drive, run_deg: float) -> bool:
+    """Return whether a straight rod can have run so in its hole, to what a level and a tape read."""
+    drilled = drive.as_built.get("drilled_angle_deg")
+    play = rod_play(
+        drilled.value if drilled is not None else drive.held_angle_deg,
+        rod_diameter_in=state.job.rod.diameter_in,
+        hole_diameter_in=at.number("hole_diameter_in"),
+        hole_length_in=at.number("thickness_in"),
+    )
+    slack_deg = state.rules.number("level_reading_deg")
+    return play is not None and play.flattest_deg - slack_deg <= run_deg <= play.steepest_deg + slack_deg

@@ -229,7 +229,7 @@ def _ticket(facts: HoldFacts) -> Iterator[Hold]:
 
 
 def _ground(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
-    if not drop_known(facts.state.anchors[anchor]):
+    if not drop_known(facts.state, facts.state.anchors[anchor]):
         yield Hold(
             id="drop-unknown",
             text="The drop of the ground at the pit is not known.",

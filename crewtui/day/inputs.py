@@ -1,17 +1,18 @@
 """The inputs of an anchor's figures, each with where it comes from.
 
-What was typed into a calculator beats what was measured, that beats what is newly aimed for on site, that beats
-the plan, and the plan beats the company's rule. What nobody gave stays None: nothing is assumed.
+What was typed into a calculator beats what was measured, that beats what is newly aimed for on site, that
+beats the plan, and the plan beats the company's rule. What nobody gave stays None: nothing is assumed.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from crewtui.day.state import AnchorNow, DayState
+from crewtui.day.state import AnchorNow, DayState, Drive
 from crewtui.job.steps import Measure
+from crewtui.trade.aim import DROP_MISSING, Section, seat_from_setback_in
 from crewtui.units import at_most
 
 Source = Literal["typed", "as built", "new aim", "plan", "company rule", "worked out", "missing"]
@@ -65,7 +66,7 @@ _LABELS: Final[Mapping[str, tuple[str, Kind]]] = {
     "base_to_grade_in": ("Base of wall to grade", "length"),
     "friction_angle_deg": ("Friction angle of the soil", "angle"),
     "joist_clearance_in": ("Wall top to joists", "length"),
-    "held_angle_deg": ("Angle held", "angle"),
+    "hold_angle_deg": ("Angle to hold, as chosen", "angle"),
 }
 """What each input is called, and how it is read."""
 
@@ -126,14 +127,17 @@ class _Gathering:
         """Keep a value that follows from others, unless somebody gave one."""
         self.put(key, value, source="worked out")
 
-    def number(self, key: str) -> float | None:
+    def known(self, key: str) -> float | None:
         return self.items[key].value
 
 
 def inputs_for(state: DayState, anchor_id: str, typed: Mapping[str, float] | None = None) -> Inputs:
     """Return the inputs of an anchor's figures; KeyError if there is no such anchor."""
-    now = state.anchors[anchor_id]
-    gathering = _Gathering(state, now, typed or {})
+    return _inputs_of(state, state.anchors[anchor_id], typed or {})
+
+
+def _inputs_of(state: DayState, now: AnchorNow, typed: Mapping[str, float]) -> Inputs:
+    gathering = _Gathering(state, now, typed)
     _place(gathering)
     _wall(gathering)
     _pit(gathering)
@@ -141,13 +145,35 @@ def inputs_for(state: DayState, anchor_id: str, typed: Mapping[str, float] | Non
     return Inputs(gathering.items)
 
 
+def inputs_as_driven(state: DayState, anchor_id: str, drive: Drive) -> Inputs:
+    """Return the inputs of an anchor as it stood when this rod was driven; later values change nothing."""
+    now = state.anchors[anchor_id]
+    then = replace(now, plan=drive.plan, as_built=drive.as_built, aim=drive.aim)
+    return _inputs_of(state, then, {})
+
+
+def section_of(at: Inputs) -> Section:
+    """Return wall, mark, seat and ground seen from the side; ValueError says which measure is missing."""
+    if at.known("drop_in") is None:
+        raise ValueError(DROP_MISSING)
+    seat_in = seat_from_setback_in(at.number("setback_in"), pit_along_rod_in=at.number("pit_along_rod_in"))
+    return Section(
+        mark_depth_in=at.number("mark_depth_in"),
+        way_in=at.number("thickness_in") + max(0.0, at.number("bow_in")),
+        seat_in=seat_in,
+        drop_in=at.number("drop_in"),
+    )
+
+
 def _place(at: _Gathering) -> None:
     plan = at.now.plan
     at.put("along_in", plan.along_in)
     at.put("setback_in", plan.setback_in, rule="setback_in")
-    at.put("drop_in", planned_drop_in(at.state, at.now, at.number("setback_in")))
+    at.put("drop_in", planned_drop_in(at.state, at.now, at.known("setback_in")))
+    if _tried_elsewhere(at):
+        at.items["drop_in"] = replace(at.items["drop_in"], value=None, source="missing")
     at.put("mark_depth_in", plan.mark_depth_in)
-    if at.number("mark_depth_in") is None:
+    if at.known("mark_depth_in") is None:
         rules = at.state.rules
         middle = (rules.number("mark_band_top_in") + rules.number("mark_band_bottom_in")) / 2
         at.put("mark_depth_in", middle, source="company rule")
@@ -155,8 +181,16 @@ def _place(at: _Gathering) -> None:
     at.put("free_room_in", plan.free_room_in)
 
 
+def _tried_elsewhere(at: _Gathering) -> bool:
+    """Return whether a set-back is tried out so far from the anchor's own that its drop is not the one there."""
+    if "setback_in" not in at.typed or at.items["drop_in"].source not in {"as built", "new aim"}:
+        return False
+    moved_in = abs(at.typed["setback_in"] - setback_in(at.state, at.now))
+    return not at_most(moved_in, pit_along_rod_in(at.state, at.now) / 2)
+
+
 def planned_drop_in(state: DayState, now: AnchorNow, setback_in: float | None) -> float | None:
-    """Return the plan's drop where it still serves: another set-back or place has its own, unless the yard is a plane.
+    """Return the plan's drop where it still serves; another set-back or place has its own, but in a plane.
 
     A set-back within half the pit of the planned one counts as the same place.
     """
@@ -175,7 +209,7 @@ def planned_drop_in(state: DayState, now: AnchorNow, setback_in: float | None) -
 
 
 def pit_along_rod_in(state: DayState, now: AnchorNow) -> float:
-    """Return the pit's size along the rod: as built, newly aimed for, the job's tool, else the company's rule."""
+    """Return the pit's size along the rod: as built, newly aimed for, the job's, else the company's rule."""
     here = now.here("pit_along_rod_in")
     if here is not None:
         return here
@@ -195,6 +229,15 @@ def _wall(at: _Gathering) -> None:
     at.put("joist_clearance_in", wall.joist_clearance_in)
 
 
+def setback_in(state: DayState, now: AnchorNow) -> float:
+    """Return the set-back: as built, newly aimed for, the plan's, else the company's rule."""
+    here = now.here("setback_in")
+    if here is not None:
+        return here
+    planned = now.plan.setback_in
+    return planned if planned is not None else state.rules.number("setback_in")
+
+
 def _pit(at: _Gathering) -> None:
     plan, job = at.now.plan, at.state.job
     auger = job.tools.pit == "auger"
@@ -206,7 +249,7 @@ def _pit(at: _Gathering) -> None:
     at.put("pit_along_rod_in", job.tools.pit_along_rod_in, rule=along_rule)
     across = job.tools.pit_across_in
     if auger:
-        at.worked_out("pit_across_in", across if across is not None else at.number("pit_along_rod_in"))
+        at.worked_out("pit_across_in", across if across is not None else at.known("pit_along_rod_in"))
     else:
         at.put("pit_across_in", across, rule="pit_hand_across_in")
     at.put("plate_width_in", plan.plate.width_in if plan.plate else None, rule="plate_width_in")
@@ -223,6 +266,7 @@ def _rod_and_wrench(at: _Gathering) -> None:
     at.worked_out("tail_length_in", _tail_in(at))
     choice = at.state.shared.drift.get(at.now.wall)
     at.worked_out("drift_deg", choice.mean_deg if choice is not None and choice.on else 0.0)
+    at.put("hold_angle_deg")
     at.put("torque_lbf_ft", at.now.plan.torque_lbf_ft)
     at.put("wrench_length_in", tools.wrench_length_in, rule="wrench_length_in")
     at.put("extension_in", tools.extension_in if tools.extension_in is not None else 0.0)
@@ -235,8 +279,8 @@ def _rod_and_wrench(at: _Gathering) -> None:
 def _tail_in(at: _Gathering) -> float | None:
     """Return what sticks into the room when the first piece starts: the longest rod that the room takes."""
     longest = max((stock.length_in for stock in at.state.job.stock.rods), default=None)
-    room, hammer = at.number("free_room_in"), at.number("hammer_length_in") or 0.0
-    way = (at.number("thickness_in") or 0.0) + (at.number("bow_in") or 0.0)
+    room, hammer = at.known("free_room_in"), at.known("hammer_length_in") or 0.0
+    way = (at.known("thickness_in") or 0.0) + (at.known("bow_in") or 0.0)
     bounds = [
         length for length in (longest - way if longest else None, room - hammer if room else None) if length
     ]
