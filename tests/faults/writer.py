@@ -39,6 +39,8 @@ def main(job: str, seed: str, limit: str) -> None:
         import resource  # noqa: PLC0415 - only where the platform has it
 
         resource.setrlimit(resource.RLIMIT_FSIZE, (int(limit), resource.RLIM_INFINITY))
+    for n in range(1, 20):
+        some_entry(rng, n)  # builds the models, so that kills fall among the writes
     with Journal.open(journal_path(Path(job)), clock=clock) as journal:
         sys.stdout.write(f"open {len(journal.entries)}\n")
         sys.stdout.flush()
