@@ -8,7 +8,7 @@ from __future__ import annotations
 import dataclasses
 import math
 import textwrap
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, Final
 
@@ -23,7 +23,7 @@ from crewtui.record.files import shown
 from crewtui.units import UnitSystem, show_angle, show_fall, show_length, show_share, show_slope, show_torque
 
 WIDTH: Final = 80
-_LABEL, _VALUE, _BLANK = 30, 22, "____________"
+_LABEL, _VALUE, _BLANK = 34, 24, "____________"
 _ASCII: Final = str.maketrans({
     "·": "-", "°": " deg", "×": "x", "−": "-", "–": "-", "—": "-", "²": "2", "³": "3", "≥": ">=", "≤": "<=",
     "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "’": "'", "‘": "'", "“": '"', "”": '"', "…": "...", "\u00a0": " ",
@@ -49,8 +49,10 @@ class Row:
 def plan_sheet(state: DayState) -> str:
     """Return the whole sheet as text."""
     lines = [*_heading(state), *_checks(state, "before", None)]
+    figures = {now.id: figures_for(state, now.id) for now in state.live()}
+    lines += _pit_rules(figures.values())
     for now in state.anchors.values():
-        lines += _anchor(state, now)
+        lines += _anchor(state, now, figures.get(now.id))
     lines += ["", *_checks(state, "after", None), *_checks(state, "hand-over", None)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
@@ -114,7 +116,7 @@ def _heading(state: DayState) -> Iterator[str]:
     yield from _wrapped(GOVERNS)
     yield ""
     for contact in state.job.contacts:
-        yield from _wrapped(f"{contact.role}: {contact.name} {contact.phone}")
+        yield from _wrapped(f"{contact.role}: {' '.join(filter(None, (contact.name, contact.phone)))}")
     ticket = state.job.ticket
     if ticket is None:
         yield from _wrapped(
@@ -132,16 +134,31 @@ def _heading(state: DayState) -> Iterator[str]:
     yield ""
 
 
-def _anchor(state: DayState, now: AnchorNow) -> Iterator[str]:
+def _pit_rules(all_figures: Collection[AnchorFigures]) -> Iterator[str]:
+    """Yield each rule that a pit's depth switches on once, with the pits that it is for."""
+    pits: dict[str, list[str]] = {}
+    for figures in all_figures:
+        for rule in figures.pit_rules:
+            if rule.applies:
+                pits.setdefault(f"{rule.words} ({rule.source})", []).append(figures.anchor)
+    if not pits:
+        return
+    yield ""
+    yield _ruled("rules that the pits switch on; check the current edition and local rule")
+    for words, anchors in pits.items():
+        whose = "every pit" if len(anchors) == len(all_figures) else ", ".join(anchors)
+        yield from _wrapped(f"{whose}: {words}", first="  ", indent="    ")
+
+
+def _anchor(state: DayState, now: AnchorNow, figures: AnchorFigures | None) -> Iterator[str]:
     wall = state.job.wall(now.wall)
     yield ""
     yield "=" * WIDTH
     yield from _wrapped(f"ANCHOR {now.id}   wall {wall.name}, {wall.type}")
     yield "=" * WIDTH
-    if now.dropped:
+    if figures is None:
         yield from _wrapped(f"Dropped: {now.dropped}")
         return
-    figures = figures_for(state, now.id)
     for title, rows in _sections(figures, state.job.job.units):
         yield from _section(title, rows)
     for words in figures.warnings:
@@ -150,10 +167,14 @@ def _anchor(state: DayState, now: AnchorNow) -> Iterator[str]:
     yield from _checks(state, "anchor", now.id)
 
 
+def _ruled(title: str) -> str:
+    return f"-- {title} ".ljust(WIDTH, "-")
+
+
 def _section(title: str, rows: Sequence[Row]) -> Iterator[str]:
     if not rows:
         return
-    yield f"-- {title} " + "-" * (WIDTH - len(title) - 4)
+    yield _ruled(title)
     for row in rows:
         label, value = printable(row.label), printable(row.value)
         blank = _BLANK if row.blank else ""
@@ -193,16 +214,15 @@ def _pit_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
         yield Row(label="Face to plate's seat", value=show_length(figures.section.seat_in, system))
         yield Row(label="Fall of the ground", value=show_slope(figures.section.fall))
     if figures.lifts is not None:
-        yield Row(label="Backfill", value=figures.lifts.words)
+        lifts = figures.lifts
+        layers = f"{lifts.count} of {show_length(lifts.lift_in, system)}, loose"
+        yield Row(label="Backfill, lifts", value=layers, blank=True)
     if figures.slope_back is not None:
         back = figures.slope_back
         yield Row(
             label="Slope-back, if entered",
             value=f"{show_length(back.horizontal_in, system)} (soil {back.counted_type})",
         )
-    for rule in figures.pit_rules:
-        if rule.applies:
-            yield Row(label="Rule", value=f"{rule.words} ({rule.source})")
     if figures.wedges is not None:
         yield Row(label="Soil wedges", value=figures.wedges.words)
 
@@ -278,7 +298,7 @@ def _checks(state: DayState, scope: Scope, anchor: str | None) -> Iterator[str]:
     if not asked:
         return
     title = {"before": "before the first anchor", "after": "after the last", "hand-over": "left for tomorrow"}
-    yield f"-- steps: {title.get(scope, anchor)} " + "-" * 20
+    yield _ruled(f"steps: {title.get(scope, printable(anchor or ''))}")
     yield from _boxes(asked)
 
 
