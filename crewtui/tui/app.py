@@ -60,7 +60,7 @@ class CrewApp(App[int]):
         if isinstance(self.screen, EmergencyPage):
             return
         self.push_screen(EmergencyPage(self._emergency_words))
-        anchor = next((s.anchor for s in self.screen_stack if isinstance(s, DayScreen)), None)
+        anchor = next((s.anchor_id for s in self.screen_stack if isinstance(s, DayScreen)), None)
         self.day.emergency(anchor)
 
     def change_look(self) -> None:

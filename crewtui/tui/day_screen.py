@@ -88,7 +88,7 @@ class DayScreen(Screen[None]):
         super().__init__()
         self.day = day
         self.pane: PaneName = "steps"
-        self.anchor = ""
+        self.anchor_id = ""
         self.wrong = ""
         self.said = ""
         self.alarm = ""
@@ -113,7 +113,7 @@ class DayScreen(Screen[None]):
         self.carrier = Carrier(self.app, self._told)
         place = self.day.here()
         first = next(iter(self.day.state.live()), None)
-        self.anchor = place.anchor or (first.id if first is not None else next(iter(self.day.state.anchors)))
+        self.anchor_id = place.anchor or (first.id if first is not None else next(iter(self.day.state.anchors)))
         self.go(pane="steps" if place.anchor else "day")
         if place.anchor and place.step:
             self.steps_pane.go_to(place.step)
@@ -125,7 +125,7 @@ class DayScreen(Screen[None]):
     @property
     def here(self) -> Here:
         """The day at the anchor that the lead works at."""
-        return Here(self.day, self.anchor)
+        return Here(self.day, self.anchor_id)
 
     @property
     def steps_pane(self) -> StepsPane:
@@ -150,8 +150,8 @@ class DayScreen(Screen[None]):
 
     def go(self, *, anchor: str = "", pane: PaneName | None = None) -> None:
         """Go to an anchor, to a pane, or both."""
-        if anchor and anchor != self.anchor:
-            self.anchor = anchor
+        if anchor and anchor != self.anchor_id:
+            self.anchor_id = anchor
             self.wrong = self.said = ""
         if pane is not None and pane != self.pane:
             self.pane = pane
@@ -182,7 +182,7 @@ class DayScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """Arrange the panes anew."""
-        if self.anchor:
+        if self.anchor_id:
             self._arrange()
             self.rebuild()
             self._repaint()
@@ -200,7 +200,7 @@ class DayScreen(Screen[None]):
         ground = self.query_one(GroundPane)
         if ground.display:
             figures = self.figures_pane
-            same = figures.here is not None and figures.here.anchor == self.anchor
+            same = figures.here is not None and figures.here.anchor == self.anchor_id
             ground.rebuild(self.here, figures.typed_values if same else None)
 
     def _repaint(self) -> None:
@@ -229,7 +229,7 @@ class DayScreen(Screen[None]):
         if isinstance(message.rows, AnchorsPane):
             self.go(anchor=message.key)
         elif isinstance(message.rows, StepsPane):
-            self.day.remember(self.anchor, message.key)
+            self.day.remember(self.anchor_id, message.key)
         self._say()
 
     def on_row_list_typed(self, message: RowList.Typed) -> None:
@@ -287,7 +287,7 @@ class DayScreen(Screen[None]):
             self.said = f"Saved: {result.words}"
             if pane is not None and intent.row:
                 pane.clear_draft(intent.row)
-            if not self.day.state.anchors[self.anchor].dropped or pane is None:
+            if not self.day.state.anchors[self.anchor_id].dropped or pane is None:
                 self.rebuild()
             self._move_on(pane)
         elif isinstance(result, Refused):
@@ -337,14 +337,14 @@ class DayScreen(Screen[None]):
         if not order:
             return
         step = self.steps_pane.cursor_key
-        at = order.index(self.anchor) if self.anchor in order else 0
+        at = order.index(self.anchor_id) if self.anchor_id in order else 0
         to = order[(at + by) % len(order)]
         if by > 0 and self.pane == "steps" and step:
-            to = self.day.same_step_next_anchor(step, self.anchor) or to
+            to = self.day.same_step_next_anchor(step, self.anchor_id) or to
         self.go(anchor=to)
         if step:
             self.steps_pane.go_to(step)
-            self.day.remember(self.anchor, step)
+            self.day.remember(self.anchor_id, step)
 
     def action_take_back(self) -> None:
         """Take back the last entry."""
@@ -372,8 +372,8 @@ class DayScreen(Screen[None]):
 
     def action_readout(self) -> None:
         """Show the figures that are called out, in big digits."""
-        shouts = [Shout(label=label, text=text) for label, text in readout(self.day.state, self.anchor)]
-        self.app.push_screen(ReadoutPage(f"{self.anchor}: read it out, have it read back", shouts))
+        shouts = [Shout(label=label, text=text) for label, text in readout(self.day.state, self.anchor_id)]
+        self.app.push_screen(ReadoutPage(f"{self.anchor_id}: read it out, have it read back", shouts))
 
     def action_earlier(self) -> None:
         """Say when the next entry was really done."""

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def banner_for(screen: DayScreen) -> Banner:
     """Return the top of the screen: anchor, place, what is next, and the saved state in words."""
-    day, anchor = screen.day, screen.anchor
+    day, anchor = screen.day, screen.anchor_id
     now = day.state.anchors[anchor]
     wall = day.job.wall(now.wall)
     place = show_length(now.plan.along_in, day.job.job.units)
@@ -60,7 +60,7 @@ def tabs_for(screen: DayScreen) -> tuple[Tab, ...]:
 
 
 def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
-    day, anchor = screen.day, screen.anchor
+    day, anchor = screen.day, screen.anchor_id
     overview = day.overview()
     closed = sum(row.word == "closed" for row in overview)
     here = next(row for row in overview if row.id == anchor)
@@ -68,7 +68,7 @@ def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
     of_day = sum(
         not row.answered and row.mark != "not needed"
         for scope in ("before", "after")
-        for row in day.rows(None, scope=scope)  # type: ignore[arg-type]
+        for row in day.rows(None, scope=scope)
     )
     deviations = len(day.state.deviations)
     return {
@@ -82,7 +82,7 @@ def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
 
 
 def _hold_word(screen: DayScreen) -> tuple[str, bool]:
-    facts = screen.day.facts(screen.anchor)
+    facts = screen.day.facts(screen.anchor_id)
     if not isinstance(facts, AnchorFigures):
         return "", False
     if facts.window is None:
