@@ -1,4 +1,4 @@
-"""Reading and writing lengths, angles and torques; inside the program they are plain floats in one unit each."""
+"""Reading and writing lengths, angles and torques; inside they are plain floats, in one unit each."""
 
 from __future__ import annotations
 

@@ -38,17 +38,20 @@ _DEGREES_MINUTES: Final = re.compile(rf"(\d+) ?(?:°|deg) ?({_NUMBER}) ?(?:'|min
 _PERCENT: Final = re.compile(rf"({_NUMBER}) ?(?:%|percent)")
 _RATIO: Final = re.compile(rf"({_NUMBER}) ?: ?({_NUMBER})")
 _PER: Final = re.compile(
-    rf"(?P<drop>.+?) ?(?:/|per|in) ?(?P<run>(?:{_MIXED} ?)?(?:{_FOOT}|{_INCH}|mm|cm|m|yd))"
+    rf"(?P<drop>.+?) ?(?P<by>/|per|in) ?(?P<run>(?:{_MIXED} ?)?(?:{_FOOT}|{_INCH}|(?P<metric>mm|cm|m)|yd))"
 )
 _TORQUE: Final = re.compile(rf"({_MIXED}) ?([a-z·.*\- ]*)")
 _TORQUE_WORDS: Final = {
     "lbfft": "lbfft", "ftlbf": "lbfft", "lbft": "lbfft", "ftlb": "lbfft", "ftlbs": "lbfft", "lbsft": "lbfft",
-    "lbfin": "lbfin", "inlbf": "lbfin", "lbin": "lbfin", "inlb": "lbfin", "inlbs": "lbfin", "nm": "Nm",
+    "lbfin": "lbfin", "inlbf": "lbfin", "lbin": "lbfin", "inlb": "lbfin", "inlbs": "lbfin", "lbsin": "lbfin",
+    "footpound": "lbfft", "footpounds": "lbfft", "poundfoot": "lbfft", "poundfeet": "lbfft",
+    "inchpound": "lbfin", "inchpounds": "lbfin", "poundinch": "lbfin", "poundinches": "lbfin",
+    "nm": "Nm", "newtonmetre": "Nm", "newtonmetres": "Nm", "newtonmeter": "Nm", "newtonmeters": "Nm",
 }  # fmt: skip
 _SAME: Final = str.maketrans({
-    "’": "'", "‘": "'", "′": "'", "´": "'", "`": "'", "”": '"', "“": '"', "″": '"', "−": "-", "–": "-", "—": "-",
-    "⁄": "/", "∕": "/", "\u00a0": " ", "\u202f": " ", "\u2009": " ", "×": "*", "⋅": "·", "•": "·", "º": "°", "∘": "°",
-    "\t": " ",
+    "’": "'", "‘": "'", "′": "'", "´": "'", "`": "'", "”": '"', "“": '"', "″": '"',
+    "−": "-", "–": "-", "—": "-", "⁄": "/", "∕": "/", "×": "*", "⋅": "·", "•": "·", "º": "°", "∘": "°",
+    "\u00a0": " ", "\u202f": " ", "\u2009": " ", "\t": " ",
 })  # fmt: skip
 
 _LENGTH_SENTENCE: Final = "write a length such as 28 1/2, 2' 4 1/2\", 28.5 in, 72 cm or 1.2 m"
@@ -81,6 +84,7 @@ def _tidy(text: str, sentence: str) -> tuple[str, float]:
         else:
             spelled.append(char)
     tidy = re.sub(r" +", " ", "".join(spelled)).strip().lower()
+    tidy = re.sub(r"(?<=\d)- (?=\d+/\d)", "-", tidy)
     tidy = _without_comma(tidy, text, sentence)
     if not tidy.isascii() and set(tidy) - set("°·") - {c for c in tidy if c.isascii()}:
         raise _unreadable(text, sentence)
@@ -96,7 +100,7 @@ def _without_comma(tidy: str, text: str, sentence: str) -> str:
     if re.search(r"\d,\d{1,2}(?!\d)", tidy) and tidy.count(",") == 1 and "." not in tidy:
         return tidy.replace(",", ".")
     raise UnreadableError(
-        f'"{_shown(text)}" has a comma that may mean thousands or a decimal: {sentence}, with a point and no comma.'
+        f'"{_shown(text)}" has a comma that may part thousands or decimals: {sentence}; no comma.'
     )
 
 
@@ -123,7 +127,7 @@ def _bounded(value: float, greatest: float, original: str, sentence: str) -> flo
 
 
 def read_length(text: str, *, bare: LengthUnit = "in") -> float:
-    """Return the length in inches; ``bare`` is the unit of a number that stands alone. UnreadableError if unread."""
+    """Return the length in inches; ``bare`` is the unit of a number alone. UnreadableError if unread."""
     tidy, sign = _tidy(text, _LENGTH_SENTENCE)
     value = _length(tidy, text, bare)
     if value is None:
@@ -148,11 +152,15 @@ def _length(tidy: str, original: str, bare: LengthUnit) -> float | None:
 
 
 def read_angle(text: str) -> float:
-    """Return the angle from level in degrees, also from a fall such as ``1 1/8 in/ft``. UnreadableError if unread."""
+    """Return the angle from level in degrees, also of ``1 1/8 in/ft``. UnreadableError if unread."""
     tidy, sign = _tidy(text, _ANGLE_SENTENCE)
     if found := _DEGREES.fullmatch(tidy):
         value = float(found[1])
     elif found := _DEGREES_MINUTES.fullmatch(tidy):
+        if float(found[2]) >= _MINUTES:
+            raise UnreadableError(
+                f'"{_shown(text)}" has 60 minutes or more beside degrees: {_ANGLE_SENTENCE}.'
+            )
         value = float(found[1]) + float(found[2]) / _MINUTES
     else:
         slope = _slope(tidy, text, _ANGLE_SENTENCE)
@@ -188,11 +196,12 @@ def _slope(tidy: str, original: str, sentence: str) -> float | None:
     if found := _RATIO.fullmatch(tidy):
         drop, run = float(found[1]), float(found[2])
     elif found := _PER.fullmatch(tidy):
-        run_text = found["run"].strip()
-        drop_in = _length(found["drop"].strip(), original, "in")
-        run_in = _length(
-            run_text if run_text[0].isdigit() or run_text[0] == "." else f"1 {run_text}", original, "in"
-        )
+        run_text, drop_text = found["run"].strip(), found["drop"].strip()
+        numbered, bare = run_text[0] in "0123456789.", bool(_LENGTH_ALONE.fullmatch(drop_text))
+        if bare and (found["metric"] or (numbered and found["by"] == "/")):
+            return None  # "5/8 in" is a length, and "92/m" does not say of what
+        drop_in = _length(drop_text, original, "in")
+        run_in = _length(run_text if numbered else f"1 {run_text}", original, "in")
         if drop_in is None or run_in is None:
             return None
         drop, run = drop_in, run_in
@@ -204,14 +213,14 @@ def _slope(tidy: str, original: str, sentence: str) -> float | None:
 
 
 def read_torque(text: str, *, bare: TorqueUnit = "lbf·ft") -> float:
-    """Return the torque in lbf·ft; ``bare`` is the unit of a number that stands alone. UnreadableError if unread."""
+    """Return the torque in lbf·ft; ``bare`` is the unit of a number alone. UnreadableError if unread."""
     tidy, sign = _tidy(text, _TORQUE_SENTENCE)
     found = _TORQUE.fullmatch(tidy)
     if not found or sign < 0:
         raise _unreadable(text, _TORQUE_SENTENCE)
     value = _mixed(found[1], text, _TORQUE_SENTENCE)
     word = re.sub(r"[ ·.*\-]", "", found[2])
-    if not word:
+    if not found[2]:
         result = torque_from(value, bare)
     elif word in _TORQUE_WORDS:
         result = convert(value, _TORQUE_WORDS[word], "lbfft")

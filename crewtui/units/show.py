@@ -6,7 +6,7 @@ import math
 from fractions import Fraction
 from typing import Final
 
-from crewtui.units.scale import MM_PER_IN, N_PER_LBF, NM_PER_LBF_FT, UnitSystem
+from crewtui.units.scale import MM_PER_IN, N_PER_LBF, NM_PER_LBF_FT, TOLERANCE_IN, UnitSystem
 
 TAPE_STEP: Final = 8
 """A tape is read to an eighth of an inch unless asked finer."""
@@ -50,7 +50,7 @@ def show_length_fine(value_in: float, limit_in: float, system: UnitSystem = "imp
         for decimals in range(_FINEST_DECIMALS):
             shown, limit = (round(length * MM_PER_IN, decimals) for length in (value_in, limit_in))
             if _same_side(shown - limit, gap):
-                return f"{shown:.{decimals}f} mm"
+                return f"{_plain(shown, decimals)} mm"
         return f"{value_in * MM_PER_IN:.{_FINEST_DECIMALS}f} mm"
     step = TAPE_STEP
     while step <= _FINEST:
@@ -61,8 +61,9 @@ def show_length_fine(value_in: float, limit_in: float, system: UnitSystem = "imp
 
 
 def _same_side(shown_gap: float, gap: float) -> bool:
+    """Whether the figures shown differ as the true ones do; within the tolerance those are equal."""
     tiny = 1e-9
-    return abs(gap) <= tiny or (abs(shown_gap) > tiny and (shown_gap > 0) == (gap > 0))
+    return abs(gap) <= TOLERANCE_IN or (abs(shown_gap) > tiny and (shown_gap > 0) == (gap > 0))
 
 
 def show_angle(angle_deg: float, *, decimals: int = 1) -> str:
@@ -110,5 +111,11 @@ def _decimals(value: float) -> int:
 
 
 def show_share(share: float) -> str:
-    """Return a share as whole percent."""
-    return f"{share * 100.0:.0f} %"
+    """Return a share as whole percent; what is not quite all, or not quite none, is never shown as that."""
+    percent = share * 100.0
+    if round(percent) in {0, 100} and percent not in {0.0, 100.0}:
+        tenths = _plain(percent, 1)
+        if tenths == "100.0":
+            return "over 99.9 %" if percent < 100.0 else "over 100 %"  # noqa: PLR2004 - all of it
+        return "under 0.1 %" if tenths == "0.0" else f"{tenths} %"
+    return f"{percent:.0f} %"
