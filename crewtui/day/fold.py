@@ -24,6 +24,7 @@ from crewtui.day.fold_steps import (
     step_done,
     with_anchor,
     with_shared,
+    without_hold,
 )
 from crewtui.day.site import UnfitError, changed, job_with, listed, planned_values
 from crewtui.day.state import (
@@ -90,7 +91,8 @@ def _moved(state: DayState, entry: e.AnchorMoved) -> DayState:
         plan = plan.model_copy(update={"drop_in": None})
     for quantity in entry.values:
         now = ask_again(now, ASKED_AGAIN_BY_VALUE.get(quantity, ()))
-    aim = {name: value for name, value in now.aim.items() if name not in entry.values}
+    kept = without_hold(now.aim, entry.values)
+    aim = {name: value for name, value in kept.items() if name not in entry.values}
     text = f"changed on site: {listed(entry.values)}"
     found = deviation(entry, "site change", step="", text=text, reason=entry.reason)
     place = {"along_in", "setback_in"} & entry.values.keys()

@@ -12,6 +12,8 @@ from crewtui.day.site import UnfitError
 from crewtui.day.state import (
     ASKED_AGAIN,
     ASKED_AGAIN_BY_VALUE,
+    ENDS_HOLD,
+    HOLD,
     PIT_ASKS_AGAIN,
     AnchorNow,
     Answered,
@@ -202,6 +204,12 @@ def _take_way(now: AnchorNow, way: e.Way) -> AnchorNow:
     return replace(now, pit_entry=None) if way.kind in PIT_ASKS_AGAIN else now
 
 
+def without_hold(aim: Mapping[str, float], values: Mapping[str, float]) -> dict[str, float]:
+    """Return an anchor's aims without the angle to hold, where these values make it another aim."""
+    ends = not ENDS_HOLD.isdisjoint(values)
+    return {name: value for name, value in aim.items() if not (ends and name == HOLD)}
+
+
 def aim_for(now: AnchorNow, values: Mapping[str, float], because: str) -> AnchorNow:
     """Set values newly aimed for and forget what they make untrue; another set-back has its own drop."""
     deeper = values.get("pit_depth_in", 0.0) > (now.here("pit_depth_in") or 0.0)
@@ -212,7 +220,7 @@ def aim_for(now: AnchorNow, values: Mapping[str, float], because: str) -> Anchor
         now = replace(now, plan=now.plan.model_copy(update={"drop_in": None}))
     return replace(
         now,
-        aim={**now.aim, **values},
+        aim={**without_hold(now.aim, values), **values},
         aim_because=because,
         pit_entry=None if asks else now.pit_entry,
     )

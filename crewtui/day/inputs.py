@@ -182,7 +182,7 @@ def _place(at: _Gathering) -> None:
 
 
 def _tried_elsewhere(at: _Gathering) -> bool:
-    """Return whether a set-back is tried out so far from the anchor's own that its drop is not the one there."""
+    """Return whether a set-back is tried out so far off that the drop known is not the one there."""
     if "setback_in" not in at.typed or at.items["drop_in"].source not in {"as built", "new aim"}:
         return False
     moved_in = abs(at.typed["setback_in"] - setback_in(at.state, at.now))

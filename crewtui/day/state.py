@@ -49,6 +49,10 @@ ASKED_AGAIN_BY_VALUE: Final[Mapping[str, tuple[str, ...]]] = {
     "pit_along_rod_in": ("pit_along_rod_in", "pit-size"),
 }
 """By value newly aimed for: what it makes untrue."""
+HOLD: Final = "hold_angle_deg"
+"""The angle to hold that a way on asks for."""
+ENDS_HOLD: Final = frozenset({"along_in", "setback_in", "drop_in", "mark_depth_in", "aim_depth_in"})
+"""Values newly aimed for after which an angle chosen before is no longer the one to hold."""
 PIT_ASKS_AGAIN: Final = frozenset({"search", "deepen", "widen", "farther out"})
 """Ways on after which the pit's entry question stands open again."""
 
