@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta, timezone
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -214,6 +216,27 @@ def test_a_revision_names_the_one_before_and_why() -> None:
 def test_a_revision_that_would_not_chain_is_refused(wrong: dict[str, Any]) -> None:
     with pytest.raises(RecordError):
         Revision(**wrong)
+
+
+def test_the_docs_name_every_key() -> None:
+    docs = (Path(__file__).parents[1] / "docs" / "record-format.md").read_text(encoding="utf-8")
+    named = set(re.findall(r"[\w-]+", docs))
+    data = sign_record(
+        built(Progress(open_steps={"A-1": ("x",)}, figures={"A-1": {"angle_deg": 5.0}})),
+        KEY,
+        signed_at=MORNING,
+    )
+    keys = (
+        set(data) | set(data["signer"]) | set(data["signature"]) | set(data["journal"]) | {"before", "reason"}
+    )
+    for row in data["anchor"]:
+        keys |= set(row)
+        for name in ("value", "answer", "attempt", "input", "figure"):
+            inner = row.get(name, [])
+            keys |= {key for each in (inner if isinstance(inner, list) else [inner]) for key in each}
+    for name in ("hold", "deviation", "rule", "drift", "exposed", "note", "emergency"):
+        keys |= {key for each in data[name] for key in each}
+    assert keys - named == set()
 
 
 def test_the_times_keep_the_offset_of_the_site() -> None:
