@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 GREATEST_BYTES: Final = 16 * 1024 * 1024
-"""No record is larger; 500 anchors make about 3 MB."""
+"""No record is larger; 500 anchors make about 6 MB."""
 
 GREATEST_NESTING: Final = 32
 """Brackets inside each other, and parts of one dotted key; a parser of TOML goes deep or slow past it."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from crewtui.record.canonical import FORM, SIGNATURE, CanonicalError, canonical_bytes, canonical_hash
+from crewtui.record.canonical import FORM, SIGNATURE, CanonicalError, canonical_bytes
 from crewtui.record.files import ReadError, parse_toml, read_bounded, shown
 from crewtui.record.keys import decoded, key_id, signed_by
 from crewtui.record.known import KnownKey, KnownKeys
@@ -96,7 +97,7 @@ def verify_data(data: Mapping[str, Any], known: KnownKeys, *, path: Path | None 
         known_as=known_as,
         signer=shown(signer["name"]),
         signed_at=signer["signed_at"],
-        record_hash=canonical_hash(data),
+        record_hash=hashlib.sha256(message).hexdigest(),
         job_id=shown(job.get("id", "")),
         site=shown(job.get("site", "")),
         revision=number if type(number) is int else 1,
