@@ -137,8 +137,8 @@ def test_a_set_back_that_only_another_unit_makes_likely_is_asked_back() -> None:
 
 
 def test_a_pit_that_meets_the_deck_stops() -> None:
-    assert "deck" in only(with_anchor(obstacle="deck", obstacle_reach_in=151.0)).words
-    assert found(with_anchor(obstacle="deck", obstacle_reach_in=150.0)) == ()
+    assert "deck" in only(with_anchor(obstacle="deck", obstacle_reach_in=149.5)).words
+    assert found(with_anchor(obstacle="deck", obstacle_reach_in=149.0)) == ()
 
 
 def test_a_mark_outside_the_band_is_told() -> None:
@@ -198,10 +198,10 @@ def test_a_ticket_without_utilities_or_area_is_told() -> None:
 
 
 def test_a_pit_past_the_tickets_area_stops() -> None:
-    area = {"north": [[-24, 0], [360, 0], [360, 161.9], [-24, 161.9]]}
+    area = {"north": [[-24, 0], [360, 0], [360, 162.9], [-24, 162.9]]}
     findings = found(with_part("ticket", area=area))
     assert {f.anchor for f in findings} == {"N1", "N2", "N3", "N4", "N5"}
-    touching = {"north": [[-24, 0], [360, 0], [360, 162], [-24, 162]]}
+    touching = {"north": [[-24, 0], [360, 0], [360, 163], [-24, 163]]}
     assert found(with_part("ticket", area=touching)) == ()
 
 
