@@ -471,6 +471,7 @@ def test_the_overview_has_a_line_for_every_anchor(day: Day) -> None:
     assert (second.word, second.done, second.held_by) == ("not begun", 0, "")
     assert (third.word, third.next_step) == ("dropped", "")
     assert first.total == 24
+    assert [item.done for item in day.overview(held=False)] == [1, 0, 0]
 
 
 def test_the_pace_is_the_median_anchor_and_says_nothing_too_early(day: Day) -> None:
@@ -550,6 +551,12 @@ def test_figures_are_computed_once_until_something_changes(tmp_path: Path) -> No
     saved(day.measure("A-2", "drop", "5"))
     day.overview()
     assert asked == ["A-1", "A-2", "A-3", "A-2"]
+    saved(day.answer_hazard("ppe", in_place=True, initials="IL"))
+    day.overview()
+    assert len(asked) == 4, "a signature changes no figure"
+    saved(day.attempt_drive("A-1", depth_found_in=38, held_angle_deg=5.3, reason="x"))
+    day.overview()
+    assert asked[4:] == ["A-1", "A-2", "A-3"], "a rod tells of the whole wall"
 
 
 def test_a_figure_s_hold_is_set_aside_only_where_it_may_be(tmp_path: Path) -> None:

@@ -10,9 +10,9 @@ from pydantic import ValidationError
 
 from crewtui.day import entries as e
 from crewtui.day.holds import Hold, said
-from crewtui.day.opened import OpenDay
 from crewtui.day.outcomes import AskBackError, NeedsReason, Outcome, Refused, Saved, refuse
 from crewtui.day.setting_up import said as said_of
+from crewtui.day.views import ViewedDay
 
 P = ParamSpec("P")
 D = TypeVar("D", bound="Intents")
@@ -33,7 +33,7 @@ def asking(intent: Callable[Concatenate[D, P], Outcome]) -> Callable[Concatenate
     return run
 
 
-class Intents(OpenDay):
+class Intents(ViewedDay):
     """An open day that entries are put into."""
 
     def _save(self, entry: e.Entry) -> Saved:

@@ -11,10 +11,11 @@ from crewtui.day import reading
 from crewtui.day.fold import taken_back
 from crewtui.day.hold_intents import HoldIntents
 from crewtui.day.intents import ask_reason, asking, need
-from crewtui.day.opened import Place, system_clock
+from crewtui.day.opened import system_clock
 from crewtui.day.outcomes import AskBackError, NeedsChoice, Outcome, Saved, refuse
 from crewtui.day.site_intents import SiteIntents
 from crewtui.day.state import ACCEPT
+from crewtui.day.views import Place
 from crewtui.job.steps import StepDef
 
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
