@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from crewtui.units import at_least, at_most
+from crewtui.units import TOLERANCE_IN, at_least, at_most
 
 COURSE_IN: Final = 8.0
 """Bed joint to bed joint: 7-5/8 in block and 3/8 in joint, ASTM C90."""
@@ -199,3 +199,27 @@ def _warnings(meets: Meets, *, sides_known: bool, inside: bool | None) -> tuple[
             "The band holds no clear mark near this one: ask the office before drilling outside it."
         )
     return tuple(warnings)
+
+
+def joint_after_move(
+    joint_in: float, move_in: float, *, spacing_in: float, before: bool | None
+) -> tuple[float, bool | None] | None:
+    """Return the distance to the nearest joint after the mark moved, and whether that joint lies before it.
+
+    ``before`` tells whether the joint lay on the side that the mark moved away from when ``move_in`` is
+    positive (above a mark that moves down, towards the start corner of one that moves along). Half a spacing
+    from a joint both sides are alike. None where the side is not known and the mark moved.
+    """
+    for name, value in (("the joint's distance", joint_in), ("the move", move_in)):
+        if not math.isfinite(value):
+            raise ValueError(f"{name} must be a plain number; it is {value}")
+    if not (math.isfinite(spacing_in) and spacing_in > 0):
+        raise ValueError(f"the spacing of joints must be over zero; it is {spacing_in:g}")
+    if abs(move_in) <= TOLERANCE_IN:
+        return joint_in, before
+    half = abs(joint_in - spacing_in / 2.0) <= TOLERANCE_IN or abs(joint_in) <= TOLERANCE_IN
+    if before is None and not half:
+        return None
+    past_in = (-joint_in if before is False else joint_in) + move_in
+    past_in %= spacing_in
+    return (past_in, True) if at_most(past_in, spacing_in / 2.0) else (spacing_in - past_in, False)
