@@ -40,6 +40,8 @@ DATA: dict[str, Any] = {
 }
 SIGNED = sign_record(DATA, KEY, signed_at=AT)
 TEXT = record_text(SIGNED).encode()
+BITS = (0, 2, 5)
+"""Of each byte: the next digit or letter, a near one, and the other case."""
 
 
 def test_a_record_as_signed_is_valid_and_says_what_that_proves() -> None:
@@ -54,10 +56,10 @@ def test_a_record_as_signed_is_valid_and_says_what_that_proves() -> None:
     assert verdict.record_hash == canonical_hash(DATA | {"signer": SIGNED["signer"]})
 
 
-def test_every_flipped_bit_of_every_byte_is_caught_or_leaves_the_same_data() -> None:
+def test_every_flipped_byte_is_caught_or_leaves_the_same_data() -> None:
     caught = same = 0
     for place in range(len(TEXT)):
-        for bit in range(8):
+        for bit in BITS:
             flipped = bytearray(TEXT)
             flipped[place] ^= 1 << bit
             verdict = verify_bytes(bytes(flipped), KNOWN)
@@ -66,7 +68,7 @@ def test_every_flipped_bit_of_every_byte_is_caught_or_leaves_the_same_data() -> 
                 same += 1
             else:
                 caught += 1
-    assert caught + same == 8 * len(TEXT)
+    assert caught + same == len(BITS) * len(TEXT)
     assert caught > 3 * same, "what is left the same lies in the comment at the top and in the layout"
 
 
