@@ -461,7 +461,7 @@ PATHS = [
 ]
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(st.sampled_from(PATHS), VALUES)
 def test_any_value_in_any_key_opens_or_is_told(path: tuple[str, str], value: Any) -> None:
     table, key = path
