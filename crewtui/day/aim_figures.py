@@ -7,10 +7,11 @@ from typing import Final
 
 from crewtui.day.anchor_figures import AnchorFigures, Work
 from crewtui.day.conditions import CONDITIONS, fact
-from crewtui.day.inputs import section_of
+from crewtui.day.inputs import Inputs, section_of
+from crewtui.day.state import AnchorNow, DayState
 from crewtui.trade import aim as aiming
 from crewtui.trade import window as windows
-from crewtui.trade.drift import next_rod
+from crewtui.trade.drift import Drift, next_rod
 from crewtui.trade.excavation import PitRule, pit_rules, switched_on
 from crewtui.units import at_least, at_most, show_angle, show_length
 
@@ -41,7 +42,7 @@ def with_window(work: Work, figures: AnchorFigures) -> AnchorFigures:
     section = figures.section
     if section is None or least is None or greatest_in is None:
         return figures
-    window = work.attempt("aim", lambda: _window(work, section, least, greatest_in))
+    window = work.attempt("aim", lambda: _window(work, section, least, greatest_in, figures.drift))
     if window is None:
         return figures
     work.say("aim", window.refused, *window.warnings)
@@ -72,8 +73,19 @@ def _greatest_in(work: Work) -> float:
     )
 
 
+def drift_in_use_deg(at: Inputs, drift: Drift) -> float:
+    """Return the drift that the angle to hold is corrected for.
+
+    An angle that was chosen as a way on reckons with what the ground has shown, whether or not the lead uses
+    the drift elsewhere.
+    """
+    if at.known("hold_angle_deg") is not None and at["drift_deg"].source == "worked out":
+        return drift.mean_deg
+    return at.number("drift_deg")
+
+
 def _window(
-    work: Work, section: aiming.Section, least: windows.LeastDepth, greatest_in: float
+    work: Work, section: aiming.Section, least: windows.LeastDepth, greatest_in: float, drift: Drift
 ) -> windows.Window:
     at = work.inputs
 
@@ -89,7 +101,8 @@ def _window(
 
     held_deg = at.known("hold_angle_deg")
     if held_deg is not None:
-        return judged(max(0.0, aiming.depth_at_seat_in(section, held_deg + at.number("drift_deg"))))
+        run_deg = held_deg + drift_in_use_deg(at, drift)
+        return judged(max(0.0, aiming.depth_at_seat_in(section, run_deg)))
     aim_in = at.number("aim_depth_in")
     window = judged(aim_in)
     fits = at_least(aim_in, window.shallowest_in) and at_most(aim_in, greatest_in)
@@ -129,7 +142,7 @@ def with_aim(work: Work, figures: AnchorFigures) -> AnchorFigures:
         return figures
     work.say("aim", aim.refused, *aim.warnings)
     fixed_deg = at.known("hold_angle_deg")
-    held_deg = fixed_deg if fixed_deg is not None else aim.angle_deg - at.number("drift_deg")
+    held_deg = fixed_deg if fixed_deg is not None else aim.angle_deg - drift_in_use_deg(at, figures.drift)
     if fixed_deg is not None and at["hold_angle_deg"].source == "new aim":
         work.say("aim", f"Hold {show_angle(fixed_deg)}, as chosen after the last drive, until another aim.")
     rise_in = work.attempt("aim", lambda: aiming.tail_rise_in(held_deg, tail_in)) if tail_in > 0 else None
@@ -183,10 +196,10 @@ def _deeper(
     work: Work, figures: AnchorFigures, window: windows.Window, mean_deg: float
 ) -> tuple[windows.DeeperPit, ...]:
     pit_in = work.inputs.number("pit_depth_in")
-    before = rules_at(work, pit_in)
+    before = rules_at(work.state, work.now, pit_in)
 
     def switched(depth_in: float) -> tuple[str, ...]:
-        return tuple(rule.words for rule in switched_on(before, rules_at(work, depth_in)))
+        return tuple(rule.words for rule in switched_on(before, rules_at(work.state, work.now, depth_in)))
 
     return windows.deeper_pits(
         window,
@@ -200,13 +213,12 @@ def _deeper(
     )
 
 
-def rules_at(work: Work, depth_in: float) -> tuple[PitRule, ...]:
-    """Return every rule of the pit at this depth, by what was answered so far."""
-    state, now = work.state, work.now
+def rules_at(state: DayState, now: AnchorNow, depth_in: float) -> tuple[PitRule, ...]:
+    """Return every rule of a pit of this depth, by what was answered so far."""
     return pit_rules(
         depth_in,
         somebody_below_rim=now.pit_entry,
-        soil_type=work.job.ground.soil_type,
+        soil_type=state.job.ground.soil_type,
         bad_air=fact(state, "bad air expected"),
         cave_in_sign=CONDITIONS["sign of cave-in"](state, now.id),
         water=fact(state, "water in the pit", unanswered=False),

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from crewtui.day.aim_figures import drift_in_use_deg
 from crewtui.day.anchor_figures import AnchorFigures
 from crewtui.day.facts import Limit
 from crewtui.day.inputs import Sourced
-from crewtui.day.state import AnchorNow, DayState
+from crewtui.day.state import HOLD, AnchorNow, DayState
 from crewtui.trade.window import pit_depth_for_in
 from crewtui.units import at_least, show_length
 
 AIMED_MARK_IN: Final = 0.5
 """A mark that the plan or a new aim sets outside the company's band may be off by so much (from memory)."""
+
+CHOSEN: Final = "the way on chosen"
 
 Named = Iterator[tuple[str, Limit]]
 
@@ -90,11 +93,18 @@ def _angles(figures: AnchorFigures, state: DayState) -> Named:
     window, held_deg = figures.window, figures.held_angle_deg
     if window is None or not window.open or held_deg is None:
         return
-    drift_deg = figures.inputs.number("drift_deg")
+    drift_deg = drift_in_use_deg(figures.inputs, figures.drift)
     corrected = " less the drift" if drift_deg else ""
-    low, high = _sources(figures)
-    yield "least_angle_deg", Limit(value=window.least_angle_deg - drift_deg, source=low + corrected)
-    yield "greatest_angle_deg", Limit(value=window.greatest_angle_deg - drift_deg, source=high + corrected)
+    low, high = (f"{words}{corrected}" for words in _sources(figures))
+    least_deg, greatest_deg = window.least_angle_deg - drift_deg, window.greatest_angle_deg - drift_deg
+    if figures.inputs[HOLD].source == "new aim":
+        read_deg = state.rules.number("level_reading_deg")
+        if held_deg - read_deg < least_deg:
+            least_deg, low = held_deg - read_deg, CHOSEN
+        if held_deg + read_deg > greatest_deg:
+            greatest_deg, high = held_deg + read_deg, CHOSEN
+    yield "least_angle_deg", Limit(value=least_deg, source=low)
+    yield "greatest_angle_deg", Limit(value=greatest_deg, source=high)
     flatter_deg, steeper_deg = _hole_tilt_deg(figures, state)
     tilt = "the rod's play in the hole"
     yield "least_drilled_angle_deg", Limit(value=held_deg - steeper_deg, source=tilt)

@@ -16,8 +16,7 @@ from crewtui.day.figure_holds import holds_of
 from crewtui.day.figure_limits import limits_of
 from crewtui.day.ground_figures import with_lines, with_pit, with_rod, with_torque, with_wedges
 from crewtui.day.inputs import inputs_for
-from crewtui.day.state import AnchorNow, DayState, Shared
-from crewtui.trade.drift import Drift
+from crewtui.day.state import DayState
 
 Part = Callable[[Work, AnchorFigures], AnchorFigures]
 _PARTS: Final[tuple[Part, ...]] = (
@@ -46,25 +45,4 @@ def figures_for(
     return replace(figures, holds=holds_of(figures, state, now))
 
 
-class FigureCache:
-    """The figures of every anchor, each worked out anew only when something that they rest on changed.
-
-    They rest on the anchor, on what is true of the whole job, and on the drift of the anchor's wall.
-    """
-
-    def __init__(self) -> None:
-        self._kept: dict[str, tuple[AnchorNow, Shared, Drift, AnchorFigures]] = {}
-
-    def __call__(self, state: DayState, anchor_id: str) -> AnchorFigures:
-        """Return the figures of an anchor; KeyError if there is no such anchor."""
-        now = state.anchors[anchor_id]
-        drift = drift_of(state, now.wall)
-        kept = self._kept.get(anchor_id)
-        if kept is not None and kept[0] is now and kept[1] is state.shared and kept[2] == drift:
-            return kept[3]
-        figures = figures_for(state, anchor_id)
-        self._kept[anchor_id] = (now, state.shared, drift, figures)
-        return figures
-
-
-__all__ = ["SUBJECTS", "AnchorFigures", "FigureCache", "Subject", "figures_for"]
+__all__ = ["SUBJECTS", "AnchorFigures", "Subject", "figures_for"]

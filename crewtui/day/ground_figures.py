@@ -120,7 +120,7 @@ def with_pit(work: Work, figures: AnchorFigures) -> AnchorFigures:
         figures,
         volume=volume,
         lifts=work.attempt("pit", lambda: digging.lifts(depth_in, limits=(limit,))),
-        pit_rules=work.attempt("pit", lambda: rules_at(work, depth_in)) or (),
+        pit_rules=work.attempt("pit", lambda: rules_at(work.state, work.now, depth_in)) or (),
         slope_back=work.attempt("pit", lambda: slope_back(depth_in, soil_type=job.ground.soil_type)),
     )
 
