@@ -326,8 +326,10 @@ def _picture(at: Looking, wrong: set[str]) -> ElevationPicture:
                 wrong=now.id in wrong,
             )
         )
+    course_in = wall.block_course_in or block.COURSE_IN
+    courses = f" in courses of {at.length(course_in)}" if wall.type == "block" else ""
     return elevation_picture(
-        f"{wall.name}, {wall.type}, seen from inside",
+        f"{wall.name}, {wall.type}{courses}, seen from inside",
         wall_type=wall.type,
         length_in=wall.length_in,
         slab_to_top_in=wall.slab_to_top_in,
@@ -342,7 +344,7 @@ def _picture(at: Looking, wrong: set[str]) -> ElevationPicture:
             spacing_least_in=rules.number("spacing_least_in"),
         ),
         band_depths_in=(rules.number("mark_band_top_in"), rules.number("mark_band_bottom_in")),
-        course_in=wall.block_course_in or block.COURSE_IN,
+        course_in=course_in,
         system=at.system,
     )
 

@@ -18,8 +18,8 @@ CELL_ASPECT: Final = 2.0
 SIDE_COLUMNS: Final = 1
 """Left free beside each corner."""
 LEAST_PLATE_COLUMNS: Final = 3
-TITLE_ROWS, FOOT_ROWS = 2, 3
-"""Over the wall: the title and the ids. Under it: the gaps, the state of each anchor, the legend."""
+ROOMY_ROWS: Final = 12
+"""From this height on the title stands over the wall and the legend under it."""
 
 STATES: Final[Mapping[WallState, tuple[str, str, str]]] = {
     "not begun": (" ", "plate", "open"),
@@ -37,6 +37,8 @@ class Scale(NamedTuple):
     per_column_in: float
     per_row_in: float
     top_in: float
+    top_row: int
+    """Row of the wall's upper edge."""
 
     def column(self, along_in: float) -> int:
         """Return the column of a place along the wall."""
@@ -44,14 +46,15 @@ class Scale(NamedTuple):
 
     def row(self, height_in: float) -> int:
         """Return the row of a height above the slab."""
-        return TITLE_ROWS + 1 + math.floor((self.top_in - height_in) / self.per_row_in + 1e-9)
+        return self.top_row + 1 + math.floor((self.top_in - height_in) / self.per_row_in + 1e-9)
 
 
 def scale_for(picture: ElevationPicture, columns: int, rows: int) -> Scale:
     """Return the largest scale in round figures at which the wall fits; true both ways if rows allow."""
     step_in = 5.0 / MM_PER_IN if picture.system == "metric" else 0.25
     across = columns - 2 * SIDE_COLUMNS - 2
-    down = rows - TITLE_ROWS - FOOT_ROWS - 2
+    top_row = 2 if rows >= ROOMY_ROWS else 1
+    down = rows - top_row - 2 - (3 if rows >= ROOMY_ROWS else 2)
 
     def rounded(needed_in: float) -> float:
         return max(1, math.ceil(needed_in / step_in - 1e-9)) * step_in
@@ -59,7 +62,7 @@ def scale_for(picture: ElevationPicture, columns: int, rows: int) -> Scale:
     per_column_in = rounded(picture.length_in / across)
     true_in = per_column_in * CELL_ASPECT
     per_row_in = max(true_in, rounded(picture.slab_to_top_in / down))
-    return Scale(per_column_in, per_row_in, picture.slab_to_top_in)
+    return Scale(per_column_in, per_row_in, picture.slab_to_top_in, top_row)
 
 
 def draw_elevation(picture: ElevationPicture, columns: int, rows: int) -> list[list[Piece]]:
@@ -79,7 +82,8 @@ class _Drawing:
     def __init__(self, picture: ElevationPicture, scale: Scale, canvas: Canvas) -> None:
         self.picture, self.scale, self.canvas = picture, scale, canvas
         self.left, self.right = SIDE_COLUMNS, scale.column(picture.length_in)
-        self.top, self.slab = TITLE_ROWS, max(scale.row(0.0), TITLE_ROWS + 2)
+        self.top, self.slab = scale.top_row, max(scale.row(0.0), scale.top_row + 2)
+        self.roomy = canvas.rows >= ROOMY_ROWS
 
     def draw(self) -> None:
         """Draw from the back to the front, labels last."""
@@ -154,19 +158,21 @@ class _Drawing:
         for column in range(first + 1, last):
             put(column, top, "─", "opening")
             put(column, foot, "─", "opening")
-        for column, row, glyph in (
-            (first, top, "┌"),
-            (last, top, "┐"),
-            (first, foot, "└"),
-            (last, foot, "┘"),
-        ):
+        corners = ((first, top, "┌"), (last, top, "┐"), (first, foot, "└"), (last, foot, "┘"))
+        for column, row, glyph in corners:
             put(column, row, glyph, "opening")
         inside = last - first - 1
         if foot - top > 1 and inside > 1:
             self.canvas.write(first + 1, (top + foot) // 2, opening.name[:inside], "opening")
         else:
-            words = opening.name
-            spots = [(last + 2, top), (first - len(words) - 1, top), (last + 2, foot), (last + 2, foot + 1)]
+            words, rows = opening.name, range(top + 1, foot) if foot - top > 1 else (top, foot)
+            spots = [
+                (column, row)
+                for row in rows
+                if self.top < row < self.slab
+                for column in (last + 2, first - len(words) - 1)
+                if self.left < column and column + len(words) < self.right
+            ]
             self.canvas.place(spots, words, "opening")
 
     def _planned_place(self, plate: PlateOnWall) -> None:
@@ -183,11 +189,10 @@ class _Drawing:
         fill, role, _ = STATES[plate.state]
         if plate.wrong:
             role = "wrong"
-        half_in, put = plate.width_in / 2, self.canvas.put
+        put = self.canvas.put
         columns = max(LEAST_PLATE_COLUMNS, round(plate.width_in / self.scale.per_column_in))
         columns += 1 - columns % 2
         middle = self.scale.column(plate.along_in)
-        del half_in
         rows = max(1, round(plate.plate_height_in / self.scale.per_row_in))
         first_row = self.scale.row(plate.height_in) - rows // 2
         for row in range(first_row, first_row + rows):
@@ -222,20 +227,25 @@ class _Drawing:
         return [f"! {shown} {gap.verdict}", f"! {gap.verdict}", "!"]
 
     def _labels(self) -> None:
-        title = self.picture.title
-        self.canvas.write(self.left, 0, title[: self.canvas.columns - 1], "title")
+        if self.roomy:
+            self.canvas.write(self.left, 0, self.picture.title[: self.canvas.columns - 1], "title")
         for plate in self.picture.plates:
-            middle = self.scale.column(plate.along_in)
             _, role, word = STATES[plate.state]
-            mark = f"{plate.id}!" if plate.wrong else plate.id
-            for row, words, shown in (
-                (1, mark, "wrong" if plate.wrong else "title"),
-                (self.slab + 2, word, role),
-            ):
-                column = max(0, min(middle - len(words) // 2, self.canvas.columns - len(words)))
-                self.canvas.place([(column, row), (column + 1, row), (column - 1, row)], words, shown)
+            if plate.wrong:
+                self._label(plate, self.top - 1, f"{plate.id}!", "wrong")
+            else:
+                self._label(plate, self.top - 1, plate.id, "title")
+            self._label(plate, self.slab + 2, word, role)
+
+    def _label(self, plate: PlateOnWall, row: int, words: str, role: str) -> None:
+        """Write over or under a plate's middle, or as near to it as there is room."""
+        at = self.scale.column(plate.along_in) - len(words) // 2
+        column = max(0, min(at, self.canvas.columns - len(words)))
+        self.canvas.place([(column, row), (column + 1, row), (column - 1, row)], words, role)
 
     def _legend(self) -> None:
+        if not self.roomy:
+            return
         scale, system = self.scale, self.picture.system
         column, row = show_length(scale.per_column_in, system), show_length(scale.per_row_in, system)
         items = [(f"1 column = {column}, 1 row = {row}", "label")]
