@@ -113,7 +113,9 @@ class DayScreen(Screen[None]):
         self.carrier = Carrier(self.app, self._told)
         place = self.day.here()
         first = next(iter(self.day.state.live()), None)
-        self.anchor_id = place.anchor or (first.id if first is not None else next(iter(self.day.state.anchors)))
+        self.anchor_id = place.anchor or (
+            first.id if first is not None else next(iter(self.day.state.anchors))
+        )
         self.go(pane="steps" if place.anchor else "day")
         if place.anchor and place.step:
             self.steps_pane.go_to(place.step)

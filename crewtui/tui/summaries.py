@@ -39,7 +39,11 @@ def _saved(screen: DayScreen) -> str:
     if screen.alarm:
         return f"NOT SAVED: {screen.alarm}"
     entries, saved_at = screen.day.journal.entries, screen.day.saved_at
-    text = f"saved {saved_at:%H:%M:%S}, {len(entries)} entries" if saved_at else "nothing entered yet"
+    text = (
+        f"saved {saved_at:%H:%M:%S}, {len(entries)} {'entry' if len(entries) == 1 else 'entries'}"
+        if saved_at
+        else "nothing entered yet"
+    )
     done_at = screen.carrier.done_at
     return f"{text} - next entry is dated {done_at:%H:%M}" if done_at else text
 
@@ -61,7 +65,7 @@ def tabs_for(screen: DayScreen) -> tuple[Tab, ...]:
 
 def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
     day, anchor = screen.day, screen.anchor_id
-    overview = day.overview()
+    overview = day.overview(held=False)
     closed = sum(row.word == "closed" for row in overview)
     here = next(row for row in overview if row.id == anchor)
     holds = day.standing_holds(anchor)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import ClassVar, Final
 
+from crewtui.day.pace import Pace
 from crewtui.day.steps_view import AnchorRow
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
@@ -20,6 +21,20 @@ _WORDS: Final[Mapping[str, tuple[str, Tone]]] = {
 }
 
 
+MANY: Final = 40
+"""From here up, what holds an anchor is said only for the one under the cursor."""
+
+
+def _pace_words(pace: Pace) -> str:
+    """Say how the day goes, and when it would be done."""
+    if pace.minutes_each is None or pace.finish_at is None:
+        return ""
+    said = f"So far {pace.minutes_each:.0f} min an anchor; {pace.left:.1f} left, done about {pace.finish_at:%H:%M}"
+    if pace.finish_early is not None and pace.finish_late is not None:
+        said += f" ({pace.finish_early:%H:%M} to {pace.finish_late:%H:%M})"
+    return f"{said}."
+
+
 class AnchorsPane(Pane):
     """The job's anchors; the one under the cursor is the one that everything else is about."""
 
@@ -32,7 +47,7 @@ class AnchorsPane(Pane):
     def rebuild(self, here: Here) -> None:
         """Show a line for each anchor."""
         self.here = here
-        self.anchors = here.day.overview()
+        self.anchors = here.day.overview(held=len(here.day.state.anchors) <= MANY)
         self.set_rows([self._row(anchor) for anchor in self.anchors], cursor=here.anchor)
 
     def _row(self, anchor: AnchorRow) -> Row:
@@ -54,9 +69,9 @@ class AnchorsPane(Pane):
 
     def saying(self) -> Saying:
         """Say what is next at the anchor, what holds it, and what the plan says of it."""
-        anchor = next((row for row in self.anchors if row.id == self.cursor_key), None)
-        if anchor is None or self.here is None:
+        if self.here is None or self.cursor_key not in self.here.day.state.anchors:
             return Saying()
+        anchor = self.here.day.anchor_row(self.cursor_key)
         said: list[tuple[str, str]] = [
             ("plain", f"{anchor.id}: {anchor.word}, {anchor.done} of {anchor.total} steps.")
         ]
@@ -69,7 +84,8 @@ class AnchorsPane(Pane):
             said.append(("deviation", f"Dropped: {now.dropped}"))
         if now.plan.obstacle:
             said.append(("quiet", f"In the way outside: {now.plan.obstacle}."))
-        return Saying(lines=tuple(said))
+        said.append(("quiet", _pace_words(self.here.day.pace())))
+        return Saying(lines=tuple(words for words in said if words[1]))
 
     def chosen(self, key: str) -> None:
         """Work at that anchor."""
