@@ -33,7 +33,7 @@ class Sourced:
     """Who set a company rule in place of its default."""
 
 
-_LABELS: Final[Mapping[str, tuple[str, Kind]]] = {
+LABELS: Final[Mapping[str, tuple[str, Kind]]] = {
     "along_in": ("Place along the wall", "length"),
     "setback_in": ("Set-back, wall face to pit middle", "length"),
     "drop_in": ("Drop of the ground, wall to pit", "length"),
@@ -107,7 +107,7 @@ class _Gathering:
 
     def put(self, key: str, plan: float | None = None, *, rule: str = "", source: Source = "plan") -> None:
         """Keep the value of the strongest source."""
-        label, measure = _LABELS[key]
+        label, measure = LABELS[key]
         value, found, said_by = plan, source if plan is not None else "missing", ""
         if plan is None and rule:
             shop = self.state.rules.rule(rule)

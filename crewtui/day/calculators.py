@@ -1,0 +1,174 @@
+"""Four live calculators of one anchor, headless: mark, aim, rod, torque.
+
+They start from the anchor's figures as they stand; what is typed over an input counts for all four at once,
+and for nothing else until it is entered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from crewtui import units
+from crewtui.day.calc_rows import aim_rows, mark_rows, rod_rows, torque_rows
+from crewtui.day.figures import AnchorFigures, Subject, figures_for
+from crewtui.day.inputs import LABELS, Kind, Sourced
+from crewtui.day.sheet import CalcInput, CalcPart, CalcRow, PartKey, Sheet
+from crewtui.day.state import DayState
+from crewtui.units import UnitSystem, show_angle, show_length
+
+_INPUTS: Final[Mapping[PartKey, tuple[str, ...]]] = {
+    "mark": ("mark_depth_in", "grade_to_top_in", "slab_to_top_in", "thickness_in", "bow_in"),
+    "aim": (
+        "setback_in", "drop_in", "pit_along_rod_in", "pit_depth_in", "plan_least_depth_in", "frost_depth_in",
+        "aim_depth_in", "plate_height_in", "wrench_room_in", "drift_deg", "tail_length_in",
+        "joist_clearance_in",
+    ),
+    "rod": ("free_room_in", "hammer_length_in", "hole_diameter_in"),
+    "torque": (
+        "torque_lbf_ft", "yield_ksi", "wrench_length_in", "extension_in", "extension_angle_deg",
+        "wrench_least_lbf_ft", "wrench_greatest_lbf_ft",
+    ),
+}  # fmt: skip
+"""The inputs of each part, in the order shown; one that serves another part too stands once."""
+_TITLES: Final[Mapping[PartKey, str]] = {
+    "mark": "Mark, inside",
+    "aim": "Aim",
+    "rod": "Rod",
+    "torque": "Torque (no test of the anchor)",
+}
+_SUBJECTS: Final[Mapping[PartKey, tuple[Subject, ...]]] = {
+    "mark": ("mark",),
+    "aim": ("aim", "lines", "wedges"),
+    "rod": ("rod",),
+    "torque": ("torque",),
+}
+_ROWS: Final[Mapping[PartKey, Callable[[AnchorFigures, UnitSystem], tuple[CalcRow, ...]]]] = {
+    "mark": mark_rows,
+    "aim": aim_rows,
+    "rod": rod_rows,
+    "torque": torque_rows,
+}
+_ANY_SIGN: Final = frozenset(
+    {"drop_in", "bow_in", "drift_deg", "extension_angle_deg", "joist_clearance_in", "grade_to_top_in"}
+)
+UNKNOWN: Final = "?"
+"""What the readout shows for a figure that lacks an input."""
+
+
+def calculate(state: DayState, anchor_id: str, texts: Mapping[str, str]) -> Sheet:
+    """Return the four calculators; KeyError if there is no such anchor.
+
+    ``texts`` is what is typed, by input key. Where a text cannot be read, as half-way through typing it, the
+    longest beginning of it that can be read counts, else the value that was there.
+    """
+    system = state.job.job.units
+    typed: dict[str, float] = {}
+    faults: dict[str, str] = {}
+    for key, text in texts.items():
+        if key in LABELS and text.strip():
+            try:
+                typed[key] = _read(key, text, system)
+            except units.UnreadableError as error:
+                faults[key] = str(error)
+                begun = _begun(key, text, system)
+                if begun is not None:
+                    typed[key] = begun
+    figures = figures_for(state, anchor_id, typed=typed)
+    parts = tuple(
+        CalcPart(
+            key=key,
+            title=_TITLES[key],
+            inputs=tuple(
+                _input(figures.inputs[name], texts.get(name, ""), faults.get(name, ""), system)
+                for name in names
+            ),
+            rows=_ROWS[key](figures, system),
+            warnings=tuple(words for subject in _SUBJECTS[key] for words in figures.said.get(subject, ())),
+        )
+        for key, names in _INPUTS.items()
+    )
+    return Sheet(anchor=anchor_id, parts=parts, typed=typed)
+
+
+def _read(key: str, text: str, system: UnitSystem) -> float:
+    label, measure = LABELS[key]
+    metric = system == "metric"
+    if measure == "length":
+        value = units.read_length(text, bare="mm" if metric else "in")
+    elif measure == "torque":
+        value = units.read_torque(text, bare="N·m" if metric else "lbf·ft")
+    elif measure == "angle":
+        value = units.read_angle(text)
+    else:
+        value = units.read_number(text)
+    if value < 0 and key not in _ANY_SIGN:
+        raise units.UnreadableError(f"{label} is not negative: write it without the sign.")
+    return value
+
+
+def _begun(key: str, text: str, system: UnitSystem) -> float | None:
+    """Return the longest beginning of a text that can be read."""
+    for end in range(len(text) - 1, 0, -1):
+        try:
+            return _read(key, text[:end], system)
+        except units.UnreadableError:
+            continue
+    return None
+
+
+def _input(item: Sourced, text: str, fault: str, system: UnitSystem) -> CalcInput:
+    in_use = show(item.measure, item.value, system)
+    source = item.said_by or item.source
+    if fault:
+        source = f"{in_use or 'nothing'} in use"
+    elif item.source == "typed":
+        source = f"typed, {in_use}"
+    return CalcInput(
+        key=item.key,
+        label=item.label,
+        measure=item.measure,
+        unit_text=unit_text(item.measure, system),
+        text=text if text.strip() else in_use,
+        source=source,
+        fault=fault,
+    )
+
+
+def unit_text(measure: Kind, system: UnitSystem) -> str:
+    """Return the unit of a bare number."""
+    if measure == "length":
+        return "mm" if system == "metric" else "in"
+    if measure == "torque":
+        return "N·m" if system == "metric" else "lbf·ft"
+    return "°" if measure == "angle" else ""
+
+
+def show(measure: Kind, value: float | None, system: UnitSystem) -> str:
+    """Return an input's value as it is typed: a tape length, an angle, a torque in the job's unit."""
+    if value is None:
+        return ""
+    if measure == "length":
+        return show_length(value, system)
+    if measure == "torque":
+        return units.show_torque(value, system).partition(" (")[0]
+    return show_angle(value) if measure == "angle" else f"{value:g}"
+
+
+def readout(state: DayState, anchor_id: str) -> tuple[tuple[str, str], ...]:
+    """Return what is called out from two steps away: labels and texts for big digits."""
+    figures, system = figures_for(state, anchor_id), state.job.job.units
+    held_deg, rise_in, mark = figures.held_angle_deg, figures.held_rise_in, figures.mark
+    tail_in = figures.inputs.known("tail_length_in")
+    over = f", over {show_length(tail_in, system)}" if tail_in else ""
+    return (
+        ("Hold", show_angle(held_deg) if held_deg is not None else UNKNOWN),
+        (f"Tail above hole{over}", show_length(rise_in, system) if rise_in is not None else UNKNOWN),
+        (
+            "Mark, down from top of wall",
+            show_length(mark.down_from_top_in, system) if mark is not None else UNKNOWN,
+        ),
+    )
+
+
+__all__ = ["CalcInput", "CalcPart", "CalcRow", "Sheet", "calculate", "readout", "show", "unit_text"]
