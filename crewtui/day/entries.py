@@ -247,6 +247,33 @@ class LineExposed(_Entry):
     depth_in: Length
 
 
+class HeightRead(_Part):
+    """The distance from the line to the wall at one height above the slab."""
+
+    height_in: Length
+    offset_in: Length
+
+
+class WallRead(_AtAnchor):
+    """The wall read at an anchor, from a plumb or laser line inside."""
+
+    kind: Literal["wall-read"] = "wall-read"
+    when: Literal["before", "after"]
+    """Before or after tightening."""
+    line: Literal["plumb line", "laser line"]
+    heights: Annotated[tuple[HeightRead, ...], Field(min_length=3, max_length=60)]
+    resolution_in: Annotated[float, Field(gt=0, le=12)]
+    """How finely the tape was read."""
+    line_offset_in: Length | None = None
+    """How far off the wall the line is fixed."""
+    fixed_to: Text = ""
+    """The point that it is fixed to, if that stays: single distances compare only from the same line."""
+    base_from_string_in: Length | None = None
+    """From a string line between the corners to the wall at its base."""
+    string_at_corners_in: Length | None = None
+    """From that string to the wall at the corners, the same at both."""
+
+
 class Reopened(_Entry):
     """The pits are to be looked over again: rain, thaw, vibration, a burst hose."""
 
@@ -300,8 +327,8 @@ class TakenBack(_Entry):
 Entry = (
     DayOpened | Continued | StepDone | ValueMeasured | DriveAttempted | AimChanged | DriftAccepted
     | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered | PitEntryAnswered | FactAnswered
-    | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed | Reopened | Emergency | Note | SetUp | Signed
-    | TakenBack
+    | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed | WallRead | Reopened | Emergency | Note
+    | SetUp | Signed | TakenBack
 )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from typing import Any, Final
 from pydantic import ValidationError
 
 from crewtui.day import entries as e
+from crewtui.day.fold_readings import wall_read
 from crewtui.day.fold_steps import (
     aimed,
     anchor_of,
@@ -96,10 +97,12 @@ def _moved(state: DayState, entry: e.AnchorMoved) -> DayState:
     text = f"changed on site: {listed(entry.values)}"
     found = deviation(entry, "site change", step="", text=text, reason=entry.reason)
     place = {"along_in", "setback_in"} & entry.values.keys()
+    readings = {} if "along_in" in entry.values else now.readings
     now = replace(
         now,
         plan=plan,
         aim=aim,
+        readings=readings,
         deviations=(*now.deviations, found),
         pit_entry=None if place else now.pit_entry,
     )
@@ -244,6 +247,7 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.AnchorAdded: _added,
     e.AnchorDropped: _dropped,
     e.LineExposed: _exposed,
+    e.WallRead: wall_read,
     e.Reopened: _reopened,
     e.Emergency: _emergency,
     e.Note: _note,

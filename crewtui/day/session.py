@@ -16,12 +16,13 @@ from crewtui.day.outcomes import AskBackError, NeedsChoice, Outcome, Saved, refu
 from crewtui.day.site_intents import SiteIntents
 from crewtui.day.state import ACCEPT
 from crewtui.day.views import Place
+from crewtui.day.wall_intents import WallIntents
 from crewtui.job.steps import StepDef
 
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
-class Day(HoldIntents, SiteIntents):
+class Day(HoldIntents, SiteIntents, WallIntents):
     """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""
 
     # Steps.

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final, Literal
 
-from crewtui.day.entries import HoldOverridden, Way
+from crewtui.day.entries import HoldOverridden, WallRead, Way
 from crewtui.job.model import Anchor, Job
 from crewtui.job.rules import Rules
 
@@ -150,6 +150,8 @@ class AnchorNow:
     as_built: Mapping[str, Measured] = field(default_factory=dict)
     answers: Mapping[str, Answered] = field(default_factory=dict)
     drives: tuple[Drive, ...] = ()
+    readings: Mapping[str, WallRead] = field(default_factory=dict)
+    """The wall read before and after tightening, the latest of each."""
     aim: Mapping[str, float] = field(default_factory=dict)
     """Newly aimed for on site, by quantity: it beats the plan, and what is then measured beats it."""
     aim_because: str = ""

@@ -8,6 +8,7 @@ from typing import Any, Final
 from crewtui import units
 from crewtui.day import entries as e
 from crewtui.day.site import listed
+from crewtui.day.wall_reading import reading_words, station
 from crewtui.job.steps import StepDef
 
 
@@ -54,6 +55,10 @@ class Wording:
         """Say how deep a line lies."""
         return f"{entry.line} exposed at {self.length(entry.depth_in)}"
 
+    def wall_read(self, entry: e.WallRead) -> str:
+        """Say how the wall reads."""
+        return f"wall read {entry.when} tightening: {reading_words(station(entry), self._system)}"
+
 
 _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.DayOpened: lambda _, entry: f"day opened with version {entry.program}",
@@ -75,6 +80,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.AnchorAdded: lambda _, entry: f"added on {entry.wall}",
     e.AnchorDropped: lambda _, _entry: "dropped",
     e.LineExposed: Wording.exposed,
+    e.WallRead: Wording.wall_read,
     e.Reopened: lambda _, entry: f"open pits to be looked over again: {entry.because}",
     e.Emergency: lambda _, _entry: "emergency page opened",
     e.Note: lambda _, entry: entry.text,
