@@ -1,4 +1,4 @@
-"""The command line: open · plan · check · verify · sheet · key · new.
+"""The command line: open · plan · check · verify · sheet · compare · key · new.
 
 Nothing that a command does not need is imported before it runs: help is there at once. Every refusal is one
 sentence on standard error, with exit code 2; a fault of the program itself is one too, with exit code 70.
@@ -20,6 +20,7 @@ import click
 
 from crewtui import VERSION
 from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone, now
+from crewtui.cli.compare import compare
 from crewtui.cli.job import check, new, open_day, plan
 from crewtui.cli.key import key
 from crewtui.cli.record import sheet, verify
@@ -51,7 +52,7 @@ def commands(context: click.Context) -> int:
     return help_if_alone(context)
 
 
-for _command in (new, check, plan, open_day, verify, sheet, key):
+for _command in (new, check, plan, open_day, verify, sheet, compare, key):
     commands.add_command(_command)
 
 

@@ -183,6 +183,7 @@ def _anchor(
         "value": [_value(name, value, typed_at) for name, value in now.as_built.items()],
         "answer": [_answer(name, answer, typed_at) for name, answer in now.answers.items()],
         "attempt": [_attempt(drive, typed_at) for drive in drives_of(now)],
+        "reading": [_reading(entry) for entry in now.readings.values()],
     }
 
 
@@ -248,6 +249,21 @@ def _attempt(drive: Drive, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
         "left_out_reason": drive.left_out_reason,
         "way": {"kind": way.kind, "words": way.words, **way.values} if way else {},
         **_when(drive.n, drive.done_at, typed_at),
+    }
+
+
+def _reading(entry: e.WallRead) -> dict[str, Any]:
+    return {
+        "when": entry.when,
+        "line": entry.line,
+        "fixed_to": entry.fixed_to,
+        "line_offset_in": entry.line_offset_in,
+        "heights_in": [one.height_in for one in entry.heights],
+        "offsets_in": [one.offset_in for one in entry.heights],
+        "resolution_in": entry.resolution_in,
+        "base_from_string_in": entry.base_from_string_in,
+        "string_at_corners_in": entry.string_at_corners_in,
+        **_times(entry),
     }
 
 
