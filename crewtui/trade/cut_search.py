@@ -1,0 +1,181 @@
+"""The search for a cut list: fewest lengths (or least of them), then fewest cuts, then the longest offcut.
+
+Each aim is bounded from below and met from above. Rods that are nearly alike are counted together first, which
+asks no more than the rods do, so that a bound so found holds; then ever finer, until bound and list meet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+from crewtui.trade.cut_layout import Layout, Slot, lay_out, longest_offcut, use_up
+from crewtui.trade.cut_master import Aim, Choice, Clock, Master, OutOfTimeError
+from crewtui.trade.cut_model import PER_INCH, RodModel, StockModel, build
+
+_STEPS: Final = (4 * PER_INCH, PER_INCH, PER_INCH // 4, 0)
+"""How far rods may differ and be counted together, coarse to fine."""
+_QUICK_S: Final = 0.7
+_MOST_PATTERNS: Final = 4000
+"""Of one stock, before the list of all patterns that may still serve is given up."""
+_REACH_BITS: Final = 4_000_000
+"""Largest sum of costs for which all sums that stock can have are listed."""
+
+
+@dataclass(slots=True)
+class Answer:
+    """The best cut list found, and which of its aims are proven."""
+
+    layout: Layout
+    proven: set[Aim] = field(default_factory=set)
+    offcut_proven: bool = False
+
+
+def first_answer(rods: Sequence[RodModel], stock: Sequence[StockModel], kerf: int) -> Layout:
+    """Return a cut list at once: the pieces as long as they can be, the longest first, each where it first fits."""
+    pieces: list[tuple[int, int, int]] = []
+    for number, rod in enumerate(rods):
+        ranges = rod.splits[0].ranges
+        rest = rod.length - sum(part.low for part in ranges)
+        for place, part in enumerate(ranges):
+            grown = min(rest, part.high - part.low)
+            rest -= grown
+            pieces.append((part.low + grown, number, place))
+    pieces.sort(key=lambda piece: (-piece[0], piece[1], piece[2]))
+    order = sorted(range(len(stock)), key=lambda place: (stock[place].missing, stock[place].cost))
+    left = [kind.count for kind in stock]
+    layout = Layout([], [], [], [])
+    free: list[int] = []
+    for length, rod_number, place in pieces:
+        at = next((number for number, room in enumerate(free) if room >= length), None)
+        if at is None:
+            kind = next(kind for kind in order if left[kind] and stock[kind].length >= length)
+            left[kind] -= 1
+            at = len(free)
+            free.append(stock[kind].length)
+            layout.stocks.append(kind)
+        free[at] -= length + kerf
+        layout.slots.append(Slot(rod_number, 0, place, at))
+        layout.lengths.append(length)
+    layout.full = [room == -kerf for room in free]
+    return layout
+
+
+class Search:
+    """One job: the best list so far, and what is known of the best there can be."""
+
+    def __init__(
+        self, rods: Sequence[RodModel], stock: Sequence[StockModel], kerf: int, clock: Clock
+    ) -> None:
+        self.rods, self.stock, self.kerf, self.clock = rods, stock, kerf, clock
+        self.aims: tuple[Aim, ...] = ("missing", "cost", "cuts") if self._limited else ("cost", "cuts")
+        self.exact = build(rods, stock, kerf)
+        self.answer = Answer(use_up(self.exact, first_answer(rods, stock, kerf)))
+        self.masters: dict[int, Master] = {}
+
+    @property
+    def _limited(self) -> bool:
+        return any(kind.missing for kind in self.stock)
+
+    def value(self, aim: Aim, layout: Layout) -> int:
+        """Return what a cut list comes to by one aim."""
+        if aim == "cuts":
+            return layout.cuts()
+        if aim == "missing":
+            return sum(self.stock[kind].missing for kind in layout.stocks)
+        return sum(self.stock[kind].cost for kind in layout.stocks)
+
+    def run(self) -> Answer:
+        """Return the best list found until it is proven, or until time is over."""
+        kept: list[tuple[Aim, int]] = []
+        try:
+            for aim in self.aims:
+                if self._settle(aim, kept):
+                    self.answer.proven.add(aim)
+                kept.append((aim, self.value(aim, self.answer.layout)))
+        except OutOfTimeError:
+            pass
+        self._finish()
+        return self.answer
+
+    def _settle(self, aim: Aim, kept: list[tuple[Aim, int]]) -> bool:
+        """Better the list by one aim, level by level; return whether it is proven."""
+        floor, groups = 0, 0
+        for step in _STEPS:
+            master = self._master(step, kept)
+            if len(master.model.groups) == groups:
+                continue
+            groups = len(master.model.groups)
+            best = self.value(aim, self.answer.layout)
+            floor = max(floor, self._reachable(aim, master.bound(aim, best)))
+            if floor < best:
+                floor = max(floor, self._close(aim, master, floor))
+            if floor >= self.value(aim, self.answer.layout):
+                return True
+        return False
+
+    def _master(self, step: int, kept: list[tuple[Aim, int]]) -> Master:
+        if step not in self.masters:
+            model = build(self.rods, self.stock, self.kerf, step=step)
+            self.masters[step] = Master(model, self.clock)
+            self.masters[step].open_with_single_pieces()
+        master = self.masters[step]
+        master.kept = list(kept)
+        return master
+
+    def _close(self, aim: Aim, master: Master, floor: int) -> int:
+        """Choose among the patterns known, then among all that may still better the list; return the floor."""
+        choice, _ = master.choose(aim, floor=floor, time_s=_QUICK_S)
+        self._take(aim, master, choice)
+        best = self.value(aim, self.answer.layout)
+        if floor >= best or not master.widen(aim, self._next_lower(aim, best), _MOST_PATTERNS):
+            return floor
+        choice, least = master.choose(aim, floor=floor, time_s=max(_QUICK_S, self.clock.left_s / 3))
+        if choice is not None:
+            self._take(aim, master, choice)
+        if not least:
+            return floor
+        reached = best if choice is None else self._value_of(aim, master, choice)
+        return max(floor, min(best, reached))
+
+    def _value_of(self, aim: Aim, master: Master, choice: Choice) -> int:
+        return sum(times * master.worth(aim, pattern) for pattern, times, _ in choice.patterns)
+
+    def _take(self, aim: Aim, master: Master, choice: Choice | None) -> None:
+        if choice is None or self._value_of(aim, master, choice) >= self.value(aim, self.answer.layout):
+            return
+        layout = lay_out(master.model, choice, self.clock)
+        if layout is not None:
+            self.answer.layout = use_up(self.exact, layout)
+
+    def _reachable(self, aim: Aim, floor: int) -> int:
+        """Return the least sum of costs, from the floor up, that any choice of stock can have."""
+        sums = self._sums(aim)
+        return floor if sums is None else floor + ((sums >> floor) & -(sums >> floor)).bit_length() - 1
+
+    def _next_lower(self, aim: Aim, value: int) -> int:
+        sums = self._sums(aim)
+        return value - 1 if sums is None else (sums & ((1 << value) - 1)).bit_length() - 1
+
+    def _sums(self, aim: Aim) -> int | None:
+        """Return the sums of costs that stock can have, as the bits of a number; None where it is no use."""
+        most = self.value("cost", self.answer.layout)
+        if aim != "cost" or most > _REACH_BITS or len({kind.cost for kind in self.stock}) < 2:  # noqa: PLR2004 - one
+            return None
+        sums, mask = 1, (1 << (most + 1)) - 1
+        for kind in self.stock:
+            for _ in range(min(kind.count, most // kind.cost)):
+                grown = (sums | (sums << kind.cost)) & mask
+                if grown == sums:
+                    break
+                sums = grown
+        return sums
+
+    def _finish(self) -> None:
+        """Leave one offcut as long as the same pieces allow."""
+        layout = self.answer.layout = longest_offcut(self.exact, self.answer.layout)
+        self.answer.offcut_proven = self.answer.proven >= set(self.aims) and layout.full.count(False) <= 1
+
+
+__all__ = ["Answer", "Search", "first_answer"]
