@@ -264,7 +264,9 @@ def torque_rows(figures: AnchorFigures, system: UnitSystem) -> tuple[CalcRow, ..
     if target is None:
         return (CalcRow(key="target", label="Torque at the nut", text="not known: take it from the plan"),)
     own, _, other = show_torque(target.torque_lbf_ft, system).partition(" (")
-    source = "rule of thumb for the wall" if target.source == "wall type" else target.source
+    source: str = "rule of thumb for the wall" if target.source == "wall type" else target.source
+    if figures.inputs["torque_lbf_ft"].source == "typed":
+        source = "typed here"
     rows = [
         CalcRow(
             key="target",

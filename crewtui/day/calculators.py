@@ -10,11 +10,14 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from crewtui import units
+from crewtui.day import reading
 from crewtui.day.calc_rows import aim_rows, mark_rows, rod_rows, torque_rows
 from crewtui.day.figures import AnchorFigures, Subject, figures_for
 from crewtui.day.inputs import LABELS, Kind, Sourced
+from crewtui.day.outcomes import AskBackError
 from crewtui.day.sheet import CalcInput, CalcPart, CalcRow, PartKey, Sheet
 from crewtui.day.state import DayState
+from crewtui.job import steps
 from crewtui.units import UnitSystem, show_angle, show_length
 
 _INPUTS: Final[Mapping[PartKey, tuple[str, ...]]] = {
@@ -52,6 +55,7 @@ _ROWS: Final[Mapping[PartKey, Callable[[AnchorFigures, UnitSystem], tuple[CalcRo
 _ANY_SIGN: Final = frozenset(
     {"drop_in", "bow_in", "drift_deg", "extension_angle_deg", "joist_clearance_in", "grade_to_top_in"}
 )
+_HALF_TURN_DEG: Final = 180.0
 UNKNOWN: Final = "?"
 """What the readout shows for a figure that lacks an input."""
 
@@ -60,7 +64,8 @@ def calculate(state: DayState, anchor_id: str, texts: Mapping[str, str]) -> Shee
     """Return the four calculators; KeyError if there is no such anchor.
 
     ``texts`` is what is typed, by input key. Where a text cannot be read, as half-way through typing it, the
-    longest beginning of it that can be read counts, else the value that was there.
+    longest beginning of it that can be read counts, else the value that was there; what cannot be meant
+    counts for nothing.
     """
     system = state.job.job.units
     typed: dict[str, float] = {}
@@ -68,10 +73,12 @@ def calculate(state: DayState, anchor_id: str, texts: Mapping[str, str]) -> Shee
     for key, text in texts.items():
         if key in LABELS and text.strip():
             try:
-                typed[key] = _read(key, text, system)
+                typed[key] = _read(state, anchor_id, key, text)
+            except _RefusedError as error:
+                faults[key] = str(error)
             except units.UnreadableError as error:
                 faults[key] = str(error)
-                begun = _begun(key, text, system)
+                begun = _begun(state, anchor_id, key, text)
                 if begun is not None:
                     typed[key] = begun
     figures = figures_for(state, anchor_id, typed=typed)
@@ -91,27 +98,50 @@ def calculate(state: DayState, anchor_id: str, texts: Mapping[str, str]) -> Shee
     return Sheet(anchor=anchor_id, parts=parts, typed=typed)
 
 
-def _read(key: str, text: str, system: UnitSystem) -> float:
-    label, measure = LABELS[key]
-    metric = system == "metric"
-    if measure == "length":
-        value = units.read_length(text, bare="mm" if metric else "in")
-    elif measure == "torque":
-        value = units.read_torque(text, bare="N·m" if metric else "lbf·ft")
-    elif measure == "angle":
-        value = units.read_angle(text)
-    else:
-        value = units.read_number(text)
+class _RefusedError(units.UnreadableError):
+    """What is typed can be read whole, and cannot be meant."""
+
+
+def _read(state: DayState, anchor_id: str, key: str, text: str) -> float:
+    """Return what is typed; what its step would refuse or ask back is refused here too."""
+    value = _plain(key, text, state.job.job.units)
+    step = next((one for one in steps.load() if one.quantity == key), None)
+    if step is not None:
+        try:
+            return reading.read_value(step, text, state, state.anchors[anchor_id])
+        except AskBackError as error:
+            raise _RefusedError(str(error)) from error
     if value < 0 and key not in _ANY_SIGN:
-        raise units.UnreadableError(f"{label} is not negative: write it without the sign.")
+        raise _RefusedError(f"{LABELS[key][0]} is not negative: write it without the sign.")
     return value
 
 
-def _begun(key: str, text: str, system: UnitSystem) -> float | None:
+def _plain(key: str, text: str, system: UnitSystem) -> float:
+    measure, metric = LABELS[key][1], system == "metric"
+    if measure == "length":
+        return units.read_length(text, bare="mm" if metric else "in")
+    if measure == "torque":
+        return units.read_torque(text, bare="N·m" if metric else "lbf·ft")
+    if key == "extension_angle_deg":
+        return _turned(text)
+    return units.read_angle(text) if measure == "angle" else units.read_number(text)
+
+
+def _turned(text: str) -> float:
+    """Return an extension's angle to the handle, which unlike one from level may be square to it or more."""
+    value = units.read_number(text.replace("°", " "))
+    if abs(value) > _HALF_TURN_DEG:
+        raise _RefusedError("An extension stands between -180° and 180° from the handle: write 90.")
+    return value
+
+
+def _begun(state: DayState, anchor_id: str, key: str, text: str) -> float | None:
     """Return the longest beginning of a text that can be read."""
     for end in range(len(text) - 1, 0, -1):
         try:
-            return _read(key, text[:end], system)
+            return _read(state, anchor_id, key, text[:end])
+        except _RefusedError:
+            return None
         except units.UnreadableError:
             continue
     return None
@@ -156,13 +186,20 @@ def show(measure: Kind, value: float | None, system: UnitSystem) -> str:
 
 
 def readout(state: DayState, anchor_id: str) -> tuple[tuple[str, str], ...]:
-    """Return what is called out from two steps away: labels and texts for big digits."""
+    """Return what is called out from two steps away: labels and texts for big digits.
+
+    No angle is called out where there is no window, or where the aim would not run downhill.
+    """
     figures, system = figures_for(state, anchor_id), state.job.job.units
-    held_deg, rise_in, mark = figures.held_angle_deg, figures.held_rise_in, figures.mark
+    window, aim, mark = figures.window, figures.aim, figures.mark
+    stands = window is not None and window.open and aim is not None and aim.possible
+    held_deg = figures.held_angle_deg if stands else None
+    rise_in = figures.held_rise_in if stands else None
     tail_in = figures.inputs.known("tail_length_in")
     over = f", over {show_length(tail_in, system)}" if tail_in else ""
+    why = "" if stands or window is None else ": no window" if not window.open else ": no aim"
     return (
-        ("Hold", show_angle(held_deg) if held_deg is not None else UNKNOWN),
+        (f"Hold{why}", show_angle(held_deg) if held_deg is not None else UNKNOWN),
         (f"Tail above hole{over}", show_length(rise_in, system) if rise_in is not None else UNKNOWN),
         (
             "Mark, down from top of wall",
