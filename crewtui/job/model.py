@@ -316,6 +316,23 @@ class Contact(_Part):
     phone: Name
 
 
+class LaterTightening(_Part):
+    """What the plan says the owner may tighten later; the anchors are those that say so."""
+
+    said_by: Name
+    """The plan, or the maker's sheet, and whoever signed it."""
+    when: Name
+    """At which visits."""
+    turn: Text = ""
+    """By how much a visit, in words."""
+    step_torque_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="step_torque")
+    """The most that one visit adds."""
+    greatest_torque_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="greatest_torque")
+    """Never past it, nor past an anchor's own target."""
+    first_visit: Day | None = None
+    stop_when: Text = ""
+
+
 class RuleOverride(_Part):
     """A company's own limit in place of the default, and who said so."""
 
@@ -341,6 +358,7 @@ class Job(_Part):
     lines: tuple[BuriedLine, ...] = ()
     footings: tuple[NearFooting, ...] = ()
     contacts: tuple[Contact, ...] = ()
+    tightening: LaterTightening | None = None
     rules: dict[str, RuleOverride] = {}
 
     def wall(self, name: str) -> Wall:
