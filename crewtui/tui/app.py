@@ -33,7 +33,8 @@ class CrewApp(App[int]):
         Binding("e", "emergency", show=False),
     ]
     CSS = """
-    Screen { background: $paper; color: $ink; }
+    DayScreen, WordsPage, ReadoutPage { background: $paper; color: $ink; }
+    Screen { color: $ink; }
     """
 
     def __init__(self, day: Day, *, look: str = SUN) -> None:

@@ -118,7 +118,9 @@ class DayScreen(Screen[None]):
         )
         self.go(pane="steps" if place.anchor else "day")
         if place.anchor and place.step:
-            self.steps_pane.go_to(place.step)
+            self.steps_pane.go_to(place.step, quietly=True)
+        elif place.step:
+            self.query_one(DayPane).go_to_step(place.step)
         self.said = self.day.reports[0] if self.day.reports else ""
         self._repaint()
 
@@ -305,9 +307,8 @@ class DayScreen(Screen[None]):
         if isinstance(pane, StepsPane) and pane is self.in_front:
             step = pane.step_at(pane.cursor_key)
             if step is not None and step.answered:
-                said = self.said
                 pane.go_to_next()
-                self.said = said
+                self.day.remember(self.anchor_id, pane.cursor_key)
 
     # Commands.
 
@@ -345,8 +346,9 @@ class DayScreen(Screen[None]):
             to = self.day.same_step_next_anchor(step, self.anchor_id) or to
         self.go(anchor=to)
         if step:
-            self.steps_pane.go_to(step)
+            self.steps_pane.go_to(step, quietly=True)
             self.day.remember(self.anchor_id, step)
+            self._repaint()
 
     def action_take_back(self) -> None:
         """Take back the last entry."""

@@ -24,6 +24,10 @@ STARTS_TYPING: Final = frozenset("0123456789.,-½¼¾⅛⅜⅝⅞")
 NEVER_TYPED: Final = frozenset("!?")
 """The emergency page and the help work in the middle of a number too."""
 _LONGEST: Final = 60
+_MARKS: Final = 6
+"""Columns of the cursor sign and the mark."""
+_LEAST_VALUE: Final = 12
+_MOST_VALUE: Final = 22
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,14 +160,15 @@ class RowList(ScrollView, can_focus=True):
         self.editing = False
         self.refresh()
 
-    def go_to(self, key: str) -> None:
-        """Put the cursor on that row."""
+    def go_to(self, key: str, *, quietly: bool = False) -> None:
+        """Put the cursor on that row, and say so unless it is the program's own doing."""
         if any(row.key == key and not row.heading for row in self.rows) and key != self.cursor_key:
             self.cursor_key = key
             self.editing = False
             self._show_cursor()
             self.refresh()
-            self.post_message(self.CursorMoved(self, key))
+            if not quietly:
+                self.post_message(self.CursorMoved(self, key))
 
     def _show_cursor(self) -> None:
         height = self.scrollable_content_region.height
@@ -330,6 +335,8 @@ class RowList(ScrollView, can_focus=True):
             Segment(clip(row.label, label_width).ljust(label_width + 1), ground),
         ]
         if draft is None:
+            if not row.note:
+                value_width, note_width = value_width + note_width, 0
             segments.append(
                 Segment(clip(row.value, value_width).ljust(value_width + 1), ground + part("value"))
             )
@@ -345,13 +352,13 @@ class RowList(ScrollView, can_focus=True):
         return Strip(segments).extend_cell_length(width, ground)
 
     def _columns(self, width: int) -> tuple[int, int, int]:
-        """Share the width between label, value and note; the value is never the one that is cut."""
+        """Share the width between label, value and note; where there is no note, the value takes its room."""
         label, value = self._widths
-        value = max(value, 12 if any(row.typed for row in self.rows) else 0)
-        rest = width - 6 - 2
-        value = min(value, max(8, rest - 12))
-        label = min(label, rest - value)
-        return label, value, rest - label - value
+        rest = max(0, width - _MARKS - 2)
+        least = _LEAST_VALUE if any(row.typed for row in self.rows) else 0
+        value = min(max(value, least), _MOST_VALUE, max(_LEAST_VALUE, rest // 3))
+        label = max(0, min(label, rest - value))
+        return label, value, max(0, rest - label - value)
 
     def _paint_draft(self, draft: str, width: int, ground: Style, *, here: bool) -> list[Segment]:
         typing = ground + self.get_component_rich_style("rows--typing", partial=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from crewtui.day.figures import AnchorFigures
+from crewtui.day.anchor_figures import AnchorFigures
 from crewtui.tui.chrome import Banner, Tab
 from crewtui.tui.commands import PANES, PaneName
 from crewtui.units import show_angle, show_length

@@ -13,6 +13,7 @@ from crewtui.day.session import Day
 from crewtui.day.steps_view import StepRow
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
+from crewtui.tui.dialogs import AskText
 from crewtui.tui.rows import Row, RowList, Tone
 from crewtui.units import UnitSystem
 
@@ -96,6 +97,15 @@ class Pane(RowList):
     def otherwise(self, key: str) -> None:
         """Take "not so" on a row."""
 
+    def ask_text(self, step: StepRow, answer: Callable[[str], None]) -> None:
+        """Ask for a step's text in a question of its own: a letter on the row stays a command."""
+
+        def answered(text: str | None) -> None:
+            if text is not None:
+                answer(text)
+
+        self.app.push_screen(AskText(step.label, step.how, initial=step.value), answered)
+
     def wants(self, method: Callable[..., Outcome], *args: Any, **options: Any) -> None:
         """Ask the screen to enter something; ``given`` among the options goes to the method."""
         intent = Intent(method=method, args=args, given=dict(options.pop("given", {})), **options)
@@ -112,7 +122,6 @@ def step_as_row(step: StepRow, *, key: str = "") -> Row:
         note, note_tone = step.limit or f"{step.holds[0].text}: h", "held"
     elif step.mark == "deviation":
         note, note_tone = step.reason or "deviation", "deviation"
-    typed = step.kind in {"value", "text"}
     return Row(
         key=key or step.id,
         label=step.label,
@@ -121,8 +130,7 @@ def step_as_row(step: StepRow, *, key: str = "") -> Row:
         value=step.value,
         note=note,
         note_tone=note_tone,  # type: ignore[arg-type]
-        typed=typed,
-        free_text=step.kind == "text",
+        typed=step.kind == "value",
     )
 
 

@@ -138,6 +138,10 @@ class DayPane(Pane):
         ]
         return rows
 
+    def go_to_step(self, step: str) -> None:
+        """Put the cursor on one of the day's own steps."""
+        self.go_to(_STEP + step, quietly=True)
+
     @property
     def open_count(self) -> int:
         """How many of the day's own steps are not answered."""
@@ -154,7 +158,7 @@ class DayPane(Pane):
         return Saying(lines=(("plain", row.label), ("quiet", row.note)))
 
     def entered(self, key: str, text: str) -> None:
-        """Enter a text or a value."""
+        """Enter a value."""
         step = self.steps.get(key)
         if step is None or self.here is None:
             return
@@ -169,8 +173,6 @@ class DayPane(Pane):
                 dated=True,
                 row=key,
             )
-        else:
-            self.wants(self.here.day.answer, None, step.id, text, takes_reason=True, dated=True, row=key)
 
     def chosen(self, key: str) -> None:
         """Check, answer or open the row."""
@@ -178,10 +180,7 @@ class DayPane(Pane):
         if self.here is None:
             return
         if step is not None:
-            if step.kind == "check" and not step.answered:
-                self._answer(step, "yes")
-            elif step.kind == "choice":
-                self._answer(step, "?")
+            self._choose_step(step)
         elif key.startswith(_FACT):
             self._ask_fact(key.removeprefix(_FACT))
         elif key.startswith(_UTILITY):
@@ -192,6 +191,14 @@ class DayPane(Pane):
             self.post_message(self.WantsPage(key))
         elif key == "no ticket":
             self.post_message(self.WantsPage(FILL_IN))
+
+    def _choose_step(self, step: StepRow) -> None:
+        if step.kind == "text":
+            self.ask_text(step, lambda text: self._answer(step, text))
+        elif step.kind == "check" and not step.answered:
+            self._answer(step, "yes")
+        elif step.kind == "choice":
+            self._answer(step, "?")
 
     def otherwise(self, key: str) -> None:
         """Answer a check with no."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from crewtui.day.anchor_figures import AnchorFigures
 from crewtui.day.picture import section_picture
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
@@ -29,5 +30,7 @@ class GroundPane(SectionView, can_focus=True):
         """Say the figures' warnings on what the drawing shows."""
         if self.here is None:
             return Saying()
-        warnings = self.here.day.facts(self.here.anchor).warnings
-        return Saying(lines=tuple(("deviation", words) for words in warnings[:3]))
+        facts = self.here.day.facts(self.here.anchor)
+        drawn = facts.said if isinstance(facts, AnchorFigures) else {}
+        words = [text for subject in ("aim", "lines", "wedges") for text in drawn.get(subject, ())]
+        return Saying(lines=tuple(("deviation", text) for text in words[:4]))

@@ -48,7 +48,7 @@ class StepsPane(Pane):
         """Put the cursor on the next open step."""
         upcoming = next((step for step in self.steps if step.is_next), None)
         if upcoming is not None:
-            self.go_to(upcoming.id)
+            self.go_to(upcoming.id, quietly=True)
 
     def saying(self) -> Saying:
         """Say what holds the step, its limits, how and why."""
@@ -56,11 +56,9 @@ class StepsPane(Pane):
         return Saying(lines=tuple(words_about(step))) if step is not None else Saying()
 
     def entered(self, key: str, text: str) -> None:
-        """Enter a value or a text."""
+        """Enter a value."""
         step, here = self.step_at(key), self.here
-        if step is None or here is None:
-            return
-        if step.kind == "value":
+        if step is not None and here is not None and step.kind == "value":
             self.wants(
                 here.day.measure,
                 here.anchor,
@@ -71,15 +69,17 @@ class StepsPane(Pane):
                 dated=True,
                 row=key,
             )
-        else:
-            self.wants(here.day.answer, here.anchor, key, text, takes_reason=True, dated=True, row=key)
 
     def chosen(self, key: str) -> None:
         """Check the step, or take its good answer; a value is typed, not chosen."""
         step = self.step_at(key)
-        if step is None or step.answered:
+        if step is None:
             return
-        if step.kind == "check":
+        if step.kind == "text":
+            self.ask_text(step, lambda text: self._answer(step, text))
+        elif step.answered:
+            return
+        elif step.kind == "check":
             self._answer(step, YES)
         elif step.kind == "choice":
             self._answer(step, "")

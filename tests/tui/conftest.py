@@ -1,0 +1,53 @@
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+
+import pytest
+
+from crewtui.day.figures import figures_for
+from crewtui.day.session import Day
+from crewtui.tui.app import CrewApp
+
+SAMPLES = Path(__file__).parents[2] / "sample_jobs"
+MORNING = datetime(2026, 11, 30, 8, 0, tzinfo=timezone(timedelta(hours=-5)))
+
+
+class Clock:
+    """Starts in the morning and goes on a second at every look."""
+
+    def __init__(self) -> None:
+        self.now = MORNING
+
+    def __call__(self) -> datetime:
+        self.now += timedelta(seconds=1)
+        return self.now
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CREWTUI_HOME", str(tmp_path / "home"))
+
+
+@pytest.fixture
+def open_day(tmp_path: Path) -> Iterator[Callable[[str], Day]]:
+    opened: list[Day] = []
+
+    def make(sample: str = "block-wall") -> Day:
+        job = tmp_path / f"{sample}.toml"
+        if not job.exists():
+            shutil.copy(SAMPLES / job.name, job)
+        day = Day.open(job, clock=Clock(), figures=figures_for)
+        opened.append(day)
+        return day
+
+    yield make
+    for day in opened:
+        day.close()
+
+
+@pytest.fixture
+def app(open_day: Callable[[str], Day]) -> CrewApp:
+    return CrewApp(open_day("block-wall"))
