@@ -20,6 +20,8 @@ from crewtui.units import UnitSystem, show_angle, show_length, show_share
 
 DEPTH, SIDE, HELD, SEEN, LEFT_OUT = "depth", "side", "held", "seen", "left out"
 MIDDLE, TOP = "middle", "top"
+FIRST_ASKED: Final = (DEPTH, SIDE, HELD)
+"""What is typed at every rod; the rest only where there is something to say."""
 
 _LABELS: Final[Mapping[str, str]] = {
     DEPTH: "Depth found, below the sod line",
@@ -228,14 +230,6 @@ def _way(recovery: Recovery, way: Way, number: int, *, left_out: str, units_syst
     lines: list[tuple[str, str]] = [("plain", way.words)]
     if way.why_not:
         lines.insert(0, ("held", f"Cannot be done here: {way.why_not}"))
-    lands = _lands(way, units_system)
-    if lands:
-        lines.append(("plain", lands))
-    if way.held_angle_deg is not None:
-        tail = (
-            f", tail {show_length(way.tail_rise_in, units_system)} above the hole" if way.tail_rise_in else ""
-        )
-        lines.append(("plain", f"Hold {show_angle(way.held_angle_deg)}{tail}."))
     lines += [("deviation", text) for text in way.cautions]
     lines += [("deviation", f"The deeper pit switches on: {text}") for text in way.switched_on]
     lines.append(("quiet", f"Stands here for: {way.place}."))

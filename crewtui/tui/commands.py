@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
-PaneName = Literal["anchors", "steps", "figures", "ground", "hazards", "day", "rods", "record"]
+PaneName = Literal["anchors", "steps", "figures", "ground", "hazards", "wall", "day", "rods", "record"]
 
 PANES: Final[tuple[tuple[PaneName, str, str], ...]] = (
     ("anchors", "a", "Anchors"),
@@ -14,6 +14,7 @@ PANES: Final[tuple[tuple[PaneName, str, str], ...]] = (
     ("ground", "g", "Ground"),
     ("rods", "r", "Rods"),
     ("hazards", "h", "Hazards"),
+    ("wall", "v", "Wall"),
     ("day", "d", "Day"),
     ("record", "c", "Complete"),
 )
@@ -83,6 +84,21 @@ COMMANDS: Final[tuple[Command, ...]] = (
         label="open",
         panes=_on("record"),
         help="Open the line under the cursor; the last one signs.",
+    ),
+    Command(
+        name="choose",
+        keys=("enter", "space"),
+        label="open, read",
+        panes=_on("wall"),
+        help="On a reading: read the wall there. On a finding: go to its anchor. On the first line: the drawing.",
+    ),
+    Command(
+        name="read_wall",
+        keys=("i",),
+        label="read the wall",
+        footer=False,
+        panes=_on("anchors", "steps", "wall"),
+        help="Read the wall at this anchor from an upright line, before or after tightening.",
     ),
     Command(
         name="otherwise",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import ClassVar, Final
 
 from textual.app import ComposeResult
@@ -14,12 +15,14 @@ from crewtui.day.calculators import readout
 from crewtui.day.journal import JournalError
 from crewtui.day.outcomes import Outcome, Refused, Saved
 from crewtui.day.session import Day
+from crewtui.day.wall_reading import Visit
 from crewtui.record.hand_in import HandedIn
 from crewtui.tui.carrying import Carrier
 from crewtui.tui.chrome import BannerView, KeyBar, PaneBar, Saying, SayingView
 from crewtui.tui.commands import COMMANDS, PANES, PaneName, footer_items
 from crewtui.tui.dialogs import AskChoice, AskText, confirm
 from crewtui.tui.earlier import read_time
+from crewtui.tui.elevation import ElevationView
 from crewtui.tui.pages import ReadoutPage, Shout, WordsPage, keys_page
 from crewtui.tui.panes.anchors import AnchorsPane
 from crewtui.tui.panes.base import Here, Intent, Pane
@@ -30,6 +33,7 @@ from crewtui.tui.panes.hazards import HazardsPane
 from crewtui.tui.panes.record import RecordPane
 from crewtui.tui.panes.rods import RodsPane
 from crewtui.tui.panes.steps import StepsPane
+from crewtui.tui.panes.wall import WallPane
 from crewtui.tui.rows import RowList
 from crewtui.tui.signing import Signing, signed_page
 from crewtui.tui.site_changes import SiteChange
@@ -41,7 +45,7 @@ TALL_FROM: Final = 30
 """Rows from which the section is drawn below the figures too."""
 LEAST_COLUMNS: Final = 60
 LEAST_ROWS: Final = 20
-_IN_MAIN: Final[frozenset[PaneName]] = frozenset({"steps", "rods", "hazards", "day", "record"})
+_IN_MAIN: Final[frozenset[PaneName]] = frozenset({"steps", "rods", "hazards", "wall", "day", "record"})
 _AGAIN: Final = (
     ("rain", "Rain", ""),
     ("thaw", "Thaw", ""),
@@ -81,6 +85,7 @@ class DayScreen(Screen[None]):
     DayScreen.-wide #anchors { width: 22; border-right: solid $rule; }
     DayScreen.-wide #side { width: 40; border-left: solid $rule; }
     DayScreen.-wide.-drawing #side { width: 1fr; }
+    DayScreen #elevation { height: 50%; min-height: 9; max-height: 24; border-bottom: solid $rule; }
     DayScreen #ground { border-top: solid $rule; }
     """
 
@@ -100,7 +105,8 @@ class DayScreen(Screen[None]):
         with Horizontal(id="body"):
             yield AnchorsPane()
             with Vertical(id="main"):
-                for make in (StepsPane, RodsPane, HazardsPane, DayPane, RecordPane):
+                yield ElevationView(id="elevation")
+                for make in (StepsPane, RodsPane, HazardsPane, WallPane, DayPane, RecordPane):
                     yield make()
             with Vertical(id="side"):
                 yield FiguresPane()
@@ -181,6 +187,7 @@ class DayScreen(Screen[None]):
                 shown.add("ground")
         for name, _, _ in PANES:
             self.pane_of(name).display = name in shown
+        self.query_one("#elevation").display = "wall" in shown
         self.query_one("#main").display = bool(shown & _IN_MAIN)
         self.query_one("#side").display = bool(shown & {"figures", "ground"})
 
@@ -265,6 +272,20 @@ class DayScreen(Screen[None]):
     def on_record_pane_wants_to_sign(self, message: RecordPane.WantsToSign) -> None:
         """Sign the day as it stands."""
         Signing(self.app, self.day, message.seen, done=self._signed).ask()
+
+    def on_wall_pane_wants_reading(self, message: WallPane.WantsReading) -> None:
+        """Read the wall at an anchor."""
+        self._read_wall(message.anchor, message.earlier)
+
+    def _read_wall(self, anchor: str, earlier: Mapping[str, Visit]) -> None:
+        from crewtui.tui.readings import Readings  # noqa: PLC0415 - not needed for the first screen
+
+        def read(words: str | None) -> None:
+            self.said = f"Saved: {words}" if words else ""
+            self.rebuild()
+            self._repaint()
+
+        self.app.push_screen(Readings(self.day, anchor, earlier=earlier), read)
 
     def on_day_pane_wants_page(self, message: DayPane.WantsPage) -> None:
         """Open the briefing, or the job's values."""
@@ -359,6 +380,11 @@ class DayScreen(Screen[None]):
         pane = self.in_front
         if isinstance(pane, Pane):
             pane.otherwise(pane.cursor_key)
+
+    def action_read_wall(self) -> None:
+        """Read the wall at this anchor."""
+        if not self.day.state.anchors[self.anchor_id].dropped:
+            self._read_wall(self.anchor_id, self.query_one(WallPane).earlier.get(self.anchor_id, {}))
 
     def action_what_now(self) -> None:
         """Take what was found in the pit, and show every way on."""

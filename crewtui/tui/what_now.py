@@ -9,7 +9,17 @@ from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from crewtui.day.what_now import DEPTH, LEFT_OUT, MIDDLE, TOP, WayOn, WhatNowSheet, what_now
+from crewtui.day.what_now import (
+    DEPTH,
+    FIRST_ASKED,
+    LEFT_OUT,
+    MIDDLE,
+    TOP,
+    Asked,
+    WayOn,
+    WhatNowSheet,
+    what_now,
+)
 from crewtui.tui.chrome import KeyBar, Saying, SayingView
 from crewtui.tui.panes.base import Here, Intent
 from crewtui.tui.rows import Row, RowList
@@ -76,37 +86,7 @@ class WhatNow(ModalScreen[Intent | None]):
 
     def _rows(self, sheet: WhatNowSheet) -> list[Row]:
         rows = [Row(key="title found", label="FOUND IN THE PIT", heading=True)]
-        rows += [
-            Row(
-                key=item.key,
-                label=item.label,
-                value=item.text,
-                note=item.fault or item.note,
-                note_tone="held" if item.fault else "quiet",
-                typed=True,
-                free_text=item.key == LEFT_OUT,
-            )
-            for item in sheet.asked
-        ]
-        rows += [
-            Row(
-                key=_MEASURED_TO,
-                label="The depth was measured to the rod's",
-                value=self.measured_to,
-                note="Enter changes",
-            ),
-            Row(
-                key=_NOT_FOUND,
-                label="The rod does not show",
-                value="yes" if self.not_found else "no",
-                note="Enter changes",
-            ),
-        ]
-        if self.not_found:
-            said = _STOP_WORDS[self.at_stop_mark]
-            rows.append(
-                Row(key=_STOP_MARK, label="The stop mark came to the wall", value=said, note="Enter changes")
-            )
+        rows += [self._asked_row(item) for item in sheet.asked if item.key in FIRST_ASKED]
         if sheet.facts:
             rows.append(Row(key="title ran", label="HOW IT RAN", heading=True))
             rows += [
@@ -125,12 +105,35 @@ class WhatNow(ModalScreen[Intent | None]):
                 Row(key=way.key, label=way.label, mark=way.mark, tone=way.tone, note=way.note)  # type: ignore[arg-type]
                 for way in sheet.ways
             ]
+        rows.append(Row(key="title more", label="MORE ABOUT IT", heading=True))
+        rows += [self._asked_row(item) for item in sheet.asked if item.key not in FIRST_ASKED]
+        rows += self._choices()
         used = "used in the aim: Enter stops using it" if sheet.drift_used else "Enter uses it in the aim"
         rows.append(Row(key="title drift", label="DRIFT OF THIS WALL", heading=True))
         rows.append(
             Row(key=_DRIFT, label=sheet.drift_words, note=used if sheet.drift.offered else "not offered yet")
         )
         return rows
+
+    def _asked_row(self, item: Asked) -> Row:
+        return Row(
+            key=item.key,
+            label=item.label,
+            value=item.text,
+            note=item.fault or item.note,
+            note_tone="held" if item.fault else "quiet",
+            typed=True,
+            free_text=item.key == LEFT_OUT,
+        )
+
+    def _choices(self) -> list[Row]:
+        said: list[tuple[str, str, str]] = [
+            (_MEASURED_TO, "The depth was measured to the rod's", self.measured_to),
+            (_NOT_FOUND, "The rod does not show", "yes" if self.not_found else "no"),
+        ]
+        if self.not_found:
+            said.append((_STOP_MARK, "The stop mark came to the wall", _STOP_WORDS[self.at_stop_mark]))
+        return [Row(key=key, label=label, value=value, note="Enter changes") for key, label, value in said]
 
     def _say(self) -> None:
         rows = self.query_one(RowList)

@@ -62,9 +62,8 @@ class AnchorsPane(Pane):
             label=f"{anchor.id}  {anchor.wall}",
             mark=mark,
             tone=tone,
-            value=f"{anchor.done}/{anchor.total}"
-            + (f" {anchor.deviations} dev." if anchor.deviations else ""),
-            note=note,
+            value=f"{anchor.done}/{anchor.total}",
+            note=(f"{anchor.deviations} dev.; " if anchor.deviations else "") + note,
             note_tone=note_tone,  # type: ignore[arg-type]
         )
 
