@@ -11,6 +11,7 @@ from crewtui.day import entries as e
 from crewtui.day.intents import Intents, asking
 from crewtui.day.outcomes import Outcome, Saved, refuse
 from crewtui.day.wall_reading import engineer_words, station
+from crewtui.trade.survey import WallReading
 
 LINES: Final = ("plumb line", "laser line")
 LEAST_HEIGHTS: Final = 3
@@ -41,6 +42,30 @@ class WallIntents(Intents):
         Every length is text as a person writes it; ``resolution`` follows the company's rule where it is
         empty, and what is optional stays out where it is empty.
         """
+        entry, reading = self.as_reading(
+            anchor, when, heights, line=line, resolution=resolution, line_offset=line_offset,
+            fixed_to=fixed_to, base_from_string=base_from_string, string_at_corners=string_at_corners,
+            done_at=done_at,
+        )  # fmt: skip
+        done = self._save(entry)
+        call = engineer_words(self.state, reading)
+        return Saved(entry=done.entry, words=f"{done.words}. {call}" if call else done.words)
+
+    def as_reading(
+        self,
+        anchor: str,
+        when: str,
+        heights: Sequence[tuple[str, str]],
+        *,
+        line: str,
+        resolution: str = "",
+        line_offset: str = "",
+        fixed_to: str = "",
+        base_from_string: str = "",
+        string_at_corners: str = "",
+        done_at: datetime | None = None,
+    ) -> tuple[e.WallRead, WallReading]:
+        """Return what would be entered, and what it says, without entering it; AskBackError if it is none."""
         now = self.anchor(anchor)
         entry = e.WallRead(
             **self.times(done_at),
@@ -67,9 +92,7 @@ class WallIntents(Intents):
             raise refuse(
                 f"That would be a bow of {shown}: look at the units and at the line, and read again."
             )
-        done = self._save(entry)
-        call = engineer_words(self.state, reading)
-        return Saved(entry=done.entry, words=f"{done.words}. {call}" if call else done.words)
+        return entry, reading
 
     def _heights(self, typed: Sequence[tuple[str, str]], top_in: float) -> tuple[e.HeightRead, ...]:
         found = []
