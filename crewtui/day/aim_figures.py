@@ -221,6 +221,6 @@ def rules_at(state: DayState, now: AnchorNow, depth_in: float) -> tuple[PitRule,
         soil_type=state.job.ground.soil_type,
         bad_air=fact(state, "bad air expected"),
         cave_in_sign=CONDITIONS["sign of cave-in"](state, now.id),
-        water=fact(state, "water in the pit", unanswered=False),
+        water=fact(state, "water in the pit"),
         below_footing=CONDITIONS["pit below a footing"](state, now.id),
     )

@@ -25,6 +25,8 @@ FACTS: Final[Mapping[str, str]] = {
     "water in the pit": "Does water stand or gather in a pit?",
 }
 """Asked once a job, by the condition that the answer decides."""
+UNANSWERED_IS_NO: Final = frozenset({"sign of cave-in", "water in the pit"})
+"""What somebody would have seen: until it is said, it is not so. Every other question counts as yes."""
 
 
 def pit_depth_in(state: DayState, now: AnchorNow) -> float:
@@ -43,9 +45,9 @@ def drop_known(state: DayState, now: AnchorNow) -> bool:
     return planned_drop_in(state, now, setback_in(state, now)) is not None
 
 
-def fact(state: DayState, name: str, *, unanswered: bool = True) -> bool:
-    """Return the answer to a question asked once a job; unanswered is yes unless told otherwise."""
-    return state.shared.facts.get(name, unanswered)
+def fact(state: DayState, name: str) -> bool:
+    """Return the answer to a question asked once a job, or what it counts as until it is answered."""
+    return state.shared.facts.get(name, name not in UNANSWERED_IS_NO)
 
 
 def applies(names: Iterable[str], state: DayState, anchor: str | None) -> bool:
@@ -118,7 +120,7 @@ def _bow_past_limit(state: DayState, now: AnchorNow) -> bool:
 def _cave_in_sign(state: DayState, now: AnchorNow) -> bool:
     """Return whether somebody saw a sign: said for the job, or by refusing to sign this pit off."""
     seen = now.holding.hazards.get("no-cave-in-sign")
-    return fact(state, "sign of cave-in", unanswered=False) or (seen is not None and not seen.in_place)
+    return fact(state, "sign of cave-in") or (seen is not None and not seen.in_place)
 
 
 def _did_not_come_up(now: AnchorNow, quantity: str) -> bool:
@@ -148,7 +150,7 @@ CONDITIONS: Final[Mapping[str, Condition]] = {
     "sign of cave-in": _at_anchor(_cave_in_sign),
     "pit below a footing": _at_anchor(_below_a_footing),
     "bow past the company's limit": _at_anchor(_bow_past_limit),
-    "water in the pit": _of_job(lambda state: fact(state, "water in the pit", unanswered=False)),
+    "water in the pit": _of_job(lambda state: fact(state, "water in the pit")),
     "frost given": _of_job(lambda state: state.job.ground.frost_depth_in is not None),
     "coupling used": _at_anchor(_coupled),
     "private lines": _of_job(_private_lines),

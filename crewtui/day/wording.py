@@ -9,6 +9,7 @@ from crewtui import units
 from crewtui.day import entries as e
 from crewtui.day.site import listed
 from crewtui.day.wall_reading import reading_words, station
+from crewtui.job import hazards
 from crewtui.job.steps import StepDef
 
 
@@ -29,6 +30,10 @@ class Wording:
         """Return a step's label, or its id where the steps no longer have it."""
         found = self._steps.get(step)
         return found.label if found is not None else step
+
+    def hazard(self, ident: str) -> str:
+        """Return what a hazard asks for, or the id of a hold that is no hazard."""
+        return next((hazard.text for hazard in hazards.load() if hazard.id == ident), ident)
 
     def length(self, value_in: float) -> str:
         """Return a length in the job's units."""
@@ -69,10 +74,10 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.AimChanged: lambda _, entry: f"aim changed to {listed(entry.values)}, because {entry.because}",
     e.DriftAccepted: lambda _, entry: f"drift of {entry.wall} {'used' if entry.on else 'no longer used'}",
     e.DeviationAccepted: lambda _, entry: f"deviation of entry {entry.of} accepted by {entry.name}",
-    e.HoldReleased: lambda _, entry: f"hold {entry.hold} released by {entry.initials}",
-    e.HoldOverridden: lambda _, entry: f"hold {entry.hold} set aside by {entry.name}",
-    e.HazardAnswered: lambda _, entry: (
-        f"{entry.hazard} {'in place' if entry.in_place else 'not in place'}, {entry.initials}"
+    e.HoldReleased: lambda words, entry: f"released by {entry.initials}: {words.hazard(entry.hold)}",
+    e.HoldOverridden: lambda words, entry: f"set aside by {entry.name}: {words.hazard(entry.hold)}",
+    e.HazardAnswered: lambda words, entry: (
+        f"{'in place' if entry.in_place else 'NOT in place'}, {entry.initials}: {words.hazard(entry.hazard)}"
     ),
     e.PitEntryAnswered: lambda _, entry: f"{'somebody' if entry.somebody else 'nobody'} goes into the pit",
     e.FactAnswered: lambda _, entry: f"{entry.fact}: {'yes' if entry.answer else 'no'}",

@@ -50,7 +50,8 @@ class Carrier:
                 self.carry_out(replace(intent, given=given), pane)
 
         choices = [(choice, choice, "") for choice in asked.choices]
-        self._app.push_screen(AskChoice(asked.sentence, "", choices), answered)
+        head, words = (intent.about, asked.sentence) if intent.about else (asked.sentence, "")
+        self._app.push_screen(AskChoice(head, words, choices), answered)
 
     def _ask_reason(self, asked: NeedsReason, intent: Intent, pane: Pane | None) -> None:
         def answered(reason: str | None) -> None:
@@ -59,7 +60,8 @@ class Carrier:
             else:
                 self._told(Refused(sentence="Not entered. What was typed stands on its row."), intent, pane)
 
-        title = "Held: enter it all the same?" if asked.holds else "Outside its limits"
+        title = "held, enter it all the same?" if asked.holds else "not as it should be"
+        title = f"{intent.about} - {title}" if intent.about else title.capitalize()
         self._app.push_screen(
             AskText(title, asked.sentence, needed="A reason is needed; Esc goes back."), answered
         )

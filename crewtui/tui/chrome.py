@@ -104,13 +104,13 @@ class PaneBar(Widget):
             return text
         cell = width // half
         for index, tab in enumerate(self.tabs):
-            words = clip(f"{tab.title} {tab.summary}".rstrip(), cell - 4)
+            words = clip(f"{tab.title} {tab.summary}".rstrip(), cell - 5).ljust(cell - 5)
             if tab.active:
-                text.append(f"[{tab.key}] {words}".ljust(cell - 1), active)
-                text.append(" ")
+                text.append(f"[{tab.key}] {words}", active)
             else:
                 text.append(f" {tab.key}  ", key)
-                text.append(words.ljust(cell - 4), held if tab.held else "")
+                text.append(words, held if tab.held else "")
+            text.append(" ")
             if index == half - 1:
                 text.append("\n")
         return text
@@ -169,6 +169,10 @@ class Saying:
     """(tone, words), the most pressing first."""
 
 
+MORE: Final = " …"
+"""At the end of words that go on."""
+
+
 class SayingView(Widget):
     """A few lines of words about the row under the cursor, wrapped, never cut short without a sign."""
 
@@ -193,4 +197,17 @@ class SayingView(Widget):
                 text.append("\n")
             style = "" if tone == "plain" else self.get_component_rich_style(f"saying--{tone}", partial=True)
             text.append(words, style)
-        return text
+        return self._fitted(text)
+
+    def _fitted(self, text: Text) -> Text:
+        """Wrap the words; where they are more than fit, the last line says so."""
+        width, height = self.content_size.width, self.content_size.height
+        if width <= len(MORE) or not height:
+            return text
+        lines = list(text.wrap(self.app.console, width))
+        if len(lines) > height:
+            lines = lines[:height]
+            lines[-1].rstrip()
+            lines[-1].truncate(width - len(MORE))
+            lines[-1].append(MORE)
+        return Text("\n", end="", no_wrap=True).join(lines)

@@ -27,7 +27,8 @@ _LONGEST: Final = 60
 _MARKS: Final = 6
 """Columns of the cursor sign and the mark."""
 _LEAST_VALUE: Final = 12
-_MOST_VALUE: Final = 22
+_MOST_VALUE: Final = 14
+"""Of a value beside a note; a longer one takes the room from its own row's note, and is never cut for it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -335,14 +336,15 @@ class RowList(ScrollView, can_focus=True):
             Segment(clip(row.label, label_width).ljust(label_width + 1), ground),
         ]
         if draft is None:
-            if not row.note:
-                value_width, note_width = value_width + note_width, 0
+            room = value_width + note_width
+            value_width = room if not row.note else min(room, max(value_width, len(row.value)))
+            note_width = room - value_width
             segments.append(
                 Segment(clip(row.value, value_width).ljust(value_width + 1), ground + part("value"))
             )
         else:
             segments += self._paint_draft(draft, value_width, ground, here=here)
-        note = row.note if draft is None else "not saved: press Enter"
+        note = row.note if draft is None else "not saved: Enter"
         note_tone = row.note_tone if draft is None else "coming"
         if note_width > 0:
             style = ground + part(note_tone) if note_tone != "plain" else ground

@@ -79,7 +79,7 @@ def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
         "anchors": (f"{closed}/{len(overview)}", False),
         "steps": (f"{here.done}/{here.total}", False),
         "figures": _hold_word(screen),
-        "hazards": (f"{len(holds)} hold" if holds else "none hold", bool(holds)),
+        "hazards": (f"{len(holds)} hold", bool(holds)),
         "day": (f"{of_day} open" if of_day else "done", False),
         "record": (f"{deviations} dev." if deviations else "", False),
     }

@@ -55,6 +55,8 @@ class Intent:
     """Whether a time set with "was earlier" goes with it."""
     row: str = ""
     """The row whose draft is cleared once it is saved."""
+    about: str = ""
+    """Anchor and step, for the head of a question about it."""
 
 
 class Pane(RowList):
@@ -117,7 +119,7 @@ def step_as_row(step: StepRow, *, key: str = "") -> Row:
     mark, tone = MARKS[step.mark]
     if step.is_next and step.mark == "open":
         mark, tone = "next", "coming"
-    note, note_tone = step.limit, "quiet"
+    note, note_tone = "" if step.answered else step.limit, "quiet"
     if step.mark == "held":
         note, note_tone = step.limit or f"{step.holds[0].text}: h", "held"
     elif step.mark == "deviation":

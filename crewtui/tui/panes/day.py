@@ -6,7 +6,7 @@ from typing import ClassVar, Final
 
 from textual.message import Message
 
-from crewtui.day.conditions import FACTS
+from crewtui.day.conditions import FACTS, UNANSWERED_IS_NO
 from crewtui.day.hand_over import HandOver, hand_over
 from crewtui.day.steps_view import StepRow
 from crewtui.job.steps import Scope
@@ -89,7 +89,7 @@ class DayPane(Pane):
         rows = [Row(key="title facts", label="ASKED ONCE A JOB", heading=True)]
         for fact, question in FACTS.items():
             answer = here.day.state.shared.facts.get(fact)
-            note = "not answered: counts as yes" if answer is None else ("yes" if answer else "no")
+            note = "not answered" + ("" if fact in UNANSWERED_IS_NO else ": counts as yes")
             mark = "ask" if answer is None else "done"
             rows.append(
                 Row(
@@ -97,7 +97,8 @@ class DayPane(Pane):
                     label=question,
                     mark=mark,
                     tone="coming" if answer is None else "done",
-                    note=note,
+                    value="" if answer is None else "yes" if answer else "no",
+                    note=note if answer is None else "",
                 )
             )
         return rows
@@ -155,7 +156,7 @@ class DayPane(Pane):
         row = self.cursor_row
         if row is None:
             return Saying()
-        return Saying(lines=(("plain", row.label), ("quiet", row.note)))
+        return Saying(lines=(("plain", f"{row.label} {row.value}".rstrip()), ("quiet", row.note)))
 
     def entered(self, key: str, text: str) -> None:
         """Enter a value."""

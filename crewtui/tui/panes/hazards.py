@@ -101,7 +101,8 @@ class HazardsPane(Pane):
                 label="Head or trunk of anybody below the rim?",
                 mark="ask" if answer is None else "done",
                 tone="coming" if answer is None else "done",
-                note=said,
+                value="" if answer is None else said,
+                note=said if answer is None else "",
             ),
         ]
 
@@ -148,14 +149,15 @@ class HazardsPane(Pane):
         if key == PIT_ENTRY:
             self._ask_pit_entry()
         elif key in self._hazards:
-            self._sign(self._hazards[key])
+            if self._hazards[key].mark != "in place":
+                self._sign(self._hazards[key])
         elif key in self._holds:
             self._release(self._holds[key])
 
     def _ask_pit_entry(self) -> None:
         choices = (
-            ("nobody", "Nobody: work from above, with tools", ""),
             ("somebody", "Somebody goes in, or may have to", "the rules for people apply"),
+            ("nobody", "Nobody: work from above, with tools", ""),
         )
 
         def answered(choice: str | None) -> None:

@@ -68,6 +68,7 @@ class StepsPane(Pane):
                 choice_as="then",
                 dated=True,
                 row=key,
+                about=f"{here.anchor}: {step.label}",
             )
 
     def chosen(self, key: str) -> None:
@@ -100,5 +101,12 @@ class StepsPane(Pane):
         day, anchor = self.here.day, self.here.anchor
         given = {"answer": answer or "?"}
         self.wants(
-            day.answer, anchor, step.id, given=given, takes_reason=True, choice_as="answer", dated=True
+            day.answer,
+            anchor,
+            step.id,
+            given=given,
+            takes_reason=True,
+            choice_as="answer",
+            dated=True,
+            about=f"{anchor}: {step.label}",
         )
