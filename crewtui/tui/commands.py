@@ -90,7 +90,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         keys=("enter", "space"),
         label="open, read",
         panes=_on("wall"),
-        help="On a reading: read the wall there. On a finding: go to its anchor. On the first line: the drawing.",
+        help="A reading: read the wall there. A finding: go to its anchor. The first line: the drawing.",
     ),
     Command(
         name="read_wall",

@@ -43,6 +43,8 @@ WIDE_FROM: Final = 110
 """Columns from which three panes stand side by side."""
 TALL_FROM: Final = 30
 """Rows from which the section is drawn below the figures too."""
+DRAWN_FROM: Final = 24
+"""Rows from which the wall is drawn over its findings; below, its page draws it."""
 LEAST_COLUMNS: Final = 60
 LEAST_ROWS: Final = 20
 _IN_MAIN: Final[frozenset[PaneName]] = frozenset({"steps", "rods", "hazards", "wall", "day", "record"})
@@ -85,7 +87,7 @@ class DayScreen(Screen[None]):
     DayScreen.-wide #anchors { width: 22; border-right: solid $rule; }
     DayScreen.-wide #side { width: 40; border-left: solid $rule; }
     DayScreen.-wide.-drawing #side { width: 1fr; }
-    DayScreen #elevation { height: 50%; min-height: 9; max-height: 24; border-bottom: solid $rule; }
+    DayScreen #elevation { height: 50%; min-height: 8; max-height: 24; border-bottom: solid $rule; }
     DayScreen #ground { border-top: solid $rule; }
     """
 
@@ -182,12 +184,13 @@ class DayScreen(Screen[None]):
         shown: set[PaneName] = {self.pane}
         if wide:
             main: PaneName = self.pane if self.pane in _IN_MAIN else "steps"
-            shown |= {"anchors"} if drawing else {"anchors", main, "figures"}
-            if tall:
+            whole = drawing or self.pane == "wall"
+            shown |= {"anchors"} if whole else {"anchors", main, "figures"}
+            if tall and not whole:
                 shown.add("ground")
         for name, _, _ in PANES:
             self.pane_of(name).display = name in shown
-        self.query_one("#elevation").display = "wall" in shown
+        self.query_one("#elevation").display = "wall" in shown and self.size.height >= DRAWN_FROM
         self.query_one("#main").display = bool(shown & _IN_MAIN)
         self.query_one("#side").display = bool(shown & {"figures", "ground"})
 

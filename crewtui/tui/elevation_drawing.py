@@ -12,7 +12,7 @@ from crewtui.tui.canvas import Canvas, Piece
 from crewtui.units import MM_PER_IN, show_length
 
 LEAST_COLUMNS: Final = 30
-LEAST_ROWS: Final = 9
+LEAST_ROWS: Final = 7
 CELL_ASPECT: Final = 2.0
 """A cell is taken to be twice as high as wide."""
 SIDE_COLUMNS: Final = 1

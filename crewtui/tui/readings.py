@@ -30,7 +30,7 @@ _HELP: Final = {
     "resolution": "How finely the tape is read; the doubt of every figure follows from it.",
     "line_offset": "How far off the wall the line is fixed; the next visit hangs it there again.",
     "fixed_to": "A point that stays, such as a nail in the joist. Without it only bow and lean compare.",
-    "base_from_string": "From a string between the corners at the floor to the wall here: did the base slide?",
+    "base_from_string": "From a string between the corners at the floor to the wall: did the base slide?",
     "string_at_corners": "From that string to the wall at the corners, the same at both.",
     SAVE: "Enter saves the reading. Nothing above is on the disk before.",
 }
