@@ -444,6 +444,13 @@ def test_an_exposed_line_frees_the_pit(tmp_path: Path) -> None:
         assert ("pit",) not in [hold.steps for hold in figures_for(day.state, "A-1").holds]
 
 
+def test_a_pit_on_the_line_itself_stays_held_when_the_line_is_exposed(tmp_path: Path) -> None:
+    with open_day(tmp_path, job_of(more=line_of(points=[[0, 150], [800, 150]])), figures=figures_for) as day:
+        saved(day.expose_line("gas main", "10"))
+        (hold,) = [hold for hold in figures_for(day.state, "A-1").holds if hold.steps == ("pit",)]
+        assert "elsewhere" in hold.release
+
+
 def test_lines_that_cannot_be_judged_yet_are_said() -> None:
     figures = figures_of(more=line_of(), drop=None)
     assert any("cannot be judged" in words for words in figures.said["lines"])

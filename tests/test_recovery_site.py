@@ -135,6 +135,18 @@ def test_ticket_and_property_bound_a_pit_farther_out() -> None:
     assert site_for(state_of(), "A-1").greatest_setback_in is None
 
 
+def test_couplings_and_wedges_are_judged_for_a_pit_farther_out() -> None:
+    site = site_for(state_of(wall={"base_to_grade": 84}, anchor={"free_room": 200}), "A-1")
+    assert site.joint_check is not None
+    # Two rods of 80 in: the coupling behind the second stands in the room, and comes into the wall with it.
+    assert not site.joint_check(60)
+    assert "wall" in site.joint_check(8)
+    assert site.wedges_least_seat_in is not None
+    # Hw / tan 60 + Ha / tan 30 on level ground at a friction angle of 30 degrees.
+    by_hand_in = 84 / math.sqrt(3) + 48 * math.sqrt(3)
+    assert site.wedges_least_seat_in(48, 0.0) == pytest.approx(by_hand_in)
+
+
 # A way on as an entry.
 
 

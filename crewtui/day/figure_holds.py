@@ -14,6 +14,11 @@ from crewtui.units import show_length
 _LONGEST_ID: Final = 64
 GEOMETRY: Final = ("the geometry of the aim", "common practice, no source")
 ZONE: Final = ("CGA Best Practices 5.19; 29 CFR 1926.651(b)", "published (reprint)")
+IN_ZONE: Final = (
+    "Dig by hand to the line and enter its depth as exposed, or have somebody with a name say that the"
+    " tolerance zone is dug by hand."
+)
+ON_LINE: Final = "Set the pit elsewhere, or have somebody of the line's owner, by name, say how."
 TIGHTENING: Final = ("first tightening", "second tightening")
 
 
@@ -56,22 +61,23 @@ def _aim(figures: AnchorFigures) -> Iterator[FigureHold]:
 def _pit_in_zone(figures: AnchorFigures, state: DayState) -> Iterator[FigureHold]:
     """Yield a hold for each tolerance zone that the pit touches, until the line is exposed.
 
-    The place is part of the id, so that one set aside here is asked again at another place.
+    A pit on the line itself stays held: laid bare, the line still runs through it. The place is part of the
+    id, so that one set aside here is asked again at another place.
     """
     if figures.lines is None:
         return
     source, mark = ZONE
     at = show_length(figures.lines.pit.setback_in, state.job.job.units)
     for verdict in figures.lines.pits:
-        if not verdict.in_zone or verdict.line.name in figures.lines.exposed:
+        exposed = verdict.line.name in figures.lines.exposed
+        if not verdict.in_zone or (exposed and not verdict.on_line):
             continue
         yield FigureHold(
             id=f"zone at {at}: {verdict.line.name}"[:_LONGEST_ID],
             text=verdict.words,
             why="An auger or a bar finds a line before anybody sees it.",
             steps=("pit",),
-            release="Dig by hand to the line and enter its depth as exposed, or have somebody with a name say"
-            " that the tolerance zone is dug by hand.",
+            release=ON_LINE if verdict.on_line else IN_ZONE,
             override="with a name and reason",
             source=source,
             mark=mark,
