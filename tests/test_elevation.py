@@ -110,8 +110,15 @@ def test_any_wall_at_any_size_gives_rows_of_that_size(  # noqa: PLR0917 - hypoth
     assert all(len(line) == columns for line in drawn)
 
 
-@pytest.mark.parametrize("changes", [{"length_in": 0.0}, {"slab_to_top_in": float("nan")}, {"course_in": -1.0},
-                                     {"band_depths_in": (30.0, 26.0)}])  # fmt: skip
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"length_in": 0.0},
+        {"slab_to_top_in": float("nan")},
+        {"course_in": -1.0},
+        {"band_depths_in": (30.0, 26.0)},
+    ],
+)
 def test_what_cannot_be_is_refused(changes: dict[str, Any]) -> None:
     with pytest.raises(ValueError, match=r"over zero|must lie above"):
         picture(**changes)

@@ -22,9 +22,8 @@ from crewtui.trade.block import check_block_mark, joint_after_move
 def make(*, anchors: list[dict[str, Any]], wall: dict[str, Any] | None = None) -> Job:
     data = job_data(1)
     data["walls"][0] |= {"length": 336, **(wall or {})}
-    data["anchors"] = [
-        {"wall": "north", "setback": 144, "drop": 7, "mark_depth": 28} | one for one in anchors
-    ]
+    common = {"wall": "north", "setback": 144, "drop": 7, "mark_depth": 28}
+    data["anchors"] = [common | one for one in anchors]
     return Job.model_validate(data)
 
 
@@ -172,14 +171,9 @@ def test_a_joint_moves_as_a_grid_of_joints_does(joint_in: float, move_in: float,
 
 def test_a_clear_mark_named_is_clear_when_judged_there() -> None:
     mark = check_block_mark(
-        0.5,
-        4,
-        bed_joint_side="below",
-        head_joint_side="start",
-        mark_depth_in=28,
-        band_top_in=26,
-        band_bottom_in=30,
-    )
+        0.5, 4, bed_joint_side="below", head_joint_side="start",
+        mark_depth_in=28, band_top_in=26, band_bottom_in=30,
+    )  # fmt: skip
     assert mark.move_down_in is not None
     moved = joint_after_move(0.5, mark.move_down_in, spacing_in=8, before=False)
     assert moved is not None
