@@ -1,0 +1,77 @@
+from __future__ import annotations
+
+from textual.pilot import Pilot
+
+from crewtui.tui.app import CrewApp
+from crewtui.tui.day_screen import DayScreen
+from crewtui.tui.dialogs import AskText
+from crewtui.tui.panes.ground import GroundPane
+from crewtui.tui.rows import RowList
+from crewtui.tui.what_now import WhatNow
+
+SMALL = (80, 24)
+
+
+async def give_reason(pilot: Pilot[int]) -> None:
+    """The morning's holds stand in these tests: what was done while held is entered with a reason."""
+    await pilot.pause()
+    if isinstance(pilot.app.screen, AskText):
+        await pilot.press("o", "k", "enter")
+        await pilot.pause()
+
+
+async def test_shallow_rod_to_a_chosen_way_in_five_keys_and_everything_follows(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        screen = next(s for s in app.screen_stack if isinstance(s, DayScreen))
+        before = app.day.facts("N1").held_angle_deg  # type: ignore[attr-defined]
+        await pilot.press("w", "3", "3", "enter", "enter")
+        await give_reason(pilot)
+        assert app.screen is screen
+        drive = app.day.state.anchors["N1"].drives[0]
+        assert drive.depth_found_in == 33
+        held = app.day.facts("N1").held_angle_deg  # type: ignore[attr-defined]
+        assert held > before + 1
+        await pilot.press("g")
+        picture = screen.query_one(GroundPane).picture
+        assert picture is not None
+        assert f"{held:.1f}°" in str(picture)
+        await pilot.press("f")
+        shown = {row.label: row.value for row in screen.figures_pane.rows}
+        assert shown["Hold"] == f"{held:.1f}°"
+
+
+async def test_nothing_is_written_by_looking_and_going_back(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        before = len(app.day.journal.entries)
+        await pilot.press("s", "w", "3", "3", "escape", "escape")
+        await pilot.pause()
+        assert isinstance(app.screen, DayScreen)
+        assert len(app.day.journal.entries) == before
+
+
+async def test_bad_input_is_refused_beside_its_field_and_enter_does_not_go_on(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s", "w", "9", "9", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, WhatNow)
+        row = app.screen.query_one(RowList).cursor_row
+        assert row is not None
+        assert row.key == "depth"
+        assert "below the floor of the pit" in row.note
+
+
+async def test_a_rod_that_does_not_show_is_kept_as_an_attempt(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s", "w")
+        await pilot.pause()
+        page = app.screen
+        assert isinstance(page, WhatNow)
+        page.query_one(RowList).go_to("not found")
+        await pilot.press("enter")
+        page.query_one(RowList).go_to("search")
+        await pilot.press("enter")
+        await give_reason(pilot)
+        drive = app.day.state.anchors["N1"].drives[0]
+        assert drive.depth_found_in is None
+        assert app.day.state.anchors["N1"].pit_entry is None, "searching asks again who goes in"
