@@ -64,6 +64,15 @@ class CrewApp(App[int]):
         anchor = next((s.anchor_id for s in self.screen_stack if isinstance(s, DayScreen)), None)
         self.day.emergency(anchor)
 
+    @property
+    def fault(self) -> Exception | None:
+        """What ended the program, where something did."""
+        return self._exception
+
+    def _fatal_error(self) -> None:
+        """Close without the framework's pages of program text: the command line says it in one sentence."""
+        self._close_messages_no_wait()
+
     def change_look(self) -> None:
         """Go to the other look."""
         self.theme = BASEMENT if self.theme == SUN else SUN
@@ -72,12 +81,15 @@ class CrewApp(App[int]):
 def run_day(job_path: Path) -> int:
     """Open the day on a job file and run the screen; return the exit code.
 
-    Raises the day's own errors (job file unreadable, journal held or not writable) before the screen opens.
+    Raises the day's own errors (job file unreadable, journal held or not writable) before the screen opens,
+    and a fault of the program itself once the terminal is restored.
     """
     day = Day.open(job_path, figures=figures_for)
     try:
         app = CrewApp(day, look=os.environ.get(LOOK_VARIABLE, SUN))
         app.run(mouse=False)
+        if app.fault is not None:
+            raise app.fault
         return app.return_code or 0
     finally:
         day.close()

@@ -93,27 +93,37 @@ class PaneBar(Widget):
     tabs: reactive[tuple[Tab, ...]] = reactive(())
 
     def render(self) -> RenderResult:
-        """Paint the tabs over two lines, evenly."""
-        width = self.content_size.width
+        """Paint the tabs over two lines, each column as wide as its words need."""
         key = self.get_component_rich_style("panebar--key", partial=True)
         active = self.get_component_rich_style("panebar--active", partial=True)
         held = self.get_component_rich_style("panebar--held", partial=True)
         text = Text(no_wrap=True, end="")
         half = (len(self.tabs) + 1) // 2
-        if not half:
-            return text
-        cell = width // half
+        words = [f"{tab.title} {tab.summary}".rstrip() for tab in self.tabs]
+        needs = [max(map(len, words[column::half])) for column in range(half)]
+        widths = share_out(needs, self.content_size.width - _TAB_KEY * half)
         for index, tab in enumerate(self.tabs):
-            words = clip(f"{tab.title} {tab.summary}".rstrip(), cell - 5).ljust(cell - 5)
+            shown = clip(words[index], widths[index % half]).ljust(widths[index % half])
             if tab.active:
-                text.append(f"[{tab.key}] {words}", active)
+                text.append(f"[{tab.key}]{shown}", active)
             else:
-                text.append(f" {tab.key}  ", key)
-                text.append(words, held if tab.held else "")
-            text.append(" ")
-            if index == half - 1:
-                text.append("\n")
+                text.append(f" {tab.key} ", key)
+                text.append(shown, held if tab.held else "")
+            text.append("\n" if index == half - 1 else " ")
         return text
+
+
+_TAB_KEY: Final = 4
+"""Columns of a tab's key, with the blank after the tab."""
+
+
+def share_out(needs: Sequence[int], width: int) -> list[int]:
+    """Give each column what it needs and an even part of the rest; where it is too much, the widest yield."""
+    widths = list(needs)
+    while sum(widths) > max(0, width):
+        widths[widths.index(max(widths))] -= 1
+    spare = (width - sum(widths)) // max(1, len(widths))
+    return [each + max(0, spare) for each in widths]
 
 
 class KeyBar(Widget):
