@@ -116,6 +116,12 @@ def test_the_companys_aim_gives_way_to_the_window_and_the_plans_does_not() -> No
     assert any("more than the greatest" in words for words in plan.warnings)
 
 
+def test_a_drift_that_no_rod_can_be_held_against_is_said_and_nothing_is_held() -> None:
+    figures = figures_for(state_of(job_of()), "A-1", typed={"drift_deg": -85.0})
+    assert figures.held_angle_deg is None
+    assert any("angle to hold" in words for words in figures.said["aim"])
+
+
 # What is missing.
 
 

@@ -142,7 +142,10 @@ def with_aim(work: Work, figures: AnchorFigures) -> AnchorFigures:
         return figures
     work.say("aim", aim.refused, *aim.warnings)
     fixed_deg = at.known("hold_angle_deg")
-    held_deg = fixed_deg if fixed_deg is not None else aim.angle_deg - drift_in_use_deg(at, figures.drift)
+    wanted_deg = fixed_deg if fixed_deg is not None else aim.angle_deg - drift_in_use_deg(at, figures.drift)
+    held_deg = work.attempt("aim", lambda: aiming.checked_angle(wanted_deg, "The angle to hold"))
+    if held_deg is None:
+        return figures
     if fixed_deg is not None and at["hold_angle_deg"].source == "new aim":
         work.say("aim", f"Hold {show_angle(fixed_deg)}, as chosen after the last drive, until another aim.")
     rise_in = work.attempt("aim", lambda: aiming.tail_rise_in(held_deg, tail_in)) if tail_in > 0 else None
