@@ -144,7 +144,7 @@ class KeyBar(Widget):
             if number:
                 text.append("\n")
             for key, label in line:
-                text.append(f" {key} ", key_style)
+                text.append(key, key_style)
                 text.append(f" {label}  ")
         return text
 
@@ -154,7 +154,8 @@ class KeyBar(Widget):
         return max(1, len(lay_out(self.items, width)))
 
 
-_GAPS: Final = 5
+GAPS: Final = 3
+"""Columns between a key, its label, and the next key."""
 
 
 def lay_out(items: Sequence[tuple[str, str]], width: int) -> list[list[tuple[str, str]]]:
@@ -162,7 +163,7 @@ def lay_out(items: Sequence[tuple[str, str]], width: int) -> list[list[tuple[str
     lines: list[list[tuple[str, str]]] = [[]]
     used = 0
     for item in items:
-        need = len(item[0]) + len(item[1]) + _GAPS
+        need = len(item[0]) + len(item[1]) + GAPS
         if lines[-1] and used + need - 2 > width:
             lines.append([])
             used = 0

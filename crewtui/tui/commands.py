@@ -35,7 +35,6 @@ class Command:
     """One sentence."""
     panes: frozenset[PaneName] | None = None
     """Where it works; everywhere if None."""
-    footer: bool = True
 
     def works_in(self, pane: PaneName) -> bool:
         """Whether the key does something while that pane is in front."""
@@ -96,7 +95,6 @@ COMMANDS: Final[tuple[Command, ...]] = (
         name="read_wall",
         keys=("i",),
         label="read the wall",
-        footer=False,
         panes=_on("anchors", "steps", "wall"),
         help="Read the wall at this anchor from an upright line, before or after tightening.",
     ),
@@ -117,36 +115,35 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         name="next_anchor",
         keys=("n",),
-        label="next anchor",
+        label="next",
         panes=_WITH_LIST,
         help="Same step, next anchor.",
     ),
     Command(
         name="previous_anchor",
         keys=("p",),
-        label="anchor before",
-        footer=False,
+        label="back",
         panes=_WITH_LIST,
         help="Same step, the anchor before.",
     ),
     Command(
         name="earlier",
         keys=("t",),
-        label="was earlier",
+        label="earlier",
         panes=_on("steps", "day"),
         help="Say when it was really done, for the next entry (the outside crew reports at lunch).",
     ),
     Command(
         name="site_change",
         keys=("m",),
-        label="move/add/drop",
+        label="site",
         panes=_on("anchors", "steps"),
         help="Move, add or drop an anchor, with a reason.",
     ),
     Command(
         name="take_back",
         keys=("u",),
-        label="take back",
+        label="undo",
         help="Take back the last entry; it stays in the journal as taken back.",
     ),
     Command(
@@ -159,15 +156,19 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         name="inspect_again",
         keys=("o",),
-        label="inspect again",
-        footer=False,
+        label="rain",
         help="Rain, thaw, a burst hose, vibration: open pits are inspected again before work goes on.",
+    ),
+    Command(
+        name="log",
+        keys=("i",),
+        label="log",
+        help="Everything entered, the newest first, with what was taken back.",
     ),
     Command(
         name="look",
         keys=("l",),
         label="look",
-        footer=False,
         help="Change between the sun look and the basement look.",
     ),
     Command(
@@ -181,7 +182,6 @@ COMMANDS: Final[tuple[Command, ...]] = (
         name="leave",
         keys=("q",),
         label="leave",
-        footer=False,
         help="Close the program. All that shows as saved is on the disk.",
     ),
 )
@@ -200,5 +200,5 @@ def key_word(key: str) -> str:
 
 
 def footer_items(pane: PaneName) -> tuple[tuple[str, str], ...]:
-    """Return (key, label) of what works in that pane and belongs in the footer."""
-    return tuple((key_word(c.keys[0]), c.label) for c in COMMANDS if c.footer and c.works_in(pane))
+    """Return (key, label) of everything that works in that pane."""
+    return tuple((key_word(c.keys[0]), c.label) for c in COMMANDS if c.works_in(pane))

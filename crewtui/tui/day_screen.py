@@ -23,7 +23,7 @@ from crewtui.tui.commands import COMMANDS, PANES, PaneName, footer_items
 from crewtui.tui.dialogs import AskChoice, AskText, confirm
 from crewtui.tui.earlier import read_time
 from crewtui.tui.elevation import ElevationView
-from crewtui.tui.pages import ReadoutPage, Shout, WordsPage, keys_page
+from crewtui.tui.pages import ReadoutPage, Shout, WordsPage, keys_page, log_page
 from crewtui.tui.panes.anchors import AnchorsPane
 from crewtui.tui.panes.base import Here, Intent, Pane
 from crewtui.tui.panes.day import BRIEFING, DayPane
@@ -434,6 +434,10 @@ class DayScreen(Screen[None]):
 
         words = "Open pits are looked over again by the competent person before anybody works on."
         self.app.push_screen(AskChoice("What happened?", words, _AGAIN), answered)
+
+    def action_log(self) -> None:
+        """Show everything entered."""
+        self.app.push_screen(log_page(self.day.log(1000)))
 
     def action_look(self) -> None:
         """Change the look."""

@@ -14,9 +14,10 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
 
+from crewtui.day.session import LogLine
 from crewtui.tui.chrome import KeyBar
-from crewtui.tui.commands import COMMANDS, PANES, key_word
 from crewtui.tui.fit import clip
+from crewtui.tui.key_card import key_lines
 from crewtui.tui.lettering import big, small
 
 
@@ -75,24 +76,16 @@ class EmergencyPage(WordsPage):
 
 def keys_page() -> WordsPage:
     """Return the page that explains every key."""
-    lines = ["Panes"]
-    lines += [f"  {key:<12} {title}" for _, key, title in PANES]
-    lines += ["  Tab          the next pane; Shift+Tab the one before; Esc home to the anchors", "", "Rows"]
-    lines += [
-        "  Up Down      the row above, below; PgUp PgDn Home End",
-        "  0-9          type a value onto the row: 28 1/2, 2' 4 1/2\", 72 cm; Enter saves it, Esc drops it",
-        "",
+    return WordsPage("Keys", "\n".join(key_lines()), extra_keys=("k", "question_mark"))
+
+
+def log_page(lines: Sequence[LogLine]) -> WordsPage:
+    """Return the page of everything entered, the newest first."""
+    said = [
+        f"{line.done_at:%m-%d %H:%M}  {line.n:>4}  {'TAKEN BACK: ' if line.taken_back else ''}{line.words}"
+        for line in lines
     ]
-    titles = {name: title for name, _, title in PANES}
-    for command in COMMANDS:
-        where = (
-            "everywhere"
-            if command.panes is None
-            else ", ".join(titles[n] for n, _, _ in PANES if n in command.panes)
-        )
-        keys = " ".join(key_word(key) for key in command.keys)
-        lines += [f"  {keys:<12} {command.help}", f"               ({where})"]
-    return WordsPage("Keys", "\n".join(lines), extra_keys=("k", "question_mark"))
+    return WordsPage("Everything entered, the newest first", "\n".join(said), extra_keys=("i",))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,7 @@ from textual.widgets import Input
 from crewtui.day.journal import JournalError
 from crewtui.day.session import Day
 from crewtui.tui.app import CrewApp
-from crewtui.tui.chrome import BannerView, KeyBar, PaneBar, SayingView, lay_out
+from crewtui.tui.chrome import GAPS, BannerView, KeyBar, PaneBar, SayingView, lay_out
 from crewtui.tui.commands import COMMANDS, PANES, footer_items
 from crewtui.tui.day_screen import DayScreen
 from crewtui.tui.dialogs import AskChoice, AskText
@@ -317,7 +317,7 @@ async def test_every_visible_widget_lies_inside_the_screen(
 def test_no_key_is_cut_off_the_footer(width: int, pane: str) -> None:
     inner = width - 2
     for line in lay_out(footer_items(pane), inner):  # type: ignore[arg-type]
-        used = sum(len(key) + len(label) + 5 for key, label in line) - 2
+        used = sum(len(key) + len(label) + GAPS for key, label in line) - 2
         assert used <= inner
     assert len(lay_out(footer_items(pane), inner)) <= 3  # type: ignore[arg-type]
 
