@@ -40,8 +40,8 @@ def key_card() -> str:
     lines = [
         "# Keys",
         "",
-        "Letters, digits, arrows, Enter, Space, Tab, Esc and the number pad are enough. The keys that work now",
-        "stand at the bottom of the screen.",
+        "Letters, digits, arrows, Enter, Space, Tab, Esc and the number pad are enough. The keys that",
+        "work now stand at the bottom of the screen.",
         "",
         "| key | pane |",
         "|---|---|",

@@ -14,7 +14,7 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
 
-from crewtui.day.session import LogLine
+from crewtui.day.views import LogLine
 from crewtui.tui.chrome import KeyBar
 from crewtui.tui.fit import clip
 from crewtui.tui.key_card import key_lines
