@@ -161,8 +161,8 @@ COMMANDS: Final[tuple[Command, ...]] = (
     ),
     Command(
         name="log",
-        keys=("i",),
-        label="log",
+        keys=("j",),
+        label="journal",
         help="Everything entered, the newest first, with what was taken back.",
     ),
     Command(

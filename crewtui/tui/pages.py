@@ -85,7 +85,7 @@ def log_page(lines: Sequence[LogLine]) -> WordsPage:
         f"{line.done_at:%m-%d %H:%M}  {line.n:>4}  {'TAKEN BACK: ' if line.taken_back else ''}{line.words}"
         for line in lines
     ]
-    return WordsPage("Everything entered, the newest first", "\n".join(said), extra_keys=("i",))
+    return WordsPage("Everything entered, the newest first", "\n".join(said), extra_keys=("j",))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
