@@ -308,7 +308,7 @@ async def test_every_visible_widget_lies_inside_the_screen(
                 and all(node.display for node in widget.ancestors_with_self if isinstance(node, Widget))
             ):
                 assert whole.contains_region(widget.region), (widget, widget.region)
-        assert screen.in_front.region.height >= 5
+        assert screen.in_front.region.height >= 4
         assert screen.query_one(PaneBar).region.height == 2
 
 
