@@ -17,3 +17,8 @@ def clip(text: str, width: int) -> str:
     if cell_len(text) <= width:
         return text
     return set_cell_size(text, width - 1).rstrip() + ELLIPSIS
+
+
+def fill(text: str, width: int) -> str:
+    """Return ``text`` in exactly ``width`` cells: clipped, or filled up with spaces."""
+    return set_cell_size(clip(text, width), max(0, width))

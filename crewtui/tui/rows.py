@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Final, Literal
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
@@ -15,7 +16,7 @@ from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from crewtui.tui.fit import clip
+from crewtui.tui.fit import clip, fill
 
 Tone = Literal["plain", "done", "held", "deviation", "coming", "quiet"]
 
@@ -131,9 +132,10 @@ class RowList(ScrollView, can_focus=True):
             self.cursor_key = next((row.key for row in self.rows if not row.heading), "")
         self.drafts = {key: text for key, text in self.drafts.items() if key in keys}
         body = [row for row in self.rows if not row.heading]
+        valued = [row for row in body if row.value or row.typed] or body
         self._widths = (
-            max((len(row.label) for row in body), default=0),
-            max((len(row.value) for row in body), default=0),
+            max((cell_len(row.label) for row in valued), default=0),
+            max((cell_len(row.value) for row in body), default=0),
         )
         self.virtual_size = Size(self.size.width, len(self.rows))
         self._show_cursor()
@@ -322,27 +324,29 @@ class RowList(ScrollView, can_focus=True):
         if row.heading:
             style = base + part("heading")
             text = f" {row.label}" + (f"   {row.note}" if row.note else "")
-            return Strip([Segment(clip(text, width).ljust(width), style)])
+            return Strip([Segment(fill(text, width), style)])
         here = row.key == self.cursor_key
         ground = base
         if here:
             ground += part("cursor" if self.has_focus else "cursor-away")
         label_width, value_width, note_width = self._columns(width)
         draft = self.drafts.get(row.key)
+        if draft is None and not (row.value or row.typed):
+            # The label of a row that never has a value takes the value's room, and without a note all of it.
+            spare = value_width + 1 + (0 if row.note else note_width)
+            label_width, value_width, note_width = label_width + spare, 0, 0 if not row.note else note_width
         tone = ground + part(row.tone) if row.tone != "plain" else ground
         segments = [
             Segment(">" if here else " ", ground),
-            Segment(f"{clip(row.mark, 4):<4} ", tone),
-            Segment(clip(row.label, label_width).ljust(label_width + 1), ground),
+            Segment(f"{fill(row.mark, 4)} ", tone),
+            Segment(fill(row.label, label_width) + " ", ground),
         ]
-        if draft is None:
+        if draft is None and value_width:
             room = value_width + note_width
             value_width = room if not row.note else min(room, max(value_width, len(row.value)))
             note_width = room - value_width
-            segments.append(
-                Segment(clip(row.value, value_width).ljust(value_width + 1), ground + part("value"))
-            )
-        else:
+            segments.append(Segment(fill(row.value, value_width) + " ", ground + part("value")))
+        elif draft is not None:
             segments += self._paint_draft(draft, value_width, ground, here=here)
         note = row.note if draft is None else "not saved: Enter"
         note_tone = row.note_tone if draft is None else "coming"
@@ -366,7 +370,7 @@ class RowList(ScrollView, can_focus=True):
         typing = ground + self.get_component_rich_style("rows--typing", partial=True)
         caret = self.get_component_rich_style("rows--caret", partial=True)
         if not (here and self.editing):
-            return [Segment(clip(draft, width).ljust(width), typing), Segment(" ", ground)]
+            return [Segment(fill(draft, width), typing), Segment(" ", ground)]
         first = max(0, self._caret - width + 1)
         shown = (draft + " ")[first : first + width].ljust(width)
         at = self._caret - first
