@@ -332,9 +332,12 @@ class RowList(ScrollView, can_focus=True):
         label_width, value_width, note_width = self._columns(width)
         draft = self.drafts.get(row.key)
         if draft is None and not (row.value or row.typed):
-            # The label of a row that never has a value takes the value's room, and without a note all of it.
-            spare = value_width + 1 + (0 if row.note else note_width)
-            label_width, value_width, note_width = label_width + spare, 0, 0 if not row.note else note_width
+            # A row that never has a value: the label takes its room, and what the note leaves.
+            rest = label_width + value_width + note_width + 1
+            label_width = max(
+                label_width, min(cell_len(row.label), rest - min(cell_len(row.note), rest // 3))
+            )
+            value_width, note_width = 0, rest - label_width
         tone = ground + part(row.tone) if row.tone != "plain" else ground
         segments = [
             Segment(">" if here else " ", ground),
