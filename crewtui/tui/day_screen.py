@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from time import monotonic
 from typing import ClassVar, Final
 
 from textual.app import ComposeResult
@@ -45,6 +46,10 @@ TALL_FROM: Final = 30
 """Rows from which the section is drawn below the figures too."""
 DRAWN_FROM: Final = 24
 """Rows from which the wall is drawn over its findings; below, its page draws it."""
+LEANED_ON_S: Final = 0.4
+"""Keys nearer to each other come from one that is leaned on: repeats come 0.03 to 0.1 s apart."""
+_NOTHING_DONE: Final = ("", "-")
+"""No step was entered that the cursor went on from: its id, and where the cursor went."""
 LEAST_COLUMNS: Final = 60
 LEAST_ROWS: Final = 20
 _IN_MAIN: Final[frozenset[PaneName]] = frozenset({"steps", "rods", "hazards", "wall", "day", "record"})
@@ -99,6 +104,8 @@ class DayScreen(Screen[None]):
         self.wrong = ""
         self.said = ""
         self.alarm = ""
+        self._just_done = _NOTHING_DONE
+        self._took_back_s = -LEANED_ON_S
 
     def compose(self) -> ComposeResult:
         """Lay out the screen."""
@@ -243,6 +250,7 @@ class DayScreen(Screen[None]):
         if isinstance(message.rows, AnchorsPane):
             self.go(anchor=message.key)
         elif isinstance(message.rows, StepsPane):
+            self._just_done = _NOTHING_DONE
             self.day.remember(self.anchor_id, message.key)
         self._say()
 
@@ -332,6 +340,7 @@ class DayScreen(Screen[None]):
             step = pane.step_at(pane.cursor_key)
             if step is not None and step.answered:
                 pane.go_to_next()
+                self._just_done = (step.id, pane.cursor_key)
                 self.day.remember(self.anchor_id, pane.cursor_key)
 
     # Commands.
@@ -364,6 +373,9 @@ class DayScreen(Screen[None]):
         if not order:
             return
         step = self.steps_pane.cursor_key
+        done, came_to = self._just_done
+        if step == came_to:
+            step = done
         at = order.index(self.anchor_id) if self.anchor_id in order else 0
         to = order[(at + by) % len(order)]
         if by > 0 and self.pane == "steps" and step:
@@ -375,7 +387,12 @@ class DayScreen(Screen[None]):
             self._repaint()
 
     def action_take_back(self) -> None:
-        """Take back the last entry."""
+        """Take back the last entry; a key that is leaned on takes back one."""
+        before, self._took_back_s = self._took_back_s, monotonic()
+        if self._took_back_s - before < LEANED_ON_S:
+            self.wrong = "One at a time: let go of u, then press it again for the entry before."
+            self._repaint()
+            return
         self.carrier.carry_out(Intent(method=self.day.take_back))
 
     def action_otherwise(self) -> None:

@@ -6,6 +6,7 @@ Nothing here waits by the clock: a test waits until a text shows, and fails with
 from __future__ import annotations
 
 import os
+import re
 import select
 import signal
 import sys
@@ -42,6 +43,8 @@ PATIENCE_S: Final = 30.0
 """How long a text may take to show on a machine that is busy with other tests; met at once as a rule."""
 QUIET_S: Final = 0.06
 """No output for so long counts as painted, where a picture is taken."""
+_NOT_UNDERSTOOD: Final = re.compile(rb"\x1b\[[<>=][\d;]*[a-z]")
+"""Sequences about the keyboard that the emulator would print in part."""
 _PASTE_BEGINS, _PASTE_ENDS = "\x1b[200~", "\x1b[201~"
 _CREWTUI: Final = (sys.executable, "-c", "from crewtui.cli import main; main()")
 
@@ -75,7 +78,7 @@ class Terminal:
             "COLORTERM": "truecolor",
             "LANG": "C.UTF-8",
             "LC_ALL": "C.UTF-8",
-            "HOME": str(home),
+            "HOME": str(home), **({"PYTHONPATH": os.environ["PYTHONPATH"]} if "PYTHONPATH" in os.environ else {}),
             "TZ": "UTC",
             "CREWTUI_HOME": str(home),
             "CREWTUI_LOOK": look,
@@ -158,7 +161,7 @@ class Terminal:
                 return False
             wrote = True
             self.output += data
-            self._stream.feed(data)
+            self._stream.feed(_NOT_UNDERSTOOD.sub(b"", data))
             ready, _, _ = select.select([self.child.child_fd], [], [], 0)
         return wrote if once else True
 

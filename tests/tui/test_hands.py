@@ -1,0 +1,113 @@
+"""What hands in gloves do: one step at every anchor in turn, and keys that are leaned on."""
+
+from __future__ import annotations
+
+import pytest
+from textual.pilot import Pilot
+
+from crewtui.tui import day_screen
+from crewtui.tui.app import CrewApp
+from crewtui.tui.chrome import share_out
+from crewtui.tui.day_screen import DayScreen
+from crewtui.tui.dialogs import AskChoice
+from crewtui.tui.rows import RowList
+
+SMALL = (80, 24)
+
+
+def screen_of(app: CrewApp) -> DayScreen:
+    return next(screen for screen in app.screen_stack if isinstance(screen, DayScreen))
+
+
+async def measure(pilot: Pilot[int], text: str) -> None:
+    await pilot.press(*text, "enter")
+    await pilot.pause()
+
+
+async def test_next_anchor_goes_on_with_the_step_just_done(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        for anchor in ("N1", "N2", "N3"):
+            screen = screen_of(app)
+            assert (screen.anchor_id, screen.steps_pane.cursor_key) == (anchor, "setback")
+            await measure(pilot, "156")
+            assert screen.steps_pane.cursor_key == "drop"
+            await pilot.press("n")
+        done = {ident: now.value("setback_in") for ident, now in app.day.state.anchors.items()}
+        assert done == {"N1": 156, "N2": 156, "N3": 156, "N4": None, "N5": None}
+
+
+async def test_next_anchor_follows_a_cursor_that_was_moved(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        await measure(pilot, "156")
+        await pilot.press("down", "up", "n")
+        assert screen_of(app).steps_pane.cursor_key == "drop"
+
+
+async def test_leaning_on_take_back_takes_back_one(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        await measure(pilot, "156")
+        await measure(pilot, "6")
+        before = len(app.day.journal.entries)
+        await pilot.press(*"u" * 20)
+        await pilot.pause()
+        assert len(app.day.journal.entries) == before + 1
+        assert app.day.state.anchors["N1"].value("setback_in") == 156
+
+
+async def test_take_back_pressed_again_takes_back_the_one_before(
+    app: CrewApp, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seconds = iter(range(100))
+    monkeypatch.setattr(day_screen, "monotonic", lambda: float(next(seconds)))
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        await measure(pilot, "156")
+        await measure(pilot, "6")
+        await pilot.press("u", "u")
+        await pilot.pause()
+        assert app.day.state.anchors["N1"].value("drop_in") is None
+        assert app.day.state.anchors["N1"].value("setback_in") is None
+
+
+async def test_leaning_on_enter_signs_one_hazard_once(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("h")
+        pane = screen_of(app).in_front
+        assert isinstance(pane, RowList)
+        pane.go_to("marks-on-ground")
+        await pilot.press("enter", "J", "D", "enter")
+        await pilot.pause()
+        before = len(app.day.journal.entries)
+        await pilot.press(*["enter"] * 20)
+        await pilot.pause()
+        assert len(app.day.journal.entries) == before
+
+
+async def test_leaning_on_enter_at_the_pit_never_says_that_nobody_goes_in(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("h")
+        pane = screen_of(app).in_front
+        assert isinstance(pane, RowList)
+        pane.go_to("pit entry")
+        await pilot.press(*["enter"] * 9)
+        await pilot.pause()
+        assert app.day.state.anchors["N1"].pit_entry in {None, True}
+
+
+async def test_a_question_about_a_step_names_anchor_and_step(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        screen_of(app).steps_pane.go_to("core")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, AskChoice)
+        assert app.screen._title == "N1: The hole meets"
+
+
+def test_a_column_gets_what_it_needs_and_the_widest_yields_first() -> None:
+    assert share_out([4, 6, 2], 15) == [5, 7, 3]
+    assert share_out([4, 9, 2], 12) == [4, 6, 2]
+    assert share_out([4, 4], 0) == [0, 0]
