@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import math
 import random
+import time
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from crewtui.trade.cut_flow import Lengths, Piece
 from crewtui.trade.cut_master import Choice, Clock
-from crewtui.trade.cut_model import Model
-from crewtui.trade.cut_patterns import Pattern
+from crewtui.trade.cut_model import PER_INCH, Model
+from crewtui.trade.cut_patterns import Column, Pattern
 
-_TRIES: Final = 400
-"""Exchanges of two pieces between two rods before a choice of patterns is given up."""
+_WORSE: Final = PER_INCH / 2
+"""How much more length may lack after a change before it is let pass only once in e times."""
+_OWN: Final = 0.4
+_NEAR: Final = 0.35
+_MOVED: Final = 0.3
+"""Shares of the changes: to a piece of a rod that lacks, to one beside it; and of these, moves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,23 +61,55 @@ def lengths_for(model: Model, stocks: Sequence[int], full: Sequence[bool], slots
     return Lengths(pieces, [rod.length for rod in model.rods], room, full)
 
 
-def lay_out(model: Model, choice: Choice, clock: Clock, *, seed: int = 1) -> Layout | None:
-    """Return a cut list with these patterns; None if no exchange of pieces was found that fits exactly."""
-    chance = random.Random(seed)  # noqa: S311 - which exchange is tried next, nothing secret
+def lay_out(model: Model, choice: Choice, clock: Clock, *, time_s: float) -> Layout | None:
+    """Return a cut list from the stock of a choice of patterns; None if none was found in time."""
     stocks, full, open_slots = _slots(choice)
-    slots = _deal(model, choice, open_slots)
-    best = lengths_for(model, stocks, full, slots).flow()
-    for _ in range(_TRIES):
-        if not best.lacking:
-            return Layout(stocks, full, slots, list(best.lengths))
+    return settle(model, stocks, full, _deal(model, choice, open_slots), clock, time_s=time_s)
+
+
+def settle(
+    model: Model,
+    stocks: Sequence[int],
+    full: Sequence[bool],
+    slots: Sequence[Slot],
+    clock: Clock,
+    *,
+    time_s: float,
+    seed: int = 1,
+) -> Layout | None:
+    """Return a cut list from this stock, starting with the pieces as they lie; None if none was found in time.
+
+    Where they do not come out exactly for every rod, pieces move or change places, and a change for the worse
+    is now and then let pass, the less the worse it is (simulated annealing).
+    """
+    chance = random.Random(seed)  # noqa: S311 - which change is tried next, nothing secret
+    until = time.monotonic() + min(time_s, clock.left_s)
+    now = list(slots)
+    best = lengths_for(model, stocks, full, now).flow()
+    while best.lacking:
         clock.check()
-        trial = _exchange(model, slots, best.rods_lacking, chance)
-        if trial is None:
+        if time.monotonic() > until or len(stocks) == 1:
             return None
+        trial = _change(now, len(stocks), best.rods_lacking, chance)
+        if trial is None or not _room_for_least(model, stocks, trial):
+            continue
         flow = lengths_for(model, stocks, full, trial).flow()
-        if flow.lacking <= best.lacking:
-            slots, best = trial, flow
-    return None
+        worse = max(0, flow.lacking - best.lacking)
+        if not worse or chance.random() < math.exp(-worse / _WORSE):
+            now, best = trial, flow
+    return _without_empty(Layout(list(stocks), list(full), now, list(best.lengths)))
+
+
+def _without_empty(layout: Layout) -> Layout:
+    """Return the cut list without stock that no piece is cut from."""
+    used = sorted({slot.bin for slot in layout.slots})
+    place = {old: new for new, old in enumerate(used)}
+    return Layout(
+        [layout.stocks[old] for old in used],
+        [layout.full[old] for old in used],
+        [Slot(slot.rod, slot.split, slot.place, place[slot.bin]) for slot in layout.slots],
+        layout.lengths,
+    )
 
 
 def _slots(choice: Choice) -> tuple[list[int], list[bool], dict[int, list[tuple[int, int]]]]:
@@ -117,40 +155,63 @@ def _deal(model: Model, choice: Choice, places: dict[int, list[tuple[int, int]]]
     return slots
 
 
-def _exchange(
-    model: Model, slots: Sequence[Slot], lacking: Sequence[int], chance: random.Random
+def _change(
+    slots: Sequence[Slot], bins: int, lacking: Sequence[int], chance: random.Random
 ) -> list[Slot] | None:
-    """Return the slots with two pieces of one class in each other's stock; None where there are none to exchange."""
-    group_of = {rod: number for number, group in enumerate(model.groups) for rod in group.rods}
-    alike: dict[tuple[int, int, int], list[int]] = {}
-    for number, slot in enumerate(slots):
-        shape = model.rods[slot.rod].splits[slot.split].shape
-        alike.setdefault((group_of[slot.rod], slot.split, shape[slot.place]), []).append(number)
-    movable = [
-        number
-        for numbers in alike.values()
-        for number in numbers
-        if any(
-            slots[other].bin != slots[number].bin and slots[other].rod != slots[number].rod
-            for other in numbers
-        )
-    ]
-    if not movable:
-        return None
-    short = [number for number in movable if slots[number].rod in lacking]
-    one = chance.choice(short or movable)
-    shape = model.rods[slots[one].rod].splits[slots[one].split].shape
-    others = [
-        other
-        for other in alike[group_of[slots[one].rod], slots[one].split, shape[slots[one].place]]
-        if slots[other].bin != slots[one].bin and slots[other].rod != slots[one].rod
-    ]
-    other = chance.choice(others)
+    """Return the slots with one piece moved or two exchanged, most often near a rod that lacks length."""
+    touched = {slot.bin for slot in slots if slot.rod in lacking}
+    own = [number for number, slot in enumerate(slots) if slot.rod in lacking]
+    near = [number for number, slot in enumerate(slots) if slot.bin in touched]
+    draw = chance.random()
+    pool = own if draw < _OWN else near if draw < _OWN + _NEAR else range(len(slots))
+    one = chance.choice(pool or range(len(slots)))
+    first = slots[one]
     result = list(slots)
-    first, second = slots[one], slots[other]
+    if chance.random() < _MOVED:
+        target = chance.randrange(bins)
+        if target == first.bin:
+            return None
+        result[one] = Slot(first.rod, first.split, first.place, target)
+        return result
+    other = chance.randrange(len(slots))
+    second = slots[other]
+    if second.bin == first.bin:
+        return None
     result[one] = Slot(first.rod, first.split, first.place, second.bin)
     result[other] = Slot(second.rod, second.split, second.place, first.bin)
     return result
+
+
+def _room_for_least(model: Model, stocks: Sequence[int], slots: Sequence[Slot]) -> bool:
+    """Return whether every stock holds its pieces at their least."""
+    least = [-model.kerf] * len(stocks)
+    for slot in slots:
+        part = model.rods[slot.rod].splits[slot.split].ranges[slot.place]
+        least[slot.bin] += part.low + model.kerf
+    return all(
+        used <= model.stock[stock].length for used, stock in zip(least, stocks, strict=True)
+    )
+
+
+def columns_of(model: Model, layout: Layout) -> list[Column]:
+    """Return the patterns of a cut list, in the classes of this model."""
+    group_of = {rod: number for number, group in enumerate(model.groups) for rod in group.rods}
+    class_of = {
+        (part.group, part.split, place): number
+        for number, part in enumerate(model.classes)
+        for place in part.places
+    }
+    held: list[dict[int, tuple[int, int]]] = [{} for _ in layout.stocks]
+    for slot, length in zip(layout.slots, layout.lengths, strict=True):
+        number = class_of[group_of[slot.rod], slot.split, slot.place]
+        count, total = held[slot.bin].get(number, (0, 0))
+        held[slot.bin][number] = (count + 1, total + length)
+    columns = []
+    for stock, pieces in zip(layout.stocks, held, strict=True):
+        ordered = sorted(pieces.items())
+        pattern = Pattern(stock, tuple((number, count) for number, (count, _) in ordered), full=False)
+        columns.append(Column(pattern, tuple(total for _, (_, total) in ordered)))
+    return columns
 
 
 def _taken(model: Model, layout: Layout) -> tuple[list[int], list[bool]]:
@@ -198,6 +259,3 @@ def longest_offcut(model: Model, layout: Layout) -> Layout:
             most = left
             best = Layout(layout.stocks, layout.full, layout.slots, list(lengths.flow().lengths))
     return best
-
-
-__all__ = ["Layout", "Pattern", "Slot", "lay_out", "lengths_for", "longest_offcut", "use_up"]

@@ -10,13 +10,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from crewtui.trade.cut_layout import Layout, Slot, lay_out, longest_offcut, use_up
+from crewtui.trade.cut_layout import Layout, Slot, columns_of, lay_out, longest_offcut, settle, use_up
 from crewtui.trade.cut_master import Aim, Choice, Clock, Master, OutOfTimeError
 from crewtui.trade.cut_model import PER_INCH, RodModel, StockModel, build
 
 _STEPS: Final = (4 * PER_INCH, PER_INCH, PER_INCH // 4, 0)
 """How far rods may differ and be counted together, coarse to fine."""
 _QUICK_S: Final = 0.7
+_PRESSED: Final = 4
+"""Tries to better a list from itself."""
 _MOST_PATTERNS: Final = 4000
 """Of one stock, before the list of all patterns that may still serve is given up."""
 _REACH_BITS: Final = 4_000_000
@@ -100,19 +102,27 @@ class Search:
         return self.answer
 
     def _settle(self, aim: Aim, kept: list[tuple[Aim, int]]) -> bool:
-        """Better the list by one aim, level by level; return whether it is proven."""
-        floor, groups = 0, 0
-        for step in _STEPS:
-            master = self._master(step, kept)
-            if len(master.model.groups) == groups:
-                continue
-            groups = len(master.model.groups)
-            best = self.value(aim, self.answer.layout)
-            floor = max(floor, self._reachable(aim, master.bound(aim, best)))
-            if floor < best:
-                floor = max(floor, self._close(aim, master, floor))
-            if floor >= self.value(aim, self.answer.layout):
+        """Better the list by one aim, level by level; return whether it is proven.
+
+        First all levels with the patterns that the bounds come upon, then all with every pattern that may serve.
+        """
+        floor = 0
+        for wide in (False, True):
+            if wide and self._press(aim, floor):
                 return True
+            groups = 0
+            for step in _STEPS:
+                master = self._master(step, kept)
+                if len(master.model.groups) == groups:
+                    continue
+                groups = len(master.model.groups)
+                if not wide:
+                    best = self.value(aim, self.answer.layout)
+                    floor = max(floor, self._reachable(aim, master.bound(aim, best)))
+                if floor < self.value(aim, self.answer.layout):
+                    floor = max(floor, self._close(aim, master, floor, wide=wide))
+                if floor >= self.value(aim, self.answer.layout):
+                    return True
         return False
 
     def _master(self, step: int, kept: list[tuple[Aim, int]]) -> Master:
@@ -122,22 +132,19 @@ class Search:
             self.masters[step].open_with_single_pieces()
         master = self.masters[step]
         master.kept = list(kept)
+        master.add(columns_of(master.model, self.answer.layout))
         return master
 
-    def _close(self, aim: Aim, master: Master, floor: int) -> int:
-        """Choose among the patterns known, then among all that may still better the list; return the floor."""
-        choice, _ = master.choose(aim, floor=floor, time_s=_QUICK_S)
-        self._take(aim, master, choice)
+    def _close(self, aim: Aim, master: Master, floor: int, *, wide: bool) -> int:
+        """Choose among the patterns known or, if ``wide``, all that may better the list; return the floor."""
         best = self.value(aim, self.answer.layout)
-        if floor >= best or not master.widen(aim, self._next_lower(aim, best), _MOST_PATTERNS):
+        whole = wide and master.widen(aim, self._next_lower(aim, best), _MOST_PATTERNS)
+        time_s = max(_QUICK_S, self.clock.left_s / 3) if wide else _QUICK_S
+        choice, least = master.choose(aim, floor=floor, time_s=time_s)
+        self._take(aim, master, choice)
+        if not (whole and least):
             return floor
-        choice, least = master.choose(aim, floor=floor, time_s=max(_QUICK_S, self.clock.left_s / 3))
-        if choice is not None:
-            self._take(aim, master, choice)
-        if not least:
-            return floor
-        reached = best if choice is None else self._value_of(aim, master, choice)
-        return max(floor, min(best, reached))
+        return max(floor, min(best, best if choice is None else self._value_of(aim, master, choice)))
 
     def _value_of(self, aim: Aim, master: Master, choice: Choice) -> int:
         return sum(times * master.worth(aim, pattern) for pattern, times, _ in choice.patterns)
@@ -145,9 +152,58 @@ class Search:
     def _take(self, aim: Aim, master: Master, choice: Choice | None) -> None:
         if choice is None or self._value_of(aim, master, choice) >= self.value(aim, self.answer.layout):
             return
-        layout = lay_out(master.model, choice, self.clock)
+        layout = lay_out(master.model, choice, self.clock, time_s=_QUICK_S)
         if layout is not None:
             self.answer.layout = use_up(self.exact, layout)
+
+    def _press(self, aim: Aim, floor: int) -> bool:
+        """Better the list from itself, by one length less or one more used up at a time; return whether it is proven."""
+        for attempt in range(_PRESSED):
+            layout = self.answer.layout
+            if self.value(aim, layout) <= floor:
+                return True
+            start = self._one_less(layout, attempt) if aim != "cuts" else self._one_more_full(layout, attempt)
+            if start is None:
+                return False
+            bettered = settle(
+                self.exact, start.stocks, start.full, start.slots, self.clock, time_s=_QUICK_S, seed=attempt
+            )
+            if bettered is not None and self.value(aim, bettered) < self.value(aim, layout):
+                self.answer.layout = use_up(self.exact, bettered)
+        return self.value(aim, self.answer.layout) <= floor
+
+    def _one_less(self, layout: Layout, attempt: int) -> Layout | None:
+        """Return the pieces without one length of stock, that which holds least, its pieces laid to the others."""
+        count = len(layout.stocks)
+        if count == 1:
+            return None
+        held = [0] * count
+        for slot, length in zip(layout.slots, layout.lengths, strict=True):
+            held[slot.bin] += length
+        order = sorted(range(count), key=lambda number: (not self.stock[layout.stocks[number]].missing, held[number]))
+        gone = order[attempt % count]
+        kept = [number for number in range(count) if number != gone]
+        place = {old: new for new, old in enumerate(kept)}
+        slots = [
+            Slot(slot.rod, slot.split, slot.place, place.get(slot.bin, number % len(kept)))
+            for number, slot in enumerate(layout.slots)
+        ]
+        return Layout([layout.stocks[number] for number in kept], [False] * len(kept), slots, layout.lengths)
+
+    def _one_more_full(self, layout: Layout, attempt: int) -> Layout | None:
+        """Return the pieces with one more length of stock to be used up, that with the least left over first."""
+        held = [-self.kerf] * len(layout.stocks)
+        for slot, length in zip(layout.slots, layout.lengths, strict=True):
+            held[slot.bin] += length + self.kerf
+        loose = sorted(
+            (number for number, full in enumerate(layout.full) if not full),
+            key=lambda number: self.stock[layout.stocks[number]].length - held[number],
+        )
+        if len(loose) <= 1:
+            return None
+        full = list(layout.full)
+        full[loose[attempt % len(loose)]] = True
+        return Layout(layout.stocks, full, layout.slots, layout.lengths)
 
     def _reachable(self, aim: Aim, floor: int) -> int:
         """Return the least sum of costs, from the floor up, that any choice of stock can have."""
