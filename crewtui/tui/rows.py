@@ -334,9 +334,8 @@ class RowList(ScrollView, can_focus=True):
         if draft is None and not (row.value or row.typed):
             # A row that never has a value: the label takes its room, and what the note leaves.
             rest = label_width + value_width + note_width + 1
-            label_width = max(
-                label_width, min(cell_len(row.label), rest - min(cell_len(row.note), rest // 3))
-            )
+            most = rest - min(cell_len(row.note), rest // 3)
+            label_width = min(most, max(label_width, cell_len(row.label)))
             value_width, note_width = 0, rest - label_width
         tone = ground + part(row.tone) if row.tone != "plain" else ground
         segments = [
