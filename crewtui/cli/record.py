@@ -142,8 +142,15 @@ def _print_verdict(verdict: Verdict, *, short: bool) -> None:
     "--for", "reader", type=click.Choice(["owner", "office"]), default="owner", help="Who reads it."
 )
 @click.option("--out", type=PATH, help="The page's file; beside the record if absent.")
+@click.option("--earlier", type=PATH, help="Record of an earlier visit, to hold the wall's readings against.")
 @click.option("--keys", type=PATH, help="The office's list of known keys: a file, or a folder of them.")
-def sheet(record: Path, reader: Literal["owner", "office"], out: Path | None, keys: Path | None) -> int:
+def sheet(
+    record: Path,
+    reader: Literal["owner", "office"],
+    out: Path | None,
+    earlier: Path | None,
+    keys: Path | None,
+) -> int:
     """Write one HTML page from a signed record, to print and to keep; it needs no network and no other file.
 
     A record whose signature does not hold gives no page; the exit code is that of verify.
@@ -152,21 +159,26 @@ def sheet(record: Path, reader: Literal["owner", "office"], out: Path | None, ke
     Example:
       crewtui sheet job-17.record.toml
       crewtui sheet job-17.record.toml --for office --out report.html
+      crewtui sheet job-17-spring.record.toml --earlier job-17.record.toml
     """
     from crewtui.record.files import write_whole
     from crewtui.record.owner_sheet import owner_sheet
     from crewtui.record.verify import verify as verify_record
+    from crewtui.record.visits import EarlierError, load_earlier
 
-    verdict = verify_record(record, known_keys(keys))
+    known = known_keys(keys)
+    verdict = verify_record(record, known)
     if verdict.data is None:
         _print_verdict(verdict, short=False)
         return verdict.exit_code
+    with refusing(EarlierError):
+        before = load_earlier(earlier, known) if earlier is not None else None
     ending = "html" if reader == "owner" else "office.html"
     page = out or record.with_name(f"{record.name.removesuffix('.toml')}.{ending}")
     if page.suffix.lower() not in {".html", ".htm"}:
         raise Refusal(f"{page} is no name of a page; end it with .html")
     try:
-        write_whole(page, owner_sheet(verdict, reader).encode("utf-8"))
+        write_whole(page, owner_sheet(verdict, reader, earlier=before).encode("utf-8"))
     except OSError as error:
         raise Refusal(
             f"{page} cannot be written ({error.strerror or error}); name another with --out"

@@ -104,10 +104,10 @@ def office_tables(data: Table) -> tuple[Grid, ...]:
     return (
         (
             "Deviations",
-            ("Anchor", "Kind", "What", "Why", "Accepted by", "Done"),
+            ("Anchor", "Step", "Kind", "What", "Why", "Accepted by", "Done"),
             [
                 (
-                    *_texts(row, "anchor", "kind", "text", "reason", "accepted"),
+                    *_texts(row, "anchor", "step", "kind", "text", "reason", "accepted"),
                     look.moment(row.get("done_at")),
                 )
                 for row in look.rows(data, "deviation")
