@@ -106,10 +106,16 @@ def test_no_text_of_a_record_runs(reader: Reader) -> None:
     row = dict.fromkeys(
         ("id", "said", "by", "note", "anchor", "kind", "text", "reason", "accepted", "label"), nasty
     )
-    anchor = {"id": nasty, "wall": nasty, "state": "dropped", "dropped_because": nasty,
+    anchor = {"id": nasty, "wall": nasty, "state": "dropped", "dropped_because": nasty, "planned": {"along_in": 30.0},
               "attempt": [{"attempt": nasty, "way": {"words": nasty}}]}  # fmt: skip
-    changes = {"job": {"id": nasty, "site": nasty}, "governs": nasty, "signer": {"name": nasty},
-               "deviation": [row], "rule": [row], "hold": [row], "anchor": [anchor]}  # fmt: skip
+    wall = {"name": nasty, "type": "block", "length_in": 300.0, "slab_to_top_in": 92.0,
+            "opening": [{"name": nasty, "start_in": 1.0, "end_in": 9.0}]}  # fmt: skip
+    changes = {
+        "job": {"id": nasty, "site": nasty, "schedule": nasty}, "wall": [wall], "governs": nasty,
+        "contacts": [{"role": nasty, "phone": nasty}], "signer": {"name": nasty},
+        "tightening": {"said_by": nasty, "when": nasty, "turn": nasty, "stop_when": nasty},
+        "deviation": [row], "rule": [row], "hold": [row], "anchor": [anchor],
+    }  # fmt: skip
     text = owner_sheet(verdict(**changes), reader)
     page = Page(text)
     assert page.open == []
@@ -122,10 +128,20 @@ def test_no_text_of_a_record_runs(reader: Reader) -> None:
 )
 @pytest.mark.parametrize("reader", ["owner", "office"])
 def test_a_well_signed_record_of_strange_types_gives_a_page(reader: Reader, strange: Any) -> None:
-    names = ("job", "anchor", "rule", "deviation", "hold", "governs", "revision")
+    names = ("job", "anchor", "rule", "deviation", "hold", "governs", "revision", "wall", "contacts",
+             "tightening", "note")  # fmt: skip
     text = owner_sheet(verdict(**dict.fromkeys(names, strange)), reader)
     assert Page(text).open == []
-    inside = {"id": strange, "planned": strange, "open": strange, "attempt": strange, "value": strange}
+    inside = dict.fromkeys(
+        ("id", "wall", "planned", "open", "attempt", "value", "input", "reading", "figure", "answer"), strange
+    )
+    wall = dict.fromkeys(
+        ("name", "type", "length_in", "slab_to_top_in", "grade_to_top_in", "opening"), strange
+    )
+    drawn = {"name": strange, "type": "block", "length_in": 300.0, "slab_to_top_in": 92.0,
+             "block_course_in": strange, "opening": strange}  # fmt: skip
+    for changes in ({"wall": [wall, drawn], "anchor": [inside]}, {"contacts": [inside], "note": [inside]}):
+        assert Page(owner_sheet(verdict(**changes), reader)).open == []
     assert Page(owner_sheet(verdict(anchor=[inside | {"state": "open"}]), reader)).open == []
 
 
