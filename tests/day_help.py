@@ -133,6 +133,12 @@ def asks_choice(outcome: Outcome) -> NeedsChoice:
     return outcome
 
 
+def read_watch_marks(day: Day) -> None:
+    """Read the watch mark at every anchor: nothing has moved."""
+    for anchor in day.state.anchors:
+        saved(day.measure(anchor, "watch-mark", "0"))
+
+
 def clear_hazards(day: Day) -> None:
     """Answer every hazard of the job and of its anchors, and that nobody goes into a pit."""
     for hazard in day.hazards:

@@ -141,6 +141,7 @@ def test_all_attempts_stay() -> None:
 def test_every_answer_to_a_hold_says_by_whom_and_when() -> None:
     holds = built()["hold"]
     assert [(hold["id"], hold["said"], hold.get("by")) for hold in holds] == [
+        ("briefing", "answered", "done"),
         ("no-such-hazard", "in place", "LS"),
         ("ticket", "released", "LS"),
         ("soil", "set aside", "Kim Sample"),
@@ -149,7 +150,7 @@ def test_every_answer_to_a_hold_says_by_whom_and_when() -> None:
         ("inspection", "asked for again", None),
     ]
     assert all({"entry", "done_at", "typed_at"} <= set(hold) for hold in holds)
-    assert holds[2]["anchor"] == "A-1"
+    assert holds[3]["anchor"] == "A-1"
 
 
 def test_deviations_say_why_and_who_accepted_them() -> None:

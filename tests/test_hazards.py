@@ -89,11 +89,15 @@ def test_locates_hold_every_digging_and_driving_step(ident: str) -> None:
 
 @pytest.mark.parametrize(
     "ident",
-    ["inspection", "no-cave-in-sign", "spoil-back", "water", "way-out", "air", "protection", "cave-in-seen"],
-)
+    [
+        "inspection", "no-cave-in-sign", "spoil-back", "water", "way-out", "air", "protection", "cave-in-seen",
+        "left-overnight",
+    ],
+)  # fmt: skip
 def test_rules_for_people_in_a_pit_hold_what_is_done_in_it_and_only_then(ident: str) -> None:
     assert held_by(ident) == IN_THE_PIT
-    assert "somebody in the pit" in hazards.by_id(ident).conditions
+    found = hazards.by_id(ident)
+    assert "somebody in the pit" in (*found.conditions, *found.holding_conditions)
 
 
 @pytest.mark.parametrize(
@@ -129,7 +133,7 @@ def test_tightening_is_held_until_nobody_stands_in_line() -> None:
 
 def test_holding_lists_what_holds_a_step() -> None:
     found = {hazard.id for hazard in hazards.holding(steps.by_id("depth-found"))}
-    assert {"marks-on-ground", "hammer", "watch-marks"} <= found
+    assert {"marks-on-ground", "hammer", "hearing"} <= found
     assert hazards.holding(steps.by_id("backfilled")) == ()
 
 

@@ -6,7 +6,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from day_help import MORNING, Hands, asks_reason, clear_hazards, make_job, open_day, refused, saved
+from day_help import (
+    MORNING,
+    Hands,
+    asks_reason,
+    clear_hazards,
+    make_job,
+    open_day,
+    read_watch_marks,
+    refused,
+    saved,
+)
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -152,6 +162,7 @@ def test_a_ticket_that_does_not_hold_good_holds_digging_and_driving(
 ) -> None:
     day = open_day(tmp_path, make_job(ticket=ticket))
     clear_hazards(day)
+    read_watch_marks(day)
     for step in day.steps_of("anchor"):
         digs = step.phase in {"pit", "drive"} and not step.makes_safe
         assert held_by(day, step.id) == ({hold} if digs else set()), step.id
@@ -319,7 +330,7 @@ def test_nothing_ever_holds_what_makes_safe_even_at_a_dropped_anchor(tmp_path: P
         anchor = "A-1" if step.scope == "anchor" else None
         assert day.holds_on(step.id, anchor) == ()
         outcome = (
-            day.measure(anchor, step.id, "8") if step.kind == "value" else day.answer(
+            day.measure(anchor, step.id, "8" if step.measure == "count" else "0") if step.kind == "value" else day.answer(
                 anchor, step.id, step.choices[0] if step.choices else "yes"
             )
         )  # fmt: skip
@@ -372,6 +383,8 @@ def test_in_no_reachable_state_is_a_held_step_done_in_order_or_making_safe_block
 def _enter(day: Day, step: steps.StepDef, anchor: str, *, reason: str) -> Any:
     if step.kind == "value":
         text = "5" if step.measure in {"angle", "count"} else "40 in" if step.measure == "length" else "80"
+        if step.quantity == "watch_moved_in":
+            text = "0"
         if step.quantity in {"side_offset_in", "pull_in_in", "second_pull_in_in", "bow_after_in", "drop_in"}:
             text = "1 in"
         return day.measure(anchor, step.id, text, then=step.then[0] if step.then else "", reason=reason)

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 
 from crewtui.job.check import Finding, check_plan
-from crewtui.job.check_ticket import inside
 from crewtui.job.load import load_job
 from crewtui.job.model import Anchor, Job, RuleOverride
 from crewtui.job.rules import resolve
+from crewtui.trade.area import inside
 
 SAMPLES = Path(__file__).parent.parent / "sample_jobs"
 SQUARE = ((0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0))

@@ -274,6 +274,36 @@ class WallRead(_AtAnchor):
     """From that string to the wall at the corners, the same at both."""
 
 
+class SoilJudged(_Entry):
+    """The competent person judged the soil of the pits."""
+
+    kind: Literal["soil-judged"] = "soil-judged"
+    soil_type: Literal["rock", "A", "B", "C"]
+    undisturbed: bool = False
+    """The ground at the pits was never dug before."""
+    name: Words
+
+
+class ExposureEntered(_Entry):
+    """Time on one tool that makes dust or noise."""
+
+    kind: Literal["exposure"] = "exposure"
+    tool: Id
+    hours: Annotated[float, Field(gt=0, le=24)]
+    indoors: bool = True
+    level_dba: Annotated[float, Field(ge=40, le=150)] | None = None
+    """At the ear, as measured; the company's figure for the tool where it was not."""
+    who: Text = ""
+    """Whose time it was; empty where it counts for everybody."""
+
+
+class MarksFaded(_Entry):
+    """The marks on the ground can no longer be read everywhere: they are renewed before work goes on."""
+
+    kind: Literal["marks-faded"] = "marks-faded"
+    because: Text = ""
+
+
 class Reopened(_Entry):
     """The pits are to be looked over again: rain, thaw, vibration, a burst hose."""
 
@@ -327,8 +357,8 @@ class TakenBack(_Entry):
 Entry = (
     DayOpened | Continued | StepDone | ValueMeasured | DriveAttempted | AimChanged | DriftAccepted
     | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered | PitEntryAnswered | FactAnswered
-    | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed | WallRead | Reopened | Emergency | Note
-    | SetUp | Signed | TakenBack
+    | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed | WallRead | SoilJudged | ExposureEntered
+    | MarksFaded | Reopened | Emergency | Note | SetUp | Signed | TakenBack
 )  # fmt: skip
 
 

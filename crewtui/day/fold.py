@@ -201,6 +201,19 @@ def _reopened(state: DayState, entry: e.Reopened) -> DayState:
     return with_shared(state, reopened_n=entry.n, reopened_because=entry.because)
 
 
+def _faded(state: DayState, entry: e.MarksFaded) -> DayState:
+    return with_shared(state, faded_n=entry.n)
+
+
+def _exposure(state: DayState, entry: e.ExposureEntered) -> DayState:
+    return with_shared(state, exposures=(*state.shared.exposures, entry))
+
+
+def _soil(state: DayState, entry: e.SoilJudged) -> DayState:
+    values = {"soil_type": entry.soil_type, "undisturbed": entry.undisturbed}
+    return with_shared(state, job=job_with(state.job, "ground", "", values))
+
+
 def _emergency(state: DayState, entry: e.Emergency) -> DayState:
     return with_shared(state, emergencies=(*state.shared.emergencies, entry.done_at))
 
@@ -248,6 +261,9 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.AnchorDropped: _dropped,
     e.LineExposed: _exposed,
     e.WallRead: wall_read,
+    e.SoilJudged: _soil,
+    e.ExposureEntered: _exposure,
+    e.MarksFaded: _faded,
     e.Reopened: _reopened,
     e.Emergency: _emergency,
     e.Note: _note,

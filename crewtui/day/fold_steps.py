@@ -14,7 +14,10 @@ from crewtui.day.state import (
     ASKED_AGAIN_BY_VALUE,
     ENDS_HOLD,
     HOLD,
+    LOOSE_FILL,
+    LOOSE_FILL_FOUND,
     PIT_ASKS_AGAIN,
+    WATCH_MARK,
     AnchorNow,
     Answered,
     DayState,
@@ -94,6 +97,8 @@ def step_done(state: DayState, entry: e.StepDone) -> DayState:
     now = anchor_of(state, entry.anchor)
     kept = _without(now.deviations, entry.step)
     now = replace(now, answers={**now.answers, entry.step: answered}, deviations=(*kept, *found))
+    if entry.answer == LOOSE_FILL:
+        state = with_shared(state, facts={**state.shared.facts, LOOSE_FILL_FOUND: True})
     return with_anchor(state, now, entry)
 
 
@@ -140,6 +145,9 @@ def measured(state: DayState, entry: e.ValueMeasured) -> DayState:
         deviations=(*_without(now.deviations, entry.step), *found),
         pit_entry=None if deeper else now.pit_entry,
     )
+    if entry.quantity == WATCH_MARK:
+        on_wall = {**state.shared.moved.get(now.wall, {}), now.id: entry.value}
+        state = with_shared(state, moved={**state.shared.moved, now.wall: on_wall})
     return with_anchor(state, now, entry)
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
-from crewtui.day.holds import pit_is_open, ticket_trouble
+from crewtui.day.conditions import pit_is_open
+from crewtui.day.locates import ticket_trouble
 from crewtui.day.state import AnchorNow, DayState, drives_of
 from crewtui.day.steps_view import anchor_word
 

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Literal
 
 from crewtui.day.conditions import FACTS, applies
+from crewtui.day.hazard_details import detail
 from crewtui.day.holds import answer_to
 from crewtui.day.state import DayState, Signature
 from crewtui.job.hazards import Hazard
@@ -36,6 +37,10 @@ class HazardRow:
     """How sure the source is: published, a reprint, common practice, from memory."""
     edition: str
     stricter: str
+    detail: str = ""
+    """What it comes to here, in figures."""
+    said_by: str = ""
+    """Who in the company added it or made it stricter."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +68,7 @@ def _row(state: DayState, hazard: Hazard, anchor: str | None) -> HazardRow:
         text=hazard.text,
         why=hazard.why,
         mark=_mark(state, hazard, anchor, signed),
-        holds=hazard.holds,
+        holds=hazard.holds if _may_hold(state, hazard, anchor) else (),
         anchor=where,
         who=signed.initials if signed is not None else "",
         at=signed.done_at if signed is not None else None,
@@ -73,6 +78,8 @@ def _row(state: DayState, hazard: Hazard, anchor: str | None) -> HazardRow:
         rule_mark=hazard.mark,
         edition=hazard.edition,
         stricter=hazard.stricter,
+        detail=detail(state, hazard.id, anchor),
+        said_by=hazard.said_by,
     )
 
 
@@ -85,7 +92,11 @@ def _mark(state: DayState, hazard: Hazard, anchor: str | None, signed: Signature
     holding = state.shared.holding if where is None else state.anchors[where].holding
     if hazard.override != "never" and hazard.id in holding.overridden:
         return "set aside"
-    return "open" if hazard.holds else "warning"
+    return "open" if _may_hold(state, hazard, anchor) else "warning"
+
+
+def _may_hold(state: DayState, hazard: Hazard, anchor: str | None) -> bool:
+    return bool(hazard.holds) and applies(hazard.holding_conditions, state, anchor)
 
 
 def questions(state: DayState) -> tuple[Question, ...]:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
+from typing import Final, get_args
 
+from crewtui import units
 from crewtui.day import entries as e
 from crewtui.day.conditions import FACTS
+from crewtui.day.exposures import TOOLS, tool_of
 from crewtui.day.holds import Hold
 from crewtui.day.intents import Intents, asking, need
 from crewtui.day.outcomes import Outcome, refuse
+from crewtui.trade.excavation import SoilType
 
 
 class HoldIntents(Intents):
@@ -119,3 +124,74 @@ class HoldIntents(Intents):
         """Have the open pits looked over again, after rain, thaw, vibration or a burst hose."""
         need(because, "What happened: rain, thaw, vibration, a burst hose?")
         return self._save(e.Reopened(**self.times(None), because=because))
+
+    @asking
+    def marks_faded(self, because: str = "") -> Outcome:
+        """Have the marks on the ground renewed and looked at again before anybody digs or drives on."""
+        return self._save(e.MarksFaded(**self.times(None), because=because))
+
+    @asking
+    def judge_soil(
+        self, soil_type: str, *, name: str, undisturbed: bool = False, done_at: datetime | None = None
+    ) -> Outcome:
+        """Keep the soil type as the competent person judged it."""
+        if soil_type not in get_args(SoilType):
+            raise refuse("Soil is rock, A, B or C.")
+        need(name, "Who judged it? The competent person's name.")
+        return self._save(
+            e.SoilJudged(**self.times(done_at), soil_type=soil_type, undisturbed=undisturbed, name=name)
+        )
+
+    @asking
+    def enter_exposure(
+        self,
+        tool: str,
+        time: str,
+        *,
+        indoors: bool | None = None,
+        level: str = "",
+        who: str = "",
+        done_at: datetime | None = None,
+    ) -> Outcome:
+        """Keep the time on a tool that makes dust or noise; without a level the company's figure counts."""
+        found = tool_of(tool)
+        if found is None:
+            raise refuse(f"There is no tool {tool}: {', '.join(one.id for one in TOOLS)}.")
+        try:
+            level_dba = units.read_number(level.lower().replace("dba", "")) if level.strip() else None
+        except units.UnreadableError as error:
+            raise refuse(str(error)) from error
+        return self._save(
+            e.ExposureEntered(
+                **self.times(done_at),
+                tool=tool,
+                hours=read_hours(time),
+                indoors=found.indoors if indoors is None else indoors,
+                level_dba=level_dba,
+                who=who,
+            )
+        )
+
+
+_HOURS: Final = re.compile(
+    r"(?:(\d{1,2}(?:[.,]\d{1,2})?) ?h(?:ours?)?)? ?(?:(\d{1,4}) ?(?:min(?:utes)?|m)?)?"
+)
+_CLOCK: Final = re.compile(r"(\d{1,2}):(\d{2})")
+
+
+def read_hours(text: str) -> float:
+    """Return hours from 45 min, 1.5 h, 1 h 30 or 1:30; AskBackError with what can be read."""
+    tidy = " ".join(text.lower().split())
+    clock = _CLOCK.fullmatch(tidy)
+    found = _HOURS.fullmatch(tidy)
+    hours = 0.0
+    if clock is not None:
+        hours = int(clock[1]) + int(clock[2]) / 60
+    elif found is not None and tidy and (found[1] or not tidy.isdigit()):
+        hours = float((found[1] or "0").replace(",", ".")) + int(found[2] or "0") / 60
+    if not 0 < hours <= _DAY_H:
+        raise refuse(f'"{text[:40]}" is no time on a tool. Write it like 45 min, 1.5 h, 1 h 30 or 1:30.')
+    return hours
+
+
+_DAY_H: Final = 24

@@ -11,22 +11,32 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final, Literal
 
-from crewtui.day.conditions import applies, drop_known
+from crewtui.day.conditions import applies, drop_known, pit_is_open
 from crewtui.day.facts import FigureFacts, Override, PlainFacts
-from crewtui.day.state import AnchorNow, DayState, Signature, drives_of
+from crewtui.day.locates import place_trouble, ticket_trouble
+from crewtui.day.state import WATCH_MARK, DayState, Measured, Signature
 from crewtui.job.hazards import Hazard
-from crewtui.job.model import Ticket
-from crewtui.job.steps import StepDef
+from crewtui.job.steps import PHASES, StepDef
+from crewtui.units import at_most, show_length, show_length_fine
 
-HeldBy = Literal["hazard", "ticket", "figures", "ground"]
+HeldBy = Literal["hazard", "ticket", "figures", "ground", "wall"]
 Release = Literal["check", "name", "fact"]
 
 DIGS_AND_DRIVES: Final = ("pit", "drive")
 """Phases that an invalid ticket holds."""
 RENEWED_DAILY: Final = frozenset(
-    {"inspection", "no-cave-in-sign", "air", "water", "watch-marks", "power", "ppe", "owners-side"}
-)
+    {
+        "marks-on-ground", "inspection", "no-cave-in-sign", "air", "water", "left-overnight", "power", "ppe",
+        "owners-side", "respirator", "noise-dose",
+    }
+)  # fmt: skip
 """Hazards that are answered anew each day; pits by 29 CFR 1926.651(k)(1), the others by common practice."""
+MARKS: Final = "marks-on-ground"
+"""Answered anew when the marks on the ground have faded."""
+_LOCATED: Final = "What lies in the ground is known only while the ticket is valid and all have answered."
+_ALL_BUT_SAFE: Final[tuple[str, ...]] = PHASES
+"""Every phase; what makes safe among its steps is never held."""
+_LONGEST_ID: Final = 64
 RENEWED_AFTER_RAIN: Final = frozenset({"inspection", "no-cave-in-sign", "water"})
 """Hazards that are answered anew for open pits after rain, thaw, vibration or a burst hose; the same rule."""
 
@@ -86,7 +96,8 @@ def standing(facts: HoldFacts, anchor: str | None) -> tuple[Hold, ...]:
     """Return every hold that stands for an anchor's steps, or with None for the job's own."""
     found = [*_ticket(facts), *_hazards(facts, anchor)]
     if anchor is not None and anchor in facts.state.anchors:
-        found += [*_ground(facts, anchor), *_figures(facts, anchor)]
+        found += [*_place(facts, anchor), *_ground(facts, anchor), *_wall(facts, anchor)]
+        found += _figures(facts, anchor)
     return tuple(hold for hold in found if not _is_set_aside(facts.state, hold))
 
 
@@ -105,7 +116,7 @@ def _hazards(facts: HoldFacts, anchor: str | None) -> Iterator[Hold]:
     for hazard in facts.hazards:
         if not hazard.holds or (anchor is None and hazard.scope == "anchor"):
             continue
-        here = applies(hazard.conditions, facts.state, anchor)
+        here = applies((*hazard.conditions, *hazard.holding_conditions), facts.state, anchor)
         if here and not in_place(facts.state, hazard, anchor, at=facts.done_at):
             yield _of_hazard(hazard, anchor)
 
@@ -162,51 +173,15 @@ def _counts_after(state: DayState, hazard: Hazard, anchor: str | None, at: datet
     began = state.shared.day_began_at
     is_of_today = at is None or began is None or at >= began
     daily_n = state.shared.day_began_n if hazard.id in RENEWED_DAILY and is_of_today else 0
+    if hazard.id == MARKS:
+        return max(daily_n, state.shared.faded_n)
     if hazard.id not in RENEWED_AFTER_RAIN:
         return daily_n
     where = tuple(state.live()) if anchor is None else (state.anchors[anchor],)
     return max(daily_n, state.shared.reopened_n if any(pit_is_open(now) for now in where) else 0)
 
 
-def pit_is_open(now: AnchorNow) -> bool:
-    """Return whether the anchor's pit was begun and is not yet filled."""
-    begun = "sod" in now.answers or "pit_depth_in" in now.as_built or bool(drives_of(now))
-    return begun and "lifts" not in now.as_built
-
-
 # The locate ticket.
-
-
-def ticket_trouble(ticket: Ticket | None, now: datetime) -> tuple[tuple[str, str, str], ...]:
-    """Return what is wrong with the ticket now: an id, what must be true, what to do."""
-    if ticket is None:
-        return (
-            (
-                "ticket-missing",
-                "No locate ticket is in the job.",
-                "Fill in its number, dates and responses, or call the office.",
-            ),
-        )
-    found: list[tuple[str, str, str]] = []
-    if now < ticket.valid_from:
-        day = _when(ticket.valid_from, now)
-        found.append(("ticket-early", f"Ticket {ticket.number} is valid only from {day}.", "Wait, or call."))
-    if now > ticket.valid_to:
-        day = _when(ticket.valid_to, now)
-        text = f"Ticket {ticket.number} expired on {day}."
-        found.append(("ticket-expired", text, "Have it renewed and fill in the new dates."))
-    if not ticket.utilities:
-        text = f"Ticket {ticket.number} lists no utility's response."
-        found.append(("ticket-utilities", text, "Fill in each utility and what it answered."))
-    open_ones = [item.name for item in ticket.utilities if item.response in {"not answered", "ongoing"}]
-    if open_ones:
-        text = f"No final response yet from {', '.join(open_ones)}."
-        found.append(("ticket-responses", text, "Call, and fill in what each answers: clear, or marked."))
-    return tuple(found)
-
-
-def _when(moment: datetime, now: datetime) -> str:
-    return moment.astimezone(now.tzinfo).strftime("%Y-%m-%d %H:%M")
 
 
 def _ticket(facts: HoldFacts) -> Iterator[Hold]:
@@ -214,7 +189,7 @@ def _ticket(facts: HoldFacts) -> Iterator[Hold]:
         yield Hold(
             id=ident,
             text=text,
-            why="What lies in the ground is known only while the ticket is valid and all have answered.",
+            why=_LOCATED,
             held_by="ticket",
             steps=DIGS_AND_DRIVES,
             release="fact",
@@ -223,6 +198,75 @@ def _ticket(facts: HoldFacts) -> Iterator[Hold]:
             source="29 CFR 1926.651(b); the state's one-call law",
             mark="published (reprint)",
         )
+
+
+def _place(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
+    for item in place_trouble(facts.state, facts.state.anchors[anchor]):
+        yield Hold(
+            id=item.id,
+            text=item.text,
+            why="The neighbour's ground is not ours to dig." if item.by_name else _LOCATED,
+            held_by="ground",
+            steps=item.steps,
+            release="name" if item.by_name else "fact",
+            way_on=item.way_on,
+            override="never",
+            source="the owner's title; common law" if item.by_name else "the state's one-call law",
+            mark="common practice, no source",
+            anchor=anchor,
+        )
+
+
+# The wall itself.
+
+
+def _wall(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
+    state, now = facts.state, facts.state.anchors[anchor]
+    read = now.as_built.get(WATCH_MARK)
+    if "depth_found_in" not in now.as_built and not _is_of_its_day(facts, read):
+        yield _watch_hold(
+            "watch-mark",
+            "The watch mark on the wall has not been read here before the drive.",
+            way_on="Read it and type how far it has moved onto its own step; 0 if it has not.",
+            steps=("drive",),
+            release="fact",
+        )
+    moved_in = max(state.shared.moved.get(now.wall, {}).values(), default=0.0)
+    stop_in = state.rules.number("movement_stop_in")
+    if not at_most(moved_in, stop_in):
+        system = state.job.job.units
+        how_far = show_length_fine(moved_in, stop_in, system)
+        yield _watch_hold(
+            f"{now.wall} moved {how_far}"[:_LONGEST_ID],
+            f"The wall {now.wall} has moved {how_far} at a watch mark; work stops past"
+            f" {show_length(stop_in, system)}.",
+            way_on="Everybody out of its way; call the engineer; sign with the name of who lets work go on.",
+            steps=_ALL_BUT_SAFE,
+            release="name",
+        )
+
+
+def _is_of_its_day(facts: HoldFacts, read: Measured | None) -> bool:
+    if read is None:
+        return False
+    began = facts.state.shared.day_began_at
+    is_of_today = facts.done_at is None or began is None or facts.done_at >= began
+    return not is_of_today or read.n > facts.state.shared.day_began_n
+
+
+def _watch_hold(ident: str, text: str, *, way_on: str, steps: tuple[str, ...], release: Release) -> Hold:
+    return Hold(
+        id=ident,
+        text=text,
+        why="Hammering shakes a bowed wall, and a mark tells it before the eye does.",
+        held_by="wall",
+        steps=steps,
+        release=release,
+        way_on=way_on,
+        override="never",
+        source="practice round bowed walls; the engineer's figure governs",
+        mark="common practice, no source",
+    )
 
 
 # The ground's drop and the figures.
@@ -275,7 +319,7 @@ def warnings_of(facts: HoldFacts, anchor: str | None) -> tuple[str, ...]:
     return tuple(
         hazard.text
         for hazard in facts.hazards
-        if not hazard.holds
+        if not (hazard.holds and applies(hazard.holding_conditions, facts.state, anchor))
         and (anchor is not None or hazard.scope == "job")
         and applies(hazard.conditions, facts.state, anchor)
         and not in_place(facts.state, hazard, anchor)

@@ -17,7 +17,7 @@ from crewtui.day.journal import Clock, Journal, journal_path
 from crewtui.day.outcomes import refuse
 from crewtui.day.state import AnchorNow, DayState
 from crewtui.day.wording import Wording
-from crewtui.job import hazards as hazard_data
+from crewtui.job import company_hazards
 from crewtui.job import rules as rule_data
 from crewtui.job import steps as step_data
 from crewtui.job.hazards import Hazard
@@ -50,7 +50,7 @@ class OpenDay:
         """The job as its file has it."""
         self.rules = rule_data.resolve(job)
         self.steps: tuple[StepDef, ...] = step_data.load()
-        self.hazards: tuple[Hazard, ...] = hazard_data.load()
+        self.hazards: tuple[Hazard, ...] = company_hazards.for_job(job)
         self.reports: tuple[str, ...] = journal.reports
         """What was found on opening, in words."""
         self._figures = figures

@@ -28,6 +28,7 @@ LIKELY: Final[Mapping[str, tuple[float, float]]] = {
     "second_pull_in_in": (0, 4),
     "free_room_in": (24, 480),
     "bow_after_in": (-6, 12),
+    "watch_moved_in": (0, 2),
     "first_torque_lbf_ft": (25, 250),
     "second_torque_lbf_ft": (25, 250),
 }
@@ -35,7 +36,7 @@ LIKELY: Final[Mapping[str, tuple[float, float]]] = {
 _NEVER_NEGATIVE: Final = frozenset(
     {
         "setback_in", "pit_depth_in", "pit_along_rod_in", "mark_depth_in", "thickness_in", "depth_found_in",
-        "free_room_in", "marks_differ_in",
+        "free_room_in", "marks_differ_in", "watch_moved_in",
     }
 )  # fmt: skip
 _OTHER_LENGTHS: Final[tuple[units.LengthUnit, ...]] = ("in", "ft", "mm", "cm", "m")

@@ -42,7 +42,7 @@ class Day(HoldIntents, SiteIntents, WallIntents):
         definition = self._step_at(step, anchor)
         deviates = self._judge_answer(definition, answer)
         holds = self.holds_on(step, anchor, done_at=done_at)
-        asks = (f"{definition.label}: {answer} is a deviation.",) if deviates else ()
+        asks = (self._answer_words(definition, answer),) if deviates else ()
         ask_reason(reason, asks, holds)
         return self._save(
             e.StepDone(
@@ -75,9 +75,25 @@ class Day(HoldIntents, SiteIntents, WallIntents):
             if answer not in {"yes", "no"}:
                 raise refuse(f"{step.label} is answered yes or no.")
             return answer == "no"
+        if step.one_each:
+            return len(answer.split()) < len(self._crew)
         if step.kind == "choice" and answer not in step.choices:
             raise AskBackError(NeedsChoice(sentence=f"{step.label}: which?", choices=step.choices))
         return step.kind == "choice" and answer != step.choices[0]
+
+    @property
+    def _crew(self) -> tuple[str, ...]:
+        """Return who is on the job: the lead and the crew, each once."""
+        card = self.job.job
+        return tuple(dict.fromkeys((card.lead, *card.crew)))
+
+    def _answer_words(self, step: StepDef, answer: str) -> str:
+        if not step.one_each:
+            return f"{step.label}: {answer} is a deviation."
+        return (
+            f"{len(answer.split())} sets of initials for {len(self._crew)} people ({', '.join(self._crew)}):"
+            " write one for each, apart by a blank, or say who is not here."
+        )
 
     @asking
     def measure(

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final, Literal
 
-from crewtui.day.entries import HoldOverridden, WallRead, Way
+from crewtui.day.entries import ExposureEntered, HoldOverridden, WallRead, Way
 from crewtui.job.model import Anchor, Job
 from crewtui.job.rules import Rules
 
@@ -21,7 +21,7 @@ ACCEPT: Final = "accept"
 """The way on that leaves the rod where it is."""
 
 _FOUND: Final = ("depth_found_in", "side_offset_in")
-_DRIVEN: Final = ("held_angle_deg", "wax", *_FOUND)
+_DRIVEN: Final = ("watch_moved_in", "held_angle_deg", "wax", *_FOUND)
 _DRILLED: Final = ("drilled_angle_deg", *_DRIVEN)
 _MARKED: Final = ("mark_depth_in", "core", "thickness_in", "bow_in", *_DRILLED)
 _PLACED: Final = (
@@ -53,6 +53,11 @@ HOLD: Final = "hold_angle_deg"
 """The angle to hold that a way on asks for."""
 ENDS_HOLD: Final = frozenset({"along_in", "setback_in", "drop_in", "mark_depth_in", "aim_depth_in"})
 """Values newly aimed for after which an angle chosen before is no longer the one to hold."""
+WATCH_MARK: Final = "watch_moved_in"
+"""How far the watch mark on the wall has moved, read before each drive."""
+LOOSE_FILL: Final = "core with loose fill in it"
+"""What a hole may meet that stops the work on the whole job."""
+LOOSE_FILL_FOUND: Final = "loose fill found"
 PIT_ASKS_AGAIN: Final = frozenset({"search", "deepen", "widen", "farther out"})
 """Ways on after which the pit's entry question stands open again."""
 
@@ -204,6 +209,10 @@ class Shared:
     deviations: tuple[Deviation, ...] = ()
     accepted: Mapping[int, str] = field(default_factory=dict)
     """By number of the deviating entry: who accepted it and why."""
+    exposures: tuple[ExposureEntered, ...] = ()
+    """Time on tools that make dust or noise, of every day."""
+    moved: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    """By wall, then by anchor: how far the watch mark had moved when last read there, in inches."""
     notes: tuple[tuple[int, str], ...] = ()
     emergencies: tuple[datetime, ...] = ()
     day_began_n: int = 0
@@ -212,6 +221,8 @@ class Shared:
     reopened_n: int = 0
     """Number of the entry that last asked for the pits to be looked over again."""
     reopened_because: str = ""
+    faded_n: int = 0
+    """Number of the entry that last said that the marks on the ground have faded."""
     signed_n: int = 0
     revision: int = 0
     record_sha256: str = ""

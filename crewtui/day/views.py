@@ -11,8 +11,9 @@ from typing import Final
 
 from crewtui.day import cursor
 from crewtui.day.facts import FigureFacts, FigureHold, Figures, PlainFacts
-from crewtui.day.holds import Hold, HoldFacts, holds_for, standing, ticket_trouble
+from crewtui.day.holds import Hold, HoldFacts, holds_for, standing
 from crewtui.day.journal import Clock, Journal
+from crewtui.day.locates import ticket_trouble
 from crewtui.day.opened import OpenDay
 from crewtui.day.pace import Pace, pace
 from crewtui.day.state import DayState, drives_of

@@ -86,6 +86,14 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.AnchorDropped: lambda _, _entry: "dropped",
     e.LineExposed: Wording.exposed,
     e.WallRead: Wording.wall_read,
+    e.SoilJudged: lambda _, entry: (
+        f"soil judged as {entry.soil_type}{', never dug before' if entry.undisturbed else ''}, {entry.name}"
+    ),
+    e.ExposureEntered: lambda _, entry: (
+        f"{entry.hours * 60:.0f} min on {entry.tool}, {'indoors' if entry.indoors else 'outdoors'}"
+        f"{', ' + entry.who if entry.who else ''}"
+    ),
+    e.MarksFaded: lambda _, entry: f"marks on the ground have faded {entry.because}".rstrip(),
     e.Reopened: lambda _, entry: f"open pits to be looked over again: {entry.because}",
     e.Emergency: lambda _, _entry: "emergency page opened",
     e.Note: lambda _, entry: entry.text,

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from datetime import datetime
-from itertools import pairwise
 
 from crewtui.job.finding import Finding
 from crewtui.job.model import Anchor, Job, Ticket
 from crewtui.job.rules import Rules
-from crewtui.units import TOLERANCE_IN
-
-PlanPoint = tuple[float, float]
+from crewtui.trade.area import PAST_LINE, judge_area, past_property
+from crewtui.trade.buried import PitPlan
 
 
 def ticket_findings(job: Job, rules: Rules, *, now: datetime | None) -> Iterator[Finding]:
@@ -26,9 +24,8 @@ def ticket_findings(job: Job, rules: Rules, *, now: datetime | None) -> Iterator
         yield from _area_findings(job, rules, ticket)
     for anchor in job.anchors:
         line = job.property_line.get(anchor.wall, ())
-        if any(not _house_side(point, line) for point in _rim(job, rules, anchor)):
-            words = "The pit reaches past the property line: move it, or get the neighbour's word in writing."
-            yield Finding("stop", "property", words, anchor=anchor.id)
+        if past_property(planned_pit(job, rules, anchor), line):
+            yield Finding("stop", "property", PAST_LINE, anchor=anchor.id)
 
 
 def _date_findings(job: Job, ticket: Ticket, now: datetime | None) -> Iterator[Finding]:
@@ -68,52 +65,20 @@ def _area_findings(job: Job, rules: Rules, ticket: Ticket) -> Iterator[Finding]:
         if area is None:
             words = f"The ticket's area has no part along the wall {anchor.wall}."
             yield Finding("stop", "ticket", words, anchor=anchor.id)
-        elif not all(inside(point, area) for point in _rim(job, rules, anchor)):
-            words = "The pit reaches past the area on the ticket: move it, or have the area widened."
-            yield Finding("stop", "ticket", words, anchor=anchor.id)
+        else:
+            for words in judge_area(planned_pit(job, rules, anchor), area).warnings:
+                yield Finding("stop", "ticket", words, anchor=anchor.id)
 
 
-def _rim(job: Job, rules: Rules, anchor: Anchor) -> tuple[PlanPoint, ...]:
-    """Return the corners of the pit as planned, seen from above; an auger's hole by the square round it."""
+def planned_pit(job: Job, rules: Rules, anchor: Anchor) -> PitPlan:
+    """Return the pit as planned, seen from above."""
     tools = job.tools
     hand = tools.pit == "hand"
     long_in = tools.pit_along_rod_in or rules.number("pit_hand_along_rod_in" if hand else "pit_auger_in")
-    wide_in = tools.pit_across_in or (rules.number("pit_hand_across_in") if hand else long_in)
-    out_in = anchor.setback_in or rules.number("setback_in")
-    return tuple(
-        (anchor.along_in + side * wide_in / 2, out_in + end * long_in / 2)
-        for side in (-1, 1)
-        for end in (-1, 1)
+    return PitPlan(
+        along_in=anchor.along_in,
+        setback_in=anchor.setback_in or rules.number("setback_in"),
+        along_rod_in=long_in,
+        across_in=tools.pit_across_in or (rules.number("pit_hand_across_in") if hand else long_in),
+        round=not hand,
     )
-
-
-def inside(point: PlanPoint, area: Sequence[PlanPoint]) -> bool:
-    """Return whether a point lies in the area or on its edge."""
-    x, y = point
-    crossings = 0
-    for (x1, y1), (x2, y2) in zip(area, (*area[1:], *area[:1]), strict=True):
-        if _on_edge(point, (x1, y1), (x2, y2)):
-            return True
-        if (y1 > y) != (y2 > y) and x < x1 + (y - y1) * (x2 - x1) / (y2 - y1):
-            crossings += 1
-    return crossings % 2 == 1
-
-
-def _on_edge(point: PlanPoint, start: PlanPoint, end: PlanPoint) -> bool:
-    (x, y), (x1, y1), (x2, y2) = point, start, end
-    long2 = (x2 - x1) ** 2 + (y2 - y1) ** 2
-    share = 0.0 if long2 == 0 else ((x - x1) * (x2 - x1) + (y - y1) * (y2 - y1)) / long2
-    share = min(1.0, max(0.0, share))
-    away2 = (x - x1 - share * (x2 - x1)) ** 2 + (y - y1 - share * (y2 - y1)) ** 2
-    return away2 <= TOLERANCE_IN**2
-
-
-def _house_side(point: PlanPoint, line: Sequence[PlanPoint]) -> bool:
-    """Return whether the point lies on the house's side of the property line, as far as that is known."""
-    along_in, out_in = point
-    for (x1, y1), (x2, y2) in pairwise(line):
-        if min(x1, x2) <= along_in <= max(x1, x2):
-            share = 0.0 if x1 == x2 else (along_in - x1) / (x2 - x1)
-            if out_in > y1 + share * (y2 - y1) + TOLERANCE_IN:
-                return False
-    return True

@@ -1,7 +1,8 @@
 """The hazards of a day, from their data file: what must be true, what it holds until it is, what releases it.
 
 ``scope`` says how often a hazard is answered: once for the job or at every anchor. ``when`` is judged for the
-anchor whose step is asked about, also for a hazard that is answered once. Nothing holds what makes safe.
+anchor whose step is asked about, also for a hazard that is answered once; where ``holds_when`` is not true
+besides, it only warns. Nothing holds what makes safe.
 """
 
 from __future__ import annotations
@@ -10,28 +11,18 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Literal
 
 from pydantic import TypeAdapter
 
+from crewtui.job import condition_names
+from crewtui.job.model import HazardGroup, HazardOverride, HazardRelease, HazardScope
 from crewtui.job.rules import Mark
 from crewtui.job.steps import StepDef
 
-Group = Literal[
-    "locates",
-    "the wall",
-    "ppe",
-    "owner's side",
-    "pit and trench",
-    "power and engines",
-    "dust",
-    "noise",
-    "line of fire",
-    "lifting",
-]
-Scope = Literal["job", "anchor"]
-Release = Literal["check", "name"]
-Override = Literal["never", "with a name and reason"]
+Group = HazardGroup
+Scope = HazardScope
+Release = HazardRelease
+Override = HazardOverride
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +35,8 @@ class Hazard:
     why: str
     when: str = ""
     """Name of the condition under which it applies; empty for always."""
+    holds_when: str = ""
+    """Name of the condition under which it holds and does not only warn; empty for always."""
     scope: Scope
     holds: tuple[str, ...] = ()
     """Phases or step ids; empty for a warning only."""
@@ -53,11 +46,18 @@ class Hazard:
     mark: Mark
     edition: str
     stricter: str = ""
+    said_by: str = ""
+    """Who in the company added it or made it stricter."""
 
     @property
     def conditions(self) -> tuple[str, ...]:
         """Return the names that must all be true, where ``when`` joins several with "and"."""
-        return tuple(self.when.split(" and ")) if self.when else ()
+        return condition_names.split(self.when)
+
+    @property
+    def holding_conditions(self) -> tuple[str, ...]:
+        """Return the names that must be true besides, for it to hold and not only to warn."""
+        return condition_names.split(self.holds_when)
 
     def protects(self, step: StepDef) -> bool:
         """Return whether this hazard, while open, holds the step; nothing holds what makes safe."""

@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
+from crewtui.job.company_hazards import hazard_problems
 from crewtui.job.links import link_problems
 from crewtui.job.model import Job
 from crewtui.job.override import take_rules
@@ -54,7 +55,11 @@ def read_job(data: bytes, *, file: str) -> Job:
     if bounds:
         raise JobFileError(bounds)
     system = _system(table)
-    problems = [*_text_problems(table, file), *link_problems(table, file)]
+    problems = [
+        *_text_problems(table, file),
+        *link_problems(table, file),
+        *hazard_problems(table, file),
+    ]
     rules, rule_problems = take_rules(table, file, system)
     problems += rule_problems
     try:

@@ -43,6 +43,24 @@ DayCount = Literal["calendar days", "working days", "hours"]
 Point = tuple[LengthIn, LengthIn]
 """Seen from above, in the wall's own frame, in inches: along the wall from its start corner, and out from the
 outer face."""
+Area = Annotated[tuple[Point, ...], Field(min_length=3)]
+DayLimit = Annotated[Count, Field(le=3_660)]
+HazardId = Annotated[str, Field(min_length=2, max_length=40, pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
+HazardGroup = Literal[
+    "locates",
+    "the wall",
+    "ppe",
+    "owner's side",
+    "pit and trench",
+    "power and engines",
+    "dust",
+    "noise",
+    "line of fire",
+    "lifting",
+]
+HazardScope = Literal["job", "anchor"]
+HazardRelease = Literal["check", "name"]
+HazardOverride = Literal["never", "with a name and reason"]
 
 
 class _Part(BaseModel):
@@ -175,6 +193,8 @@ class Ground(_Part):
     """Named as in tables of swell."""
     soil_type: SoilType | None = None
     """As the competent person judged it; C until judged."""
+    undisturbed: bool = False
+    """The competent person says that the ground at the pits was never dug before: else A and rock are B."""
     friction_angle_deg: AngleDeg | None = Field(default=None, alias="friction_angle")
 
 
@@ -272,8 +292,18 @@ class Ticket(_Part):
     valid_from: Instant
     valid_to: Instant
     counted_in: DayCount | None = None
+    """How the state counts the ticket's life."""
+    life: DayLimit | None = None
+    """How long the ticket is good from ``valid_from``; the earlier of this and ``valid_to`` counts."""
+    called_at: Instant | None = None
+    """When the office called for it."""
+    notice: DayLimit | None = None
+    """How long the state wants to wait after the call; the later of this and ``valid_from`` counts."""
+    notice_counted_in: DayCount | None = None
+    holidays: tuple[Day, ...] = ()
+    """Days that are no working days of the state's count."""
     utilities: tuple[UtilityResponse, ...] = ()
-    area: dict[str, tuple[Point, ...]] = {}
+    area: dict[str, Area] = {}
     """By wall: the corners of the area that the ticket covers."""
     private_lines_asked: Text = ""
     """What the owner said of private lines, if the office asked."""
@@ -341,6 +371,25 @@ class RuleOverride(_Part):
     note: Text = ""
 
 
+class CompanyHazard(_Part):
+    """A hazard that the company adds, or one of the program's own that it makes stricter."""
+
+    id: HazardId
+    said_by: Name
+    text: Annotated[str, Field(max_length=100)] = ""
+    """What must be true; needed for one that is added."""
+    why: Annotated[str, Field(max_length=200)] = ""
+    group: HazardGroup | None = None
+    when: Name | None = None
+    """Names of conditions joined by "and"; always where absent."""
+    scope: HazardScope | None = None
+    holds: tuple[Name, ...] = ()
+    """Phases or step ids that wait for it; none for a warning only."""
+    release: HazardRelease | None = None
+    override: HazardOverride | None = None
+    source: Annotated[str, Field(max_length=200)] = ""
+
+
 class Job(_Part):
     """One job file."""
 
@@ -358,6 +407,7 @@ class Job(_Part):
     lines: tuple[BuriedLine, ...] = ()
     footings: tuple[NearFooting, ...] = ()
     contacts: tuple[Contact, ...] = ()
+    hazards: Annotated[tuple[CompanyHazard, ...], Field(max_length=60)] = ()
     tightening: LaterTightening | None = None
     rules: dict[str, RuleOverride] = {}
 

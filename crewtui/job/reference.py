@@ -10,9 +10,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
+from crewtui.job.condition_names import NAMES
 from crewtui.job.keys import UNIT_WORDS, Key, Table, tables
 from crewtui.job.rules import Rule, defaults
 from crewtui.job.schema import schema_text
+from crewtui.job.steps import PHASES
 
 PAGE: Final = "job-file.md"
 SCHEMA: Final = "job.schema.json"
@@ -90,6 +92,18 @@ def _table(table: Table) -> Iterator[str]:
     yield "|---|---|---|---|---|"
     for key in table.keys:
         yield _row(key)
+    yield ""
+    if table.path == "hazards":
+        yield from _conditions()
+
+
+def _conditions() -> Iterator[str]:
+    yield "One of the program's own hazards is made stricter under its own id, with `holds` (added to its own),"
+    yield '`release = "name"` or `override = "never"`; anything looser is refused. `holds` takes phases'
+    yield f"({', '.join(PHASES)}) and step ids. Nothing ever holds what makes safe."
+    yield ""
+    yield "Conditions for `when`: any depth, as `pit 3 ft or more` (that depth counts) or `pit over 3 ft` (it does"
+    yield f"not), and {', '.join(f'`{name}`' for name in sorted(NAMES))}."
     yield ""
 
 

@@ -16,7 +16,7 @@ from crewtui.job.model import Job, RuleOverride
 from crewtui.units import UnitSystem, show_length, show_torque
 
 Mark = Literal["published", "published (reprint)", "common practice, no source", "from memory"]
-Unit = Literal["in", "deg", "lbf·ft", "ksi", "dBA", ""]
+Unit = Literal["in", "deg", "lbf·ft", "ksi", "dBA", "lb", "h", ""]
 
 _UNIT_BY_ENDING: Final[Mapping[str, Unit]] = {
     "_in": "in",
@@ -24,6 +24,8 @@ _UNIT_BY_ENDING: Final[Mapping[str, Unit]] = {
     "_lbf_ft": "lbf·ft",
     "_ksi": "ksi",
     "_dba": "dBA",
+    "_lb": "lb",
+    "_h": "h",
 }
 
 

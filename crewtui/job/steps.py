@@ -64,7 +64,9 @@ class StepDef:
     then: tuple[str, ...] = ()
     """Asked after the value; the first is the good one."""
     makes_safe: bool = False
-    """Covers, backfills, caps or leaves: nothing ever holds it."""
+    """Covers, backfills, caps, leaves, or looks whether the wall moves: nothing ever holds it."""
+    one_each: bool = False
+    """A text with the initials of everybody on the crew."""
     when: str = ""
     """Name of the condition under which it is asked; empty for always."""
     why: str

@@ -15,7 +15,8 @@ from crewtui import VERSION
 from crewtui.day import entries as e
 from crewtui.day.inputs import inputs_for
 from crewtui.day.state import AnchorNow, Answered, DayState, Deviation, Drive, Measured, drives_of
-from crewtui.job import hazards, steps
+from crewtui.job import steps
+from crewtui.job.company_hazards import for_job
 from crewtui.job.model import Job
 from crewtui.job.rules import Rule
 from crewtui.record.canonical import rounded
@@ -30,8 +31,11 @@ GOVERNS: Final = (
 _LISTED_APART: Final = frozenset(
     {"job", "walls", "anchors", "ticket", "property_line", "lines", "rules", "format"}
 )
+_HEARD: Final = frozenset({"briefing", "competent-person"})
+"""Steps of the day that each day answers anew: all their answers are listed with the holds."""
 _HOLD_ENTRIES: Final = (
-    e.HazardAnswered, e.HoldReleased, e.HoldOverridden, e.PitEntryAnswered, e.FactAnswered, e.Reopened,
+    e.HazardAnswered, e.HoldReleased, e.HoldOverridden, e.PitEntryAnswered, e.FactAnswered, e.SoilJudged,
+    e.MarksFaded, e.Reopened,
 )  # fmt: skip
 
 
@@ -119,9 +123,10 @@ def build_record(
             for wall, choice in shared.drift.items()
         ],
         "exposed": [{"line": line, "depth_in": depth_in} for line, depth_in in shared.exposed.items()],
-        "hold": list(_holds(standing)),
+        "hold": list(_holds(state, standing)),
         "deviation": [_deviation(item, shared.accepted, typed_at) for item in state.deviations],
         "note": [_note(entry) for entry in standing if isinstance(entry, e.Note)],
+        "exposure": [_exposure(entry) for entry in standing if isinstance(entry, e.ExposureEntered)],
         "emergency": [_times(entry) for entry in standing if isinstance(entry, e.Emergency)],
         "anchor": [_anchor(state, now, progress, typed_at) for now in state.anchors.values()],
         SIGNER: {"name": lead},
@@ -281,14 +286,15 @@ def _deviation(
     }
 
 
-def _holds(entries: Iterable[e.Entry]) -> Iterator[dict[str, Any]]:
+def _holds(state: DayState, entries: Iterable[e.Entry]) -> Iterator[dict[str, Any]]:
     """Yield every answer to a hold or a hazard, in the order given: a reopened one has several."""
+    texts = {hazard.id: hazard.text for hazard in for_job(state.job)}
     for entry in entries:
-        if isinstance(entry, _HOLD_ENTRIES):
-            yield {**_hold(entry), "anchor": getattr(entry, "anchor", None), **_times(entry)}
+        if isinstance(entry, _HOLD_ENTRIES) or (isinstance(entry, e.StepDone) and entry.step in _HEARD):
+            yield {**_hold(entry, texts), "anchor": getattr(entry, "anchor", None), **_times(entry)}
 
 
-def _hold(entry: e.Entry) -> dict[str, Any]:
+def _hold(entry: e.Entry, texts: Mapping[str, str]) -> dict[str, Any]:  # noqa: PLR0911 - a kind each
     match entry:
         case e.HazardAnswered():
             said = "in place" if entry.in_place else "not in place"
@@ -297,20 +303,44 @@ def _hold(entry: e.Entry) -> dict[str, Any]:
                 "said": said,
                 "by": entry.initials,
                 "note": entry.note,
-                "text": _hazard(entry),
+                "text": texts.get(entry.hazard, ""),
             }
         case e.HoldReleased():
             return {"id": entry.hold, "said": "released", "by": entry.initials, "note": entry.note}
         case e.HoldOverridden():
-            return {"id": entry.hold, "said": "set aside", "by": entry.name, "note": entry.reason}
+            return {
+                "id": entry.hold,
+                "said": "set aside",
+                "by": entry.name,
+                "note": entry.reason,
+                "text": texts.get(entry.hold, ""),
+            }
         case e.PitEntryAnswered():
             return {"id": "pit entry", "said": "somebody goes in" if entry.somebody else "nobody goes in"}
         case e.FactAnswered():
             said = "yes" if entry.answer else "no"
             return {"id": entry.fact, "said": said, "by": entry.initials, "note": entry.note}
+        case e.SoilJudged():
+            ground = "never dug before" if entry.undisturbed else ""
+            return {"id": "soil", "said": entry.soil_type, "by": entry.name, "note": ground}
+        case e.MarksFaded():
+            return {"id": "marks-on-ground", "said": "asked for again", "note": entry.because}
         case e.Reopened():
             return {"id": "inspection", "said": "asked for again", "note": entry.because}
+        case e.StepDone():
+            return {"id": entry.step, "said": "answered", "by": entry.answer, "note": entry.reason}
     raise TypeError(f"{type(entry).__name__} is no answer to a hold")
+
+
+def _exposure(entry: e.ExposureEntered) -> dict[str, Any]:
+    return {
+        "tool": entry.tool,
+        "hours": entry.hours,
+        "indoors": entry.indoors,
+        "level_dba": entry.level_dba,
+        "who": entry.who,
+        **_times(entry),
+    }
 
 
 def _note(entry: e.Note) -> dict[str, Any]:
@@ -320,10 +350,6 @@ def _note(entry: e.Note) -> dict[str, Any]:
         "by_program": entry.by_program or None,
         **_times(entry),
     }
-
-
-def _hazard(entry: e.HazardAnswered) -> str:
-    return next((hazard.text for hazard in hazards.load() if hazard.id == entry.hazard), "")
 
 
 def _label(step: str) -> str:

@@ -9,4 +9,4 @@ from crewtui.tui.panes.base import Here
 
 def briefing_page(here: Here) -> WordsPage:
     """Return the page to read aloud."""
-    return WordsPage("Briefing: read it aloud", briefing(here.day.state, here.day.hazards))
+    return WordsPage("Briefing: read it aloud", briefing(here.day.state, here.day.hazards, here.day.clock()))
