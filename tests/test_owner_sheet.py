@@ -106,7 +106,8 @@ def test_no_text_of_a_record_runs(reader: Reader) -> None:
     row = dict.fromkeys(
         ("id", "said", "by", "note", "anchor", "kind", "text", "reason", "accepted", "label"), nasty
     )
-    anchor = {"id": nasty, "wall": nasty, "state": "dropped", "dropped_because": nasty, "planned": {"along_in": 30.0},
+    anchor = {"id": nasty, "wall": nasty, "state": "dropped", "dropped_because": nasty,
+              "planned": {"along_in": 30.0},
               "attempt": [{"attempt": nasty, "way": {"words": nasty}}]}  # fmt: skip
     wall = {"name": nasty, "type": "block", "length_in": 300.0, "slab_to_top_in": 92.0,
             "opening": [{"name": nasty, "start_in": 1.0, "end_in": 9.0}]}  # fmt: skip

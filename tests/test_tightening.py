@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from day_help import make_job, open_day
 
-from crewtui.day.tightening import NO_SCHEDULE, owner_words, schedule
+from crewtui.day.tightening import NO_SCHEDULE, owner_words, schedule, schedule_words
 from crewtui.job.load import load_job
 from crewtui.job.model import Job, LaterTightening
 
@@ -73,3 +73,12 @@ def test_the_samples_have_a_schedule(name: str, own: int) -> None:
     job = load_job(Path(__file__).parents[1] / "sample_jobs" / f"{name}.toml")
     assert job.tightening is not None
     assert sum(anchor.owner_adjustable for anchor in job.anchors) == own
+
+
+def test_the_whole_schedule_is_put_in_words(tmp_path: Path) -> None:
+    job = job_with(1).model_copy(update={"tightening": LATER})
+    with open_day(tmp_path, job) as day:
+        words = "\n".join(schedule_words(day.state))
+    for part in ("NORTH: FIRST", "Round 1 of 3", "A-2 27 lbf·ft", "AFTER BACKFILLING", "LATER, BY THE OWNER",
+                 "A-1: each spring", "Never past 80 lbf·ft", "govern"):  # fmt: skip
+        assert part in words, part

@@ -120,4 +120,48 @@ def _never_past(adjustable: Targets, greatest: float | None, system: UnitSystem)
     return said
 
 
-__all__ = ["AGAIN", "NO_SCHEDULE", "STOP", "Schedule", "owner_words", "schedule"]
+# The whole of it in words.
+
+
+def targets_of(state: DayState) -> dict[str, float | None]:
+    """Return the torque that each anchor is to be brought to, None where no figure holds."""
+    from crewtui.day.figures import figures_for  # noqa: PLC0415 - its arithmetic is needed only here
+
+    found: dict[str, float | None] = {}
+    for now in state.live():
+        torque = figures_for(state, now.id).torque
+        found[now.id] = torque.torque_lbf_ft if torque is not None else None
+    return found
+
+
+def schedule_words(state: DayState) -> tuple[str, ...]:
+    """Return first tightening, tightening after backfill, and what the owner may do later, wall by wall."""
+    targets = targets_of(state)
+    system = state.job.job.units
+    said: list[str] = []
+    for wall in state.job.walls:
+        if not any(now.wall == wall.name for now in state.live()):
+            continue
+        found = schedule(state, wall.name, targets)
+        said += ["", f"{wall.name.upper()}: FIRST, BEFORE BACKFILLING"]
+        for stage in found.first:
+            torques = ", ".join(
+                f"{ident} {show_torque(torque, system)}" for ident, torque in stage.torque_by_anchor_lbf_ft
+            )
+            said += [stage.words, f"  {torques}"]
+        if found.missing:
+            said.append(f"No torque is known for {', '.join(found.missing)}: ask the office.")
+        said += ["", "AFTER BACKFILLING", found.again, "", "LATER, BY THE OWNER", *found.owner]
+    return (*said[1:], "", GOVERNS)
+
+
+__all__ = [
+    "AGAIN",
+    "NO_SCHEDULE",
+    "STOP",
+    "Schedule",
+    "owner_words",
+    "schedule",
+    "schedule_words",
+    "targets_of",
+]

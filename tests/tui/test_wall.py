@@ -9,12 +9,15 @@ from pathlib import Path
 import pytest
 from conftest import SAMPLES, Clock
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from crewtui.day.figures import figures_for
 from crewtui.day.session import Day
 from crewtui.tui.app import CrewApp
 from crewtui.tui.day_screen import DayScreen
 from crewtui.tui.elevation import ElevationView
+from crewtui.tui.pages import WordsPage
+from crewtui.tui.panes.day import DayPane
 from crewtui.tui.panes.wall import WallPage, WallPane
 from crewtui.tui.readings import Readings
 from crewtui.tui.rows import RowList
@@ -149,3 +152,22 @@ async def test_the_earlier_record_named_in_the_job_is_compared(
             pane(app).go_to("earlier")
             await pilot.pause()
             assert "first.record.toml" in pane(app).saying().lines[0][1]
+
+
+async def test_the_schedule_of_tightening_is_a_page_of_the_day(app: CrewApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("d")
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, DayScreen)
+        pane = screen.query_one(DayPane)
+        pane.go_to("step owner-shown")
+        await pilot.pause()
+        assert "page below" in pane.saying().lines[0][1]
+        pane.go_to("tightening page")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, WordsPage)
+        words = str(app.screen.query_one(".words", Static).visual)
+        assert "N2, N3, N4: each spring" in words
+        assert "Never past 80 lbf·ft" in words

@@ -9,10 +9,12 @@ from textual.message import Message
 from crewtui.day.conditions import FACTS, UNANSWERED_IS_NO
 from crewtui.day.hand_over import HandOver, hand_over
 from crewtui.day.steps_view import StepRow
+from crewtui.day.tightening import schedule_words
 from crewtui.job.steps import Scope
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
 from crewtui.tui.dialogs import AskChoice, AskText
+from crewtui.tui.pages import WordsPage
 from crewtui.tui.panes.base import Here, Pane, step_as_row, words_about
 from crewtui.tui.rows import Row
 
@@ -28,6 +30,8 @@ _RESPONSES: Final = (
     ("not answered", "No answer", "holds digging and driving"),
 )
 _UTILITY, _FACT, _STEP = "utility ", "fact ", "step "
+LATER, OWNER_SHOWN = "tightening page", "owner-shown"
+"""The page of the schedule, and the step at which the owner is told of it."""
 BRIEFING, FILL_IN, NOTE = "briefing page", "fill in", "note"
 
 
@@ -61,6 +65,9 @@ class DayPane(Pane):
         rows += self._questions(here)
         rows += self._ticket(here)
         rows += self._scope("after", here)
+        rows.append(
+            Row(key=LATER, label="Tightening: first, after backfill, later", mark="page", note="Enter")
+        )
         if self.tomorrow.needed:
             rows += self._scope("hand-over", here)
             rows += self._left(self.tomorrow)
@@ -152,7 +159,13 @@ class DayPane(Pane):
         """Say what the row asks."""
         step = self.steps.get(self.cursor_key)
         if step is not None:
-            return Saying(lines=tuple(words_about(step)))
+            lines = tuple(words_about(step))
+            if step.id == OWNER_SHOWN:
+                lines = (
+                    ("coming", "What the owner may do is on the page below: read it out, leave it."),
+                    *lines,
+                )
+            return Saying(lines=lines)
         row = self.cursor_row
         if row is None:
             return Saying()
@@ -186,6 +199,9 @@ class DayPane(Pane):
             self._ask_fact(key.removeprefix(_FACT))
         elif key.startswith(_UTILITY):
             self._ask_utility(key.removeprefix(_UTILITY))
+        elif key == LATER:
+            words = "\n".join(schedule_words(self.here.day.state))
+            self.app.push_screen(WordsPage("Tightening, by the plan", words))
         elif key == NOTE:
             self.app.push_screen(AskText("A note for the office"), self._noted)
         elif key in {BRIEFING, FILL_IN}:
