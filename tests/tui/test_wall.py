@@ -13,6 +13,8 @@ from textual.widgets import Static
 
 from crewtui.day.figures import figures_for
 from crewtui.day.session import Day
+from crewtui.record.hand_in import hand_in
+from crewtui.record.keys import SigningKey
 from crewtui.tui.app import CrewApp
 from crewtui.tui.day_screen import DayScreen
 from crewtui.tui.elevation import ElevationView
@@ -171,3 +173,35 @@ async def test_the_schedule_of_tightening_is_a_page_of_the_day(app: CrewApp) -> 
         words = str(app.screen.query_one(".words", Static).visual)
         assert "N2, N3, N4: each spring" in words
         assert "Never past 80 lbf·ft" in words
+
+
+async def test_an_earlier_visit_stands_beside_each_anchor_and_its_reading(tmp_path: Path) -> None:
+    offsets = (("4", "6"), ("46", "5"), ("88", "6"))
+    job = tmp_path / "first.toml"
+    shutil.copy(SAMPLES / "block-wall.toml", job)
+    with Day.open(job, clock=Clock(), figures=figures_for) as day:
+        day.read_wall("N1", "after", offsets)
+        record = hand_in(day, SigningKey.from_secret(bytes(32), name="Lee Sample"), lead="Lee Sample").path
+    second = tmp_path / "second.toml"
+    text = job.read_text(encoding="utf-8")
+    second.write_text(text.replace("[job]", f'[job]\nearlier_record = "{record.name}"', 1), encoding="utf-8")
+    with Day.open(second, clock=Clock(), figures=figures_for) as day:
+        app = CrewApp(day)
+        async with app.run_test(size=(120, 36)) as pilot:
+            await pilot.press("v")
+            await pilot.pause()
+            row = next(row for row in pane(app).rows if row.key == "earlier")
+            assert "not comparable: N1" in row.note
+            await pilot.press("i")
+            await pilot.pause()
+            await typed(pilot, "6", "4 1/2", "6")
+            said = "\n".join(words for _, words in app.screen.form.says())  # type: ignore[attr-defined]
+            assert "Since the earlier visit: worse. bow 1 in to 1 1/2 in" in said
+            app.screen.query_one(RowList).go_to("save")
+            await pilot.press("enter")
+            await pilot.pause()
+            row = next(row for row in pane(app).rows if row.key == "since N1")
+            assert (row.mark, row.value) == ("!", "worse")
+            pane(app).go_to("earlier")
+            await pilot.pause()
+            assert any("Unknown key" in words for _, words in pane(app).saying().lines)
