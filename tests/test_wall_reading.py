@@ -11,6 +11,7 @@ from crewtui.day import entries as e
 from crewtui.day.session import Day
 from crewtui.day.wall_reading import (
     Visit,
+    between,
     between_visits,
     last_of,
     overall,
@@ -179,3 +180,19 @@ def test_a_reading_that_no_longer_fits_is_left_out_and_the_day_still_opens(tmp_p
         )  # fmt: skip
         day.put(entry)
         assert day.state.shared.unplaced == (day.state.last_n,)
+
+
+def test_what_decides_the_word_is_said_first_and_the_difference_adds_up_as_shown(tmp_path: Path) -> None:
+    fixed = {"fixed_to": "nail in the joist", "line_offset": "6", "resolution": "1/32"}
+    with open_day(tmp_path) as day:
+        read(day, when="before", heights=(("4", "6"), ("46", "5 7/32"), ("88", "6")), **fixed)
+        read(day, when="after", heights=(("4", "6"), ("46", "5 7/16"), ("88", "5 7/8")), **fixed)
+        visits = visits_in(day.state)["A-1"]
+    found = between(visits["before"], visits["after"], "imperial")
+    assert found.word == "worse"
+    assert found.words[0].endswith("worse")
+    bow = next(words for words in found.words if words.startswith("bow"))
+    # 25/32 and 1/2 in, shown as 3/4 (to even) and 1/2.
+    assert bow == "bow 3/4 in to 1/2 in, -1/4 in (±1/16 in): better"
+    offset = next(words for words in found.words if words.startswith("offset at 88 in up"))
+    assert offset == "offset at 88 in up 6 in to 5 7/8 in, +1/8 in (±1/16 in): worse"

@@ -127,20 +127,26 @@ def reading_words(reading: WallReading, system: UnitSystem) -> str:
 
 
 def change_words(change: Change, system: UnitSystem, height_in: float = 0.0) -> str:
-    """Return what one quantity did between two readings; a lean is said over the height read."""
+    """Return what one quantity did between two readings; a lean is said over the height read.
 
-    def shown(value: float) -> str:
-        return show_length(value * over_in, system, step=STEP)
-
+    The difference is that of the two values as shown, so that whoever adds it up finds it right; the word is
+    judged on the values themselves.
+    """
     over_in = height_in if change.quantity == "lean" and height_in else 1.0
-    moved = change.change.value * over_in
-    sign = "+" if moved >= 0 else "-"
+    before, after = (_to_step(one.value * over_in, system) for one in (change.before, change.after))
+    inward = before - after if change.quantity == "offset" else after - before
     where = f" at {show_length(change.height_in, system)} up" if change.height_in is not None else ""
+    shown = [show_length(value, system, step=STEP) for value in (before, after, abs(inward))]
     return (
-        f"{change.quantity}{where} {shown(change.before.value)} to {shown(change.after.value)},"
-        f" {sign}{show_length(abs(moved), system, step=STEP)}"
+        f"{change.quantity}{where} {shown[0]} to {shown[1]}, {'+' if inward >= 0 else '-'}{shown[2]}"
         f" ({uncertainty(change.change.uncertainty * over_in, system)}): {change.word}"
     )
+
+
+def _to_step(value_in: float, system: UnitSystem) -> float:
+    """Return a length as it is shown: to 1/16 in, or to a millimetre."""
+    step_in = 1.0 / MM_PER_IN if system == "metric" else 1.0 / STEP
+    return round(value_in / step_in) * step_in
 
 
 # Limits.
@@ -173,6 +179,7 @@ class Between:
     height_in: float
     """Over which its lean was read."""
     words: tuple[str, ...]
+    """Those that decide its word first."""
     notes: tuple[str, ...] = field(default=())
 
 
@@ -181,12 +188,13 @@ def between(before: Visit, after: Visit, system: UnitSystem) -> Between:
     found = compare(before.reading, after.reading, same_fixed_line=before.same_line(after))
     heights = [one.height_in for one in after.reading.readings]
     height_in = max(heights) - min(heights)
+    telling = sorted(found.changes, key=lambda change: change.word != found.word)
     return Between(
         anchor=found.anchor,
         word=found.word,
         comparison=found,
         height_in=height_in,
-        words=tuple(change_words(change, system, height_in) for change in found.changes),
+        words=tuple(change_words(change, system, height_in) for change in telling),
         notes=found.warnings,
     )
 

@@ -145,7 +145,9 @@ def section_svg(picture: SectionPicture, *, printed_in: float = 4.1) -> Markup:
     if picture.frost:
         deep_in = picture.frost[0][1]
         at.line(near, deep_in, far, picture.ground_at_in(far) + deep_in, dash="1 3", pt=1.0)
-        at.words(at.pt(4), deep_in - at.pt(2), f"frost {show_length(deep_in, picture.system)}")
+        under = mark[1] < deep_in  # The rod starts over the frost line and goes through it: write under both.
+        y = deep_in + letter if under else deep_in - at.pt(2)
+        at.words(at.pt(4), y, f"frost {show_length(deep_in, picture.system)}")
     pit = picture.pit
     ground_in = picture.ground_at_in(pit.seat_in)
     at.box(pit.seat_in, ground_in, pit.along_rod_in, picture.pit_floor_in - ground_in, dash="4 2", pt=0.7)
