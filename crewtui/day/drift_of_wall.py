@@ -33,18 +33,25 @@ def drift_of(state: DayState, wall: str) -> trade.Drift:
     )
 
 
+def angle_run_deg(state: DayState, anchor: str, drive: Drive) -> float | None:
+    """Return the angle that a rod ran at, in the anchor as it stood then; None where that cannot be told."""
+    at = inputs_as_driven(state, anchor, drive)
+    if drive.depth_found_in is None or at.known("drop_in") is None:
+        return None
+    return angle_for_deg(section_of(at), drive.depth_found_in)
+
+
 def _drives(state: DayState, now: AnchorNow) -> Iterator[trade.Drive]:
     """Yield the rods that were found; one searched for and then found counts as the first drive."""
     first = True
     for drive in drives_of(now):
         if drive.depth_found_in is None:
             continue
-        at = inputs_as_driven(state, now.id, drive)
-        if at.known("drop_in") is None:
+        run_deg = angle_run_deg(state, now.id, drive)
+        if run_deg is None:
             first = False
             continue
-        section = section_of(at)
-        run_deg = angle_for_deg(section, drive.depth_found_in)
+        at = inputs_as_driven(state, now.id, drive)
         yield trade.Drive(
             anchor=now.id,
             wall=now.wall,

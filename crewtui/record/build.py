@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from crewtui import VERSION
 from crewtui.day import entries as e
+from crewtui.day.drift_of_wall import angle_run_deg
 from crewtui.day.inputs import inputs_for
 from crewtui.day.state import AnchorNow, Answered, DayState, Deviation, Drive, Measured, drives_of
 from crewtui.job import steps
@@ -187,7 +188,7 @@ def _anchor(
         "input": [] if now.dropped else list(_inputs(state, now)),
         "value": [_value(name, value, typed_at) for name, value in now.as_built.items()],
         "answer": [_answer(name, answer, typed_at) for name, answer in now.answers.items()],
-        "attempt": [_attempt(drive, typed_at) for drive in drives_of(now)],
+        "attempt": [_attempt(state, now.id, drive, typed_at) for drive in drives_of(now)],
         "reading": [_reading(entry) for entry in now.readings.values()],
     }
 
@@ -241,8 +242,8 @@ def _answer(step: str, answer: Answered, typed_at: Mapping[int, datetime]) -> di
     }
 
 
-def _attempt(drive: Drive, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
-    way = drive.way
+def _attempt(state: DayState, anchor: str, drive: Drive, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
+    way, run_deg = drive.way, angle_run_deg(state, anchor, drive)
     return {
         "attempt": drive.attempt,
         "held_angle_deg": drive.held_angle_deg,
@@ -250,6 +251,8 @@ def _attempt(drive: Drive, typed_at: Mapping[int, datetime]) -> dict[str, Any]:
         "depth_found_in": drive.depth_found_in,
         "side_offset_in": drive.side_offset_in,
         "angle_in_pit_deg": drive.angle_in_pit_deg,
+        "angle_run_deg": run_deg,
+        "drift_deg": None if run_deg is None else run_deg - drive.held_angle_deg,
         "straight": drive.straight,
         "left_out_reason": drive.left_out_reason,
         "way": {"kind": way.kind, "words": way.words, **way.values} if way else {},
