@@ -117,7 +117,16 @@ class Master:
         Such a plan holds no pattern whose price gap alone lifts the linear bound past that value.
         """
         relaxed = _Relaxed(self, aim)
-        return relaxed.widen(value - relaxed.solve() + _WHOLE, most)
+        low = relaxed.solve()
+        while True:
+            self.clock.check()
+            searches = list(relaxed.price())
+            if not self.add([column for _, _, found in searches for column in found.columns]):
+                break
+            relaxed.take_new()
+            low = relaxed.solve()
+        whole = all(found.complete for _, _, found in searches)
+        return relaxed.widen(value - low + _WHOLE, most) and whole
 
     def choose(self, aim: Aim, *, floor: int, time_s: float) -> tuple[Choice | None, bool]:
         """Return whole numbers of the patterns known, least by the aim, and whether none of them are less.

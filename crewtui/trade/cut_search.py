@@ -6,8 +6,10 @@ asks no more than the rods do, so that a bound so found holds; then ever finer, 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import islice
 from typing import Final
 
 from crewtui.trade.cut_layout import Layout, Slot, columns_of, lay_out, longest_offcut, settle, use_up
@@ -17,7 +19,10 @@ from crewtui.trade.cut_model import PER_INCH, RodModel, StockModel, build
 _STEPS: Final = (4 * PER_INCH, PER_INCH, PER_INCH // 4, 0)
 """How far rods may differ and be counted together, coarse to fine."""
 _QUICK_S: Final = 0.7
-_PRESSED: Final = 4
+_CUTS_S: Final = 3.0
+"""Time for the fewest cuts, at most: a cut more costs a minute, a length more a drive."""
+_MOST_CHOICES: Final = 4000
+_PRESSED: Final = 6
 """Tries to better a list from itself."""
 _MOST_PATTERNS: Final = 4000
 """Of one stock, before the list of all patterns that may still serve is given up."""
@@ -64,6 +69,30 @@ def first_answer(rods: Sequence[RodModel], stock: Sequence[StockModel], kerf: in
     return layout
 
 
+def stock_choices(
+    stock: Sequence[StockModel], needed: int, kerf: int, *, most: int
+) -> Iterator[tuple[int, ...]]:
+    """Yield choices of stock, fewest of the first kinds first, that hold what is needed and no more than ``most``.
+
+    No more than a few thousand of them.
+    """
+    order = sorted(range(len(stock)), key=lambda kind: -stock[kind].length)
+
+    def extend(place: int, room: int, chosen: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
+        if room >= needed:
+            yield tuple(sorted(chosen))
+            return
+        if place == len(order):
+            return
+        kind = order[place]
+        piece = stock[kind].length + kerf
+        fits = min(stock[kind].count, (most - room) // piece, -((room - needed) // piece))
+        for count in range(fits, -1, -1):
+            yield from extend(place + 1, room + count * piece, chosen + (kind,) * count)
+
+    return islice(extend(0, 0, ()), _MOST_CHOICES)
+
+
 class Search:
     """One job: the best list so far, and what is known of the best there can be."""
 
@@ -84,15 +113,15 @@ class Search:
         """Return what a cut list comes to by one aim."""
         if aim == "cuts":
             return layout.cuts()
-        if aim == "missing":
-            return sum(self.stock[kind].missing for kind in layout.stocks)
-        return sum(self.stock[kind].cost for kind in layout.stocks)
+        return self._worth(aim, layout.stocks)
 
     def run(self) -> Answer:
         """Return the best list found until it is proven, or until time is over."""
         kept: list[tuple[Aim, int]] = []
         try:
             for aim in self.aims:
+                if aim == "cuts":
+                    self.clock.until = min(self.clock.until, time.monotonic() + _CUTS_S)
                 if self._settle(aim, kept):
                     self.answer.proven.add(aim)
                 kept.append((aim, self.value(aim, self.answer.layout)))
@@ -108,7 +137,7 @@ class Search:
         """
         floor = 0
         for wide in (False, True):
-            if wide and self._press(aim, floor):
+            if wide and self._press(aim, floor, _QUICK_S):
                 return True
             groups = 0
             for step in _STEPS:
@@ -123,7 +152,7 @@ class Search:
                     floor = max(floor, self._close(aim, master, floor, wide=wide))
                 if floor >= self.value(aim, self.answer.layout):
                     return True
-        return False
+        return aim != "cuts" and self._press(aim, floor, self.clock.left_s / 3)
 
     def _master(self, step: int, kept: list[tuple[Aim, int]]) -> Master:
         if step not in self.masters:
@@ -156,39 +185,54 @@ class Search:
         if layout is not None:
             self.answer.layout = use_up(self.exact, layout)
 
-    def _press(self, aim: Aim, floor: int) -> bool:
-        """Better the list from itself, by one length less or one more used up at a time; return whether it is proven."""
+    def _press(self, aim: Aim, floor: int, time_s: float) -> bool:
+        """Better the list from itself, with other stock or with more of it used up; return whether it is proven."""
+        tried: set[tuple[int, ...]] = set()
         for attempt in range(_PRESSED):
             layout = self.answer.layout
-            if self.value(aim, layout) <= floor:
+            best = self.value(aim, layout)
+            if best <= floor:
                 return True
-            start = self._one_less(layout, attempt) if aim != "cuts" else self._one_more_full(layout, attempt)
+            if aim == "cuts":
+                start = self._one_more_full(layout, attempt)
+            else:
+                start = self._with_other_stock(aim, floor, tried)
             if start is None:
                 return False
             bettered = settle(
-                self.exact, start.stocks, start.full, start.slots, self.clock, time_s=_QUICK_S, seed=attempt
+                self.exact, start.stocks, start.full, start.slots, self.clock, time_s=time_s, seed=attempt
             )
-            if bettered is not None and self.value(aim, bettered) < self.value(aim, layout):
+            if bettered is not None and self.value(aim, bettered) < best:
                 self.answer.layout = use_up(self.exact, bettered)
         return self.value(aim, self.answer.layout) <= floor
 
-    def _one_less(self, layout: Layout, attempt: int) -> Layout | None:
-        """Return the pieces without one length of stock, that which holds least, its pieces laid to the others."""
-        count = len(layout.stocks)
-        if count == 1:
-            return None
-        held = [0] * count
-        for slot, length in zip(layout.slots, layout.lengths, strict=True):
-            held[slot.bin] += length
-        order = sorted(range(count), key=lambda number: (not self.stock[layout.stocks[number]].missing, held[number]))
-        gone = order[attempt % count]
-        kept = [number for number in range(count) if number != gone]
-        place = {old: new for new, old in enumerate(kept)}
-        slots = [
-            Slot(slot.rod, slot.split, slot.place, place.get(slot.bin, number % len(kept)))
-            for number, slot in enumerate(layout.slots)
+    def _with_other_stock(self, aim: Aim, floor: int, tried: set[tuple[int, ...]]) -> Layout | None:
+        """Return the pieces dealt out to other stock that is better by the aim, the roomiest not tried yet."""
+        layout = self.answer.layout
+        lengths = [self.stock[kind].length for kind in layout.stocks]
+        needed = sum(layout.lengths) + self.kerf * len(layout.slots)
+        best = self.value(aim, layout)
+        choices = [
+            kinds
+            for kinds in stock_choices(self.stock, needed, self.kerf, most=max(lengths) + sum(lengths))
+            if kinds not in tried and floor <= self._worth(aim, kinds) < best
         ]
-        return Layout([layout.stocks[number] for number in kept], [False] * len(kept), slots, layout.lengths)
+        if not choices:
+            return None
+        kinds = max(choices, key=lambda kinds: (sum(self.stock[kind].length for kind in kinds), -len(kinds)))
+        tried.add(kinds)
+        free = [self.stock[kind].length for kind in kinds]
+        slots = list(layout.slots)
+        for number in sorted(range(len(slots)), key=lambda number: -layout.lengths[number]):
+            at = max(range(len(free)), key=free.__getitem__)
+            free[at] -= layout.lengths[number] + self.kerf
+            slots[number] = replace(slots[number], bin=at)
+        return Layout(list(kinds), [False] * len(kinds), slots, layout.lengths)
+
+    def _worth(self, aim: Aim, kinds: Sequence[int]) -> int:
+        if aim == "missing":
+            return sum(self.stock[kind].missing for kind in kinds)
+        return sum(self.stock[kind].cost for kind in kinds)
 
     def _one_more_full(self, layout: Layout, attempt: int) -> Layout | None:
         """Return the pieces with one more length of stock to be used up, that with the least left over first."""

@@ -217,7 +217,8 @@ def plan_cuts(
         _lengths(answer.layout, [rods[number] for number in served], stock, kinds, kerf_in) if answer else ()
     )
     left_out = tuple(rod.anchor for number, rod in enumerate(rods) if models[number] is None)
-    uses = _uses(stock, lengths)
+    sources = [kinds[kind].source for kind in answer.layout.stocks] if answer else []
+    uses = _uses(stock, sources)
     enough, said = _answer_words(uses, left_out, lengths, system)
     proven = answer.proven if answer else {"missing", "cost", "cuts"}
     return CutPlan(
@@ -362,12 +363,10 @@ def _lengths(
     return tuple(sorted(lengths, key=lambda length: (length.missing, -length.length_in, length.offcut_in)))
 
 
-def _uses(stock: Sequence[StockLength], lengths: Sequence[CutStock]) -> tuple[StockUse, ...]:
+def _uses(stock: Sequence[StockLength], sources: Sequence[int]) -> tuple[StockUse, ...]:
     uses = []
-    for kind in stock:
-        needed = sum(
-            length.length_in == kind.length_in and length.offcut_stock == kind.offcut for length in lengths
-        )
+    for place, kind in enumerate(stock):
+        needed = sources.count(place)
         uses.append(
             StockUse(
                 length_in=kind.length_in,
