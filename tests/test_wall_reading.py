@@ -15,6 +15,7 @@ from crewtui.day.wall_reading import (
     between_visits,
     last_of,
     overall,
+    profile_words,
     uncertainty,
     visits_in,
     wall_profile,
@@ -131,6 +132,11 @@ def test_the_profile_of_a_wall_runs_along_it(tmp_path: Path) -> None:
         assert [one.anchor for one in found.stations] == ["A-1", "A-3"]
         assert found.largest_bow_at == "A-1"
         assert wall_profile(day.state, "north", "after") is None
+    worst, tolerance, base = profile_words(found, "imperial")
+    assert "most bowed in at A-1, 1 in" in worst
+    assert "no limit for a bowed wall" in tolerance
+    assert "1/4 in over this height" in tolerance
+    assert "Missing at A-1, A-3" in base
 
 
 def test_two_visits_say_better_worse_or_within_the_reading_error(tmp_path: Path) -> None:

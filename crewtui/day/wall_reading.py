@@ -10,6 +10,7 @@ from typing import Final, Literal
 from crewtui.day.entries import WallRead
 from crewtui.day.state import AnchorNow, DayState
 from crewtui.trade.survey import (
+    PLUMB_WORDS,
     Change,
     ChangeWord,
     Comparison,
@@ -19,6 +20,7 @@ from crewtui.trade.survey import (
     WallReading,
     compare,
     needs_engineer,
+    new_masonry_plumb_in,
     profile,
     read_wall,
 )
@@ -93,6 +95,24 @@ def wall_profile(state: DayState, wall: str, when: When) -> WallProfile | None:
     found = [visits_of(now) for now in state.live() if now.wall == wall]
     stations = [visits[when].reading for visits in found if when in visits]
     return profile(stations) if stations else None
+
+
+def profile_words(found: WallProfile, system: UnitSystem) -> tuple[str, ...]:
+    """Return where the wall as a whole is worst, and what new masonry is allowed, as what it is."""
+    by_name = {one.anchor: one for one in found.stations}
+    bow, lean = by_name[found.largest_bow_at], by_name[found.largest_lean_at]
+    said = [
+        f"most bowed in at {bow.anchor}, {measured_words(bow.largest_inward_in, system)}",
+        f"top farthest in at {lean.anchor}, {measured_words(lean.lean_in, system)}",
+    ]
+    if found.largest_base_at is not None:
+        base = by_name[found.largest_base_at]
+        assert base.base_in is not None  # noqa: S101 - the profile names only a station that has one
+        said.append(f"base farthest in at {base.anchor}, {measured_words(base.base_in, system)}")
+    heights = [reading.height_in for one in found.stations for reading in one.readings]
+    allowed_in = new_masonry_plumb_in(max(heights) - min(heights))
+    tolerance = f"{PLUMB_WORDS} It allows {show_length(allowed_in, system)} over this height."
+    return ("; ".join(said), tolerance, *found.warnings)
 
 
 # Words.
@@ -240,6 +260,6 @@ def overall(found: Sequence[Between]) -> str:
 
 __all__ = [
     "AFTER", "BEFORE", "Between", "Visit", "Visits", "When", "between", "between_visits", "change_words",
-    "engineer_words", "first_of", "last_of", "measured_words", "overall", "reading_words", "station",
-    "uncertainty", "visit", "visits_in", "visits_of", "wall_profile",
+    "engineer_words", "first_of", "last_of", "measured_words", "overall", "profile_words", "reading_words",
+    "station", "uncertainty", "visit", "visits_in", "visits_of", "wall_profile",
 ]  # fmt: skip

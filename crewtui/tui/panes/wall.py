@@ -22,8 +22,10 @@ from crewtui.day.wall_reading import (
     engineer_words,
     last_of,
     overall,
+    profile_words,
     reading_words,
     visits_in,
+    wall_profile,
 )
 from crewtui.day.wall_view import Found, WallView, wall_view
 from crewtui.record.keys import KeyFileError
@@ -36,7 +38,7 @@ from crewtui.tui.elevation import ElevationView
 from crewtui.tui.panes.base import Here, Pane
 from crewtui.tui.rows import Row, Tone
 
-DRAWING, READ, EARLIER = "drawing page", "read ", "earlier"
+DRAWING, READ, EARLIER, WHOLE = "drawing page", "read ", "earlier", "whole wall"
 _VERDICTS: Final[Mapping[str, tuple[str, Tone]]] = {
     "ok": ("ok", "done"),
     "wrong": ("!", "held"),
@@ -142,6 +144,14 @@ class WallPane(Pane):
         yield Row(key="title readings", label="READINGS FROM AN UPRIGHT LINE", heading=True)
         visits = visits_in(state)
         wall = state.anchors[here.anchor].wall
+        for when in (AFTER, BEFORE):
+            whole = wall_profile(state, wall, when)
+            if whole is not None and len(whole.stations) > 1:
+                words = profile_words(whole, here.system)
+                self.words[WHOLE] = (("plain", f"{when} tightening: {words[0]}."), ("quiet", words[1]),
+                                     *(("deviation", more) for more in words[2:]))  # fmt: skip
+                yield Row(key=WHOLE, label=f"Along the wall, {when}", mark="done", tone="done", note=words[0])
+                break
         for now in (one for one in state.live() if one.wall == wall):
             key, found = READ + now.id, visits.get(now.id, {})
             last = last_of(found)
