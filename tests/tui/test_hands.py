@@ -111,3 +111,10 @@ def test_a_column_gets_what_it_needs_and_the_widest_yields_first() -> None:
     assert share_out([4, 6, 2], 15) == [5, 7, 3]
     assert share_out([4, 9, 2], 12) == [4, 6, 2]
     assert share_out([4, 4], 0) == [0, 0]
+
+
+async def test_enter_on_a_value_that_is_not_typed_says_what_to_type(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s", "enter")
+        await pilot.pause()
+        assert "write a length" in screen_of(app).wrong

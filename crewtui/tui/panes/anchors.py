@@ -29,6 +29,8 @@ def _pace_words(pace: Pace) -> str:
     """Say how the day goes, and when it would be done."""
     if pace.minutes_each is None or pace.finish_at is None:
         return ""
+    if pace.left <= 0:
+        return f"{pace.minutes_each:.0f} min an anchor; all are done."
     each, left = f"{pace.minutes_each:.0f} min", f"{pace.left:.1f}"
     said = f"So far {each} an anchor; {left} left, done about {pace.finish_at:%H:%M}"
     if pace.finish_early is not None and pace.finish_late is not None:

@@ -84,6 +84,8 @@ class StepsPane(Pane):
             self._answer(step, YES)
         elif step.kind == "choice":
             self._answer(step, "")
+        else:
+            self.entered(key, "")
 
     def otherwise(self, key: str) -> None:
         """Answer a check with no, or a choice with another of its answers."""
