@@ -6,7 +6,6 @@ import re
 from datetime import datetime
 from typing import Final, get_args
 
-from crewtui import units
 from crewtui.day import entries as e
 from crewtui.day.conditions import FACTS
 from crewtui.day.exposures import TOOLS, tool_of
@@ -149,26 +148,26 @@ class HoldIntents(Intents):
         time: str,
         *,
         indoors: bool | None = None,
-        level: str = "",
-        who: str = "",
         done_at: datetime | None = None,
     ) -> Outcome:
-        """Keep the time on a tool that makes dust or noise; without a level the company's figure counts."""
+        """Keep the time on a tool that makes dust or noise: ``45 min``, ``1 h 30 at 98 dBA``, ``2 h by KS``.
+
+        Without a level the company's figure counts, and without a name the time is everybody's.
+        """
         found = tool_of(tool)
         if found is None:
             raise refuse(f"There is no tool {tool}: {', '.join(one.id for one in TOOLS)}.")
-        try:
-            level_dba = units.read_number(level.lower().replace("dba", "")) if level.strip() else None
-        except units.UnreadableError as error:
-            raise refuse(str(error)) from error
+        parts = _TOOL_TIME.fullmatch(time.strip())
+        if parts is None:
+            raise refuse(f'"{time[:40]}" is no time on a tool. {_CAN}')
         return self._save(
             e.ExposureEntered(
                 **self.times(done_at),
                 tool=tool,
-                hours=read_hours(time),
+                hours=read_hours(parts[1]),
                 indoors=found.indoors if indoors is None else indoors,
-                level_dba=level_dba,
-                who=who,
+                level_dba=float(parts[2].replace(",", ".")) if parts[2] else None,
+                who=parts[3] or "",
             )
         )
 
@@ -176,6 +175,10 @@ class HoldIntents(Intents):
 _HOURS: Final = re.compile(
     r"(?:(\d{1,2}(?:[.,]\d{1,2})?) ?h(?:ours?)?)? ?(?:(\d{1,4}) ?(?:min(?:utes)?|m)?)?"
 )
+_TOOL_TIME: Final = re.compile(
+    r"(.*?)(?: +at +(\d{2,3}(?:[.,]\d)?) *dba?)?(?: +by +(.{1,60}))?", re.IGNORECASE
+)
+_CAN: Final = "Write it like 45 min, 1.5 h, 1 h 30 or 1:30."
 _CLOCK: Final = re.compile(r"(\d{1,2}):(\d{2})")
 
 
@@ -190,7 +193,7 @@ def read_hours(text: str) -> float:
     elif found is not None and tidy and (found[1] or not tidy.isdigit()):
         hours = float((found[1] or "0").replace(",", ".")) + int(found[2] or "0") / 60
     if not 0 < hours <= _DAY_H:
-        raise refuse(f'"{text[:40]}" is no time on a tool. Write it like 45 min, 1.5 h, 1 h 30 or 1:30.')
+        raise refuse(f'"{text[:40]}" is no time on a tool. {_CAN}')
     return hours
 
 

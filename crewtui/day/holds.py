@@ -226,7 +226,7 @@ def _wall(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
     if "depth_found_in" not in now.as_built and not _is_of_its_day(facts, read):
         yield _watch_hold(
             "watch-mark",
-            "The watch mark on the wall has not been read here before the drive.",
+            "The watch mark has not been read before this drive.",
             way_on="Read it and type how far it has moved onto its own step; 0 if it has not.",
             steps=("drive",),
             release="fact",

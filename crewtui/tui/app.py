@@ -60,7 +60,7 @@ class CrewApp(App[int]):
             raise SkipAction
         if isinstance(self.screen, EmergencyPage):
             return
-        self.push_screen(EmergencyPage(self._emergency_words))
+        self.push_screen(EmergencyPage(self._words_now()))
         anchor = next((s.anchor_id for s in self.screen_stack if isinstance(s, DayScreen)), None)
         self.day.emergency(anchor)
 
@@ -72,6 +72,13 @@ class CrewApp(App[int]):
     def _fatal_error(self) -> None:
         """Close without the framework's pages of program text: the command line says it in one sentence."""
         self._close_messages_no_wait()
+
+    def _words_now(self) -> str:
+        """Return the page's words with what was filled in on site, or those made ready before the day."""
+        try:
+            return emergency_words(self.day.job)
+        except Exception:  # noqa: BLE001 - whatever else is broken, this page stands
+            return self._emergency_words
 
     def change_look(self) -> None:
         """Go to the other look."""

@@ -46,7 +46,7 @@ def _on(*panes: PaneName) -> frozenset[PaneName]:
 
 
 _AT_ANCHOR: Final = _on("steps", "figures", "ground", "rods")
-_WITH_LIST: Final = _AT_ANCHOR | _on("anchors")
+_WITH_LIST: Final = _AT_ANCHOR | _on("anchors", "hazards")
 
 COMMANDS: Final[tuple[Command, ...]] = (
     Command(
@@ -157,7 +157,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         name="inspect_again",
         keys=("o",),
         label="rain",
-        help="Rain, thaw, a burst hose, vibration: open pits are inspected again before work goes on.",
+        help="Rain, thaw, shaking, a burst hose: open pits are looked at again. Marks faded: they are renewed.",
     ),
     Command(
         name="log",

@@ -53,11 +53,13 @@ _NOTHING_DONE: Final = ("", "-")
 LEAST_COLUMNS: Final = 60
 LEAST_ROWS: Final = 20
 _IN_MAIN: Final[frozenset[PaneName]] = frozenset({"steps", "rods", "hazards", "wall", "day", "record"})
+_MARKS_FADED: Final = "marks faded"
 _AGAIN: Final = (
     ("rain", "Rain", ""),
     ("thaw", "Thaw", ""),
     ("vibration", "Vibration, a truck or a machine close by", ""),
     ("a burst hose", "A burst hose or other water", ""),
+    (_MARKS_FADED, "Marks on the ground have faded or gone", "digging and driving wait for new ones"),
 )
 
 
@@ -275,6 +277,9 @@ class DayScreen(Screen[None]):
     def on_pane_goes(self, message: Pane.Goes) -> None:
         """Go where a pane leads."""
         self.go(anchor=message.anchor, pane=message.pane)
+        if message.row and isinstance(self.in_front, Pane):
+            self.in_front.go_to(message.row, quietly=True)
+            self._say()
 
     def on_pane_wants(self, message: Pane.Wants) -> None:
         """Enter what a pane wants entered."""
@@ -352,8 +357,12 @@ class DayScreen(Screen[None]):
         return not named or any(command.works_in(self.pane) for command in named)
 
     def action_show(self, name: PaneName) -> None:
-        """Go to a pane."""
+        """Go to a pane; from a held step to what holds it."""
+        step = self.steps_pane.step_at(self.steps_pane.cursor_key) if self.pane == "steps" else None
         self.go(pane=name)
+        if name == "hazards" and step is not None and step.holds:
+            self.query_one(HazardsPane).go_to(step.holds[0].id, quietly=True)
+            self._say()
 
     def action_turn(self, by: int) -> None:
         """Go to the pane after or before."""
@@ -446,7 +455,9 @@ class DayScreen(Screen[None]):
         """Have the open pits looked over again."""
 
         def answered(choice: str | None) -> None:
-            if choice is not None:
+            if choice == _MARKS_FADED:
+                self.carrier.carry_out(Intent(method=self.day.marks_faded))
+            elif choice is not None:
                 self.carrier.carry_out(Intent(method=self.day.reopen_inspection, args=(choice,)))
 
         words = "Open pits are looked over again by the competent person before anybody works on."

@@ -74,8 +74,8 @@ class Pane(RowList):
     class Goes(Message):
         """The lead goes to another anchor or pane."""
 
-        def __init__(self, *, anchor: str = "", pane: PaneName | None = None) -> None:
-            self.anchor, self.pane = anchor, pane
+        def __init__(self, *, anchor: str = "", pane: PaneName | None = None, row: str = "") -> None:
+            self.anchor, self.pane, self.row = anchor, pane, row
             super().__init__()
 
     def __init__(self) -> None:
@@ -141,8 +141,7 @@ def words_about(step: StepRow) -> list[tuple[str, str]]:
     said: list[tuple[str, str]] = []
     for hold in step.holds[:2]:
         held = "Held" if step.mark == "held" else "Was held"
-        key = " Press h." if hold.held_by == "hazard" else ""
-        said.append(("held", f"{held}: {hold.text}. {hold.way_on}{key}".replace("..", ".")))
+        said.append(("held", f"{held}: {hold.text}. {hold.way_on} Press h.".replace("..", ".")))
     if len(step.holds) > len(said):
         said.append(("held", f"and {len(step.holds) - len(said)} more: press h."))
     if step.mark == "deviation":

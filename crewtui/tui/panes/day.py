@@ -8,12 +8,14 @@ from textual.message import Message
 
 from crewtui.day.conditions import FACTS, UNANSWERED_IS_NO
 from crewtui.day.hand_over import HandOver, hand_over
+from crewtui.day.locates import left_words, ticket_trouble
 from crewtui.day.steps_view import StepRow
 from crewtui.day.tightening import schedule_words
 from crewtui.job.steps import Scope
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
 from crewtui.tui.dialogs import AskChoice, AskText
+from crewtui.tui.exposure_rows import ADD_TIME, ask_exposure, exposure_rows, exposure_saying
 from crewtui.tui.pages import WordsPage
 from crewtui.tui.panes.base import Here, Pane, step_as_row, words_about
 from crewtui.tui.rows import Row
@@ -64,6 +66,7 @@ class DayPane(Pane):
         )
         rows += self._questions(here)
         rows += self._ticket(here)
+        rows += exposure_rows(here)
         rows += self._scope("after", here)
         rows.append(
             Row(key=LATER, label="Tightening: first, after backfill, later", mark="page", note="Enter")
@@ -118,8 +121,17 @@ class DayPane(Pane):
                 *rows,
                 Row(key="no ticket", label="No ticket in the job: fill it in", mark="HELD", tone="held"),
             ]
-        until = f"{ticket.number}, valid to {ticket.valid_to:%Y-%m-%d %H:%M}"
-        rows.append(Row(key="ticket until", label=until))
+        wrong = ticket_trouble(ticket, day_now := here.day.clock())
+        rows.append(
+            Row(
+                key="ticket until",
+                label=f"Ticket {ticket.number}",
+                mark="HELD" if wrong else "done",
+                tone="held" if wrong else "done",
+                note=wrong[0][1] if wrong else left_words(ticket, day_now),
+                note_tone="held" if wrong else "quiet",
+            )
+        )
         for item in ticket.utilities:
             settled = item.response in {"clear", "marked"}
             rows.append(
@@ -169,7 +181,8 @@ class DayPane(Pane):
         row = self.cursor_row
         if row is None:
             return Saying()
-        return Saying(lines=(("plain", f"{row.label} {row.value}".rstrip()), ("quiet", row.note)))
+        said = exposure_saying(self.here, row.key) if self.here is not None else ()
+        return Saying(lines=(("plain", f"{row.label} {row.value}".rstrip()), ("quiet", row.note), *said))
 
     def entered(self, key: str, text: str) -> None:
         """Enter a value."""
@@ -202,11 +215,13 @@ class DayPane(Pane):
         elif key == LATER:
             words = "\n".join(schedule_words(self.here.day.state))
             self.app.push_screen(WordsPage("Tightening, by the plan", words))
+        elif key == ADD_TIME:
+            ask_exposure(self)
         elif key == NOTE:
             self.app.push_screen(AskText("A note for the office"), self._noted)
         elif key in {BRIEFING, FILL_IN}:
             self.post_message(self.WantsPage(key))
-        elif key == "no ticket":
+        elif key in {"no ticket", "ticket until"}:
             self.post_message(self.WantsPage(FILL_IN))
 
     def _choose_step(self, step: StepRow) -> None:

@@ -5,17 +5,30 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import ClassVar, Final
 
+from crewtui.day.hazard_details import loosened_words
 from crewtui.day.hazards_view import HazardMark, HazardRow, hazard_rows
 from crewtui.day.holds import Hold
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
 from crewtui.tui.dialogs import AskChoice, AskText
 from crewtui.tui.panes.base import Here, Pane
+from crewtui.tui.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, slope_page
 from crewtui.tui.rows import Row, Tone
+from crewtui.tui.soil import SoilQuestions
 from crewtui.units import show_length
 
-PIT_ENTRY = "pit entry"
 _LINE: Final = "line "
+_LOOSE: Final = "loosened "
+_LEADS: Final[Mapping[str, tuple[PaneName, str]]] = {
+    "drop-unknown": ("steps", "drop"),
+    "watch-mark": ("steps", "watch-mark"),
+    "ticket-missing": ("day", "no ticket"),
+    "ticket-responses": ("day", "ticket until"),
+    "ticket-utilities": ("day", "ticket until"),
+    "ticket-expired": ("day", "ticket until"),
+    "ticket-early": ("day", "ticket until"),
+}
+"""Where what releases a hold is entered, if no signature does: Enter leads there."""
 _MARKS: Final[Mapping[HazardMark, tuple[str, Tone]]] = {
     "in place": ("done", "done"),
     "not in place": ("HELD", "held"),
@@ -24,6 +37,17 @@ _MARKS: Final[Mapping[HazardMark, tuple[str, Tone]]] = {
     "set aside": ("dev.", "deviation"),
 }
 """Word and tone of each state; what does not apply is not shown."""
+
+
+def _loosened(here: Here) -> list[Row]:
+    """Return the limits that the company set less strict than their defaults."""
+    words = loosened_words(here.day.state)
+    if not words:
+        return []
+    rows = [Row(key="group loosened", label="LIMITS THAT THE COMPANY HAS LOOSENED", heading=True)]
+    return rows + [
+        Row(key=f"{_LOOSE}{n}", label=text, mark="dev.", tone="deviation") for n, text in enumerate(words)
+    ]
 
 
 class HazardsPane(Pane):
@@ -51,8 +75,9 @@ class HazardsPane(Pane):
                 Row(key=hold.id, label=hold.text, mark="HELD", tone="held", note=hold.way_on)
                 for hold in others
             ]
-        rows += self._pit_entry(here)
+        rows += pit_rows(here)
         rows += self._lines(here)
+        rows += _loosened(here)
         self._hazards = {}
         group = ""
         for hazard in hazard_rows(state, here.day.hazards, here.anchor):
@@ -91,24 +116,10 @@ class HazardsPane(Pane):
         if self.here is not None and key.startswith(_LINE):
             self.wants(self.here.day.expose_line, key.removeprefix(_LINE), text, dated=True, row=key)
 
-    def _pit_entry(self, here: Here) -> list[Row]:
-        answer = here.day.state.anchors[here.anchor].pit_entry
-        said = {None: "not answered: counts as yes", True: "yes", False: "no"}[answer]
-        return [
-            Row(key="group pit entry", label=f"THE PIT AT {here.anchor}", heading=True),
-            Row(
-                key=PIT_ENTRY,
-                label="Head or trunk of anybody below the rim?",
-                mark="ask" if answer is None else "done",
-                tone="coming" if answer is None else "done",
-                value="" if answer is None else said,
-                note=said if answer is None else "",
-            ),
-        ]
-
     def _row(self, hazard: HazardRow) -> Row:
         mark, tone = _MARKS[hazard.mark]
         note = f"holds {', '.join(hazard.holds)}" if hazard.holds else "a warning, holds nothing"
+        note = hazard.detail or note
         if hazard.at is not None:
             note = f"{hazard.mark}, {hazard.who} {hazard.at:%H:%M}"
         elif hazard.mark == "set aside":
@@ -132,15 +143,24 @@ class HazardsPane(Pane):
             return Saying(lines=(("plain", words),))
         if hazard is not None:
             said = [("plain", f"{hazard.text}. {hazard.why}")]
+            if hazard.detail:
+                said.append(("deviation", f"Here: {hazard.detail}."))
             if hazard.holds:
                 said.append(("held" if hold else "quiet", f"Holds: {', '.join(hazard.holds)}."))
-            rule = f"{hazard.source} ({hazard.rule_mark}; {hazard.edition}). {hazard.stricter}"
+            by = f" Asked for by {hazard.said_by}." if hazard.said_by else ""
+            rule = f"{hazard.source} ({hazard.rule_mark}; {hazard.edition}). {hazard.stricter}{by}"
             said.append(("quiet", rule))
             return Saying(lines=tuple(said))
         if hold is not None:
-            said = [("held", f"{hold.text} {hold.way_on}"), ("plain", hold.why)]
+            lead = " Enter leads there." if hold.id in _LEADS else ""
+            said = [("held", f"{hold.text} {hold.way_on}{lead}"), ("plain", hold.why)]
             return Saying(lines=(*said, ("quiet", f"{hold.source} ({hold.mark})")))
-        return Saying()
+        row = self.cursor_row
+        return (
+            Saying(lines=(("plain", f"{row.label}: {row.value} {row.note}"),))
+            if row is not None
+            else Saying()
+        )
 
     def chosen(self, key: str) -> None:
         """Sign that it is in place; initials are asked for once."""
@@ -148,6 +168,10 @@ class HazardsPane(Pane):
             return
         if key == PIT_ENTRY:
             self._ask_pit_entry()
+        elif key == PIT_SOIL:
+            self._ask_soil()
+        elif key == PIT_SLOPE:
+            self.app.push_screen(slope_page(self.here))
         elif key in self._hazards:
             if self._hazards[key].mark != "in place":
                 self._sign(self._hazards[key])
@@ -163,12 +187,30 @@ class HazardsPane(Pane):
         def answered(choice: str | None) -> None:
             if choice is not None and self.here is not None:
                 given = {"somebody": choice == "somebody"}
+                if self.here.day.state.anchors[self.here.anchor].pit_entry is given["somebody"]:
+                    return
                 self.wants(self.here.day.answer_pit_entry, self.here.anchor, given=given)
 
         words = "Does anybody's head or trunk go below this pit's rim at any time?"
         self.app.push_screen(
             AskChoice(f"The pit at {self.here.anchor}" if self.here else "", words, choices), answered
         )
+
+    def _ask_soil(self) -> None:
+        def judged(soil: str, undisturbed: bool, name: str) -> None:
+            if self.here is not None:
+                given = {"name": name, "undisturbed": undisturbed}
+                self.wants(self.here.day.judge_soil, soil, given=given, dated=True)
+
+        SoilQuestions(self.app, person=self._person, judged=judged).ask()
+
+    @property
+    def _person(self) -> str:
+        """The competent person of today, to be confirmed where a name is asked for."""
+        if self.here is None:
+            return ""
+        named = self.here.day.state.shared.answers.get("competent-person")
+        return named.answer if named is not None else self.here.day.job.job.competent_person
 
     def _sign(self, hazard: HazardRow) -> None:
         words = f"{hazard.text}. {hazard.why}"
@@ -183,7 +225,8 @@ class HazardsPane(Pane):
                     self.initials = text
                 self._in_place(hazard, text)
 
-        self.app.push_screen(AskText(title, words), signed)
+        initial = "" if hazard.release == "check" else self._person
+        self.app.push_screen(AskText(title, words, initial=initial), signed)
 
     def _in_place(self, hazard: HazardRow, who: str) -> None:
         if self.here is not None:
@@ -192,6 +235,10 @@ class HazardsPane(Pane):
 
     def _release(self, hold: Hold) -> None:
         if self.here is None:
+            return
+        if hold.id in _LEADS:
+            pane, row = _LEADS[hold.id]
+            self.post_message(self.Goes(pane=pane, row=row))
             return
         if hold.release == "fact":
             self.wants(
