@@ -19,6 +19,8 @@ from crewtui.units import UnitSystem, show_length
 # The wall from inside.
 
 
+_PLACES_ROWS: Final = 4.2
+"""Rows of letters under the wall: two of distances, one of where they are measured from."""
 _LETTER_WIDE: Final = 0.6
 """A letter's width in its heights, on the wide side."""
 
@@ -44,7 +46,7 @@ def elevation_svg(
     deepest_in = max(
         [top_in, *(top_in - picture.grade_in + one.below_grade_in + one.height_in for one in buried)]
     )
-    side_in, over_in, under_in = width_in * 0.02, letter * 2.4, letter * 3.6
+    side_in, over_in, under_in = width_in * 0.02, letter * 1.8, letter * (_PLACES_ROWS + 0.5)
     at = Drawing(
         -side_in,
         -over_in,
@@ -81,7 +83,8 @@ def elevation_svg(
         else:
             at.words(opening.end_in + at.pt(3), y_in + letter / 3, opening.name)
     at.line(0, y(picture.grade_in), width_in, y(picture.grade_in), dash="6 3", pt=0.9)
-    at.words(at.pt(3), y(picture.grade_in) - at.pt(2), "ground outside, at the wall")
+    roomy = top_in - picture.grade_in > letter * 1.2
+    at.words(at.pt(3), y(picture.grade_in) + (-at.pt(2) if roomy else letter), "ground outside, at the wall")
     for plate in buried:
         at.box(
             plate.along_in - plate.width_in / 2,
@@ -101,29 +104,24 @@ def elevation_svg(
             fill="white" if dropped else "black" if one.on else "grey",
             pt=0.9,
         )
-        at.words(
-            one.along_in,
-            -letter * 0.6,
-            one.id + (" (not set)" if dropped else ""),
-            anchor="middle",
-            bold=True,
-        )
+        at.words(one.along_in, -letter * 0.6, one.id, anchor="middle", bold=True)
     _places(at, picture, deepest_in, letter)
     return at.svg()
 
 
 def _places(at: Drawing, picture: ElevationPicture, deepest_in: float, letter: float) -> None:
     """Write each anchor's distance from the start corner under the wall; two lines where they are close."""
-    row_in, last_end, lower = deepest_in + letter * 1.5, -math.inf, False
+    last_end, lower, lowest = -math.inf, False, 1.5
     for one in (plate for plate in picture.plates if plate.state != "dropped"):
         words = show_length(one.along_in, picture.system)
         half = len(words) * letter * _LETTER_WIDE / 2
         lower = not lower if one.along_in - half < last_end else False
         last_end = one.along_in + half
-        y = row_in + (letter * 1.3 if lower else 0)
+        lowest = 2.8 if lower else lowest
+        y = deepest_in + letter * (2.8 if lower else 1.5)
         at.line(one.along_in, deepest_in + letter * 0.1, one.along_in, y - letter, pt=0.6)
         at.words(one.along_in, y, words, anchor="middle")
-    at.words(0, deepest_in + letter * (3.2 if lower else 2.9), "measured from the start corner, at the left")
+    at.words(0, deepest_in + letter * (lowest + 1.4), "measured from the start corner, at the left")
 
 
 # One anchor from the side.
@@ -145,9 +143,7 @@ def section_svg(picture: SectionPicture, *, printed_in: float = 4.1) -> Markup:
     if picture.frost:
         deep_in = picture.frost[0][1]
         at.line(near, deep_in, far, picture.ground_at_in(far) + deep_in, dash="1 3", pt=1.0)
-        under = mark[1] < deep_in  # The rod starts over the frost line and goes through it: write under both.
-        y = deep_in + letter if under else deep_in - at.pt(2)
-        at.words(at.pt(4), y, f"frost {show_length(deep_in, picture.system)}")
+        _label_frost(at, picture, deep_in)
     pit = picture.pit
     ground_in = picture.ground_at_in(pit.seat_in)
     at.box(pit.seat_in, ground_in, pit.along_rod_in, picture.pit_floor_in - ground_in, dash="4 2", pt=0.7)
@@ -164,6 +160,28 @@ def section_svg(picture: SectionPicture, *, printed_in: float = 4.1) -> Markup:
         )
     _dimensions(at, picture, letter, bottom_in)
     return at.svg()
+
+
+def _label_frost(at: Drawing, picture: SectionPicture, deep_in: float) -> None:
+    """Write the frost's depth along its line, where the rod is farthest from the words."""
+    words = f"frost {show_length(deep_in, picture.system)}"
+    long_in = len(words) * at.letter * _LETTER_WIDE
+    seat_in = picture.pit.seat_in
+    spots = []
+    for share in (0.02, 0.2, 0.35):
+        x = max(at.pt(4), share * seat_in)
+        line_in = picture.ground_at_in(x) + deep_in
+        for y in (line_in - at.pt(2), line_in + at.letter):
+            middle_in = y - at.letter / 3
+            rod = picture.rod
+            away = (
+                math.inf
+                if rod is None
+                else min(abs(rod.at_in(place) - middle_in) for place in (x, x + long_in / 2, x + long_in))
+            )
+            spots.append((min(away, at.letter * 1.5), -x, y))
+    _, minus_x, y = max(spots)
+    at.words(-minus_x, y, words)
 
 
 def _hatch(at: Drawing, picture: SectionPicture, far_in: float) -> None:
@@ -196,7 +214,7 @@ def _dimensions(at: Drawing, picture: SectionPicture, letter: float, bottom_in: 
             at.line(x - at.pt(3), end, x + at.pt(3), end, pt=0.7)
         at.words(
             pit.seat_in - at.pt(4),
-            (ground_in + depth_in) / 2 - letter * 0.2,
+            ground_in + letter * 1.6,
             f"{show_length(depth_in - ground_in, system)} deep",
             anchor="end",
         )
@@ -313,4 +331,6 @@ def along_svg(
     return at.svg()
 
 
-LEGEND: Final = "Black: wall plate, inside. Dashed: buried plate, in the yard"
+LEGEND: Final = (
+    "Black: wall plate, inside. Dashed: buried plate, in the yard. Grey: plate not on yet. White: not set"
+)

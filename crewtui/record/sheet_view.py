@@ -209,7 +209,7 @@ def _walls(
         )
         length_in = look.number(wall.get("length_in"))
         along = _NOTHING
-        if length_in and length_in > 0 and len(before) + len(after) > 1:
+        if length_in and length_in > 0 and max(len(before), len(after)) > 1:
             along = along_svg(length_in, before, after, system)
         yield WallSheet(
             name=look.prose(name),

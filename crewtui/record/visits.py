@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from crewtui.day.state import DayState
 from crewtui.day.wall_reading import Between, Visit, Visits, between, between_visits, overall, visits_in
+from crewtui.record import look
 from crewtui.record.known import KnownKeys
 from crewtui.record.verify import Verdict, verify
 from crewtui.trade.survey import Reading, read_wall
@@ -121,7 +122,7 @@ def _visit(anchor: Mapping[str, Any], row: Mapping[str, Any]) -> Visit:
             Reading(height_in=_number(high), offset_in=_number(off))
             for high, off in zip(heights, offsets, strict=True)
         ],
-        along_in=_along(anchor),
+        along_in=look.along_in(anchor) or 0.0,
         resolution_in=_number(row.get("resolution_in")),
         base_from_string_in=_number_or_none(row.get("base_from_string_in")),
         string_to_wall_line_in=_number_or_none(row.get("string_at_corners_in")),
@@ -134,14 +135,6 @@ def _visit(anchor: Mapping[str, Any], row: Mapping[str, Any]) -> Visit:
         fixed_to=fixed_to if isinstance(fixed_to, str) else "",
         line_offset_in=_number_or_none(row.get("line_offset_in")),
     )
-
-
-def _along(anchor: Mapping[str, Any]) -> float:
-    for name in ("changed_on_site", "planned"):
-        part = anchor.get(name)
-        if isinstance(part, dict) and "along_in" in part:
-            return _number(part["along_in"])
-    return 0.0
 
 
 def _number(value: object) -> float:
