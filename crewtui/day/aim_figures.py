@@ -11,6 +11,7 @@ from crewtui.day.inputs import Inputs, section_of
 from crewtui.day.state import AnchorNow, DayState
 from crewtui.trade import aim as aiming
 from crewtui.trade import window as windows
+from crewtui.trade.checks import checked_angle
 from crewtui.trade.drift import Drift, next_rod
 from crewtui.trade.excavation import PitRule, pit_rules, switched_on
 from crewtui.units import at_least, at_most, show_angle, show_length
@@ -143,7 +144,7 @@ def with_aim(work: Work, figures: AnchorFigures) -> AnchorFigures:
     work.say("aim", aim.refused, *aim.warnings)
     fixed_deg = at.known("hold_angle_deg")
     wanted_deg = fixed_deg if fixed_deg is not None else aim.angle_deg - drift_in_use_deg(at, figures.drift)
-    held_deg = work.attempt("aim", lambda: aiming.checked_angle(wanted_deg, "The angle to hold"))
+    held_deg = work.attempt("aim", lambda: checked_angle(wanted_deg, "The angle to hold"))
     if held_deg is None:
         return figures
     if fixed_deg is not None and at["hold_angle_deg"].source == "new aim":

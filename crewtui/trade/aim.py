@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from crewtui.trade.checks import checked, checked_angle
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most, show_angle, show_length
 
 IN_PER_FT: Final = 12.0
@@ -18,26 +19,6 @@ DROP_MISSING: Final = (
     "The drop of the ground from grade at the wall to the pit is missing: shoot or tape it on site;"
     " it is never assumed."
 )
-
-
-def checked(name: str, value: float, *, above: float | None = None, least: float | None = None) -> float:
-    """Return a finite value that keeps its bound; ValueError names it in a sentence."""
-    if not math.isfinite(value):
-        raise ValueError(f"{name} must be a number; it is {value}.")
-    if above is not None and value <= above:
-        raise ValueError(f"{name} must be over {above:g}; it is {value:g}.")
-    if least is not None and value < least:
-        raise ValueError(f"{name} must be {least:g} or more; it is {value:g}.")
-    return value
-
-
-def checked_angle(angle_deg: float, name: str = "The angle") -> float:
-    """Return an angle between straight up and straight down, both shut out; ValueError otherwise."""
-    if not (math.isfinite(angle_deg) and -90 < angle_deg < 90):  # noqa: PLR2004 - a right angle
-        raise ValueError(
-            f"{name} of {angle_deg:g}° is none a rod can have: it lies between -90° and 90° from level."
-        )
-    return angle_deg
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,8 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from crewtui.trade.aim import Section, checked, checked_angle
+from crewtui.trade.aim import Section
+from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.nearness import Body, Range, body
 from crewtui.trade.window import DRIFT_PRIOR_DEG, ROD_SPREAD_DEG
 

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, Literal
 
-from crewtui.trade.aim import checked
 from crewtui.trade.band import Band
+from crewtui.trade.checks import checked
 from crewtui.trade.nearness import Range, body, nearest_in
 from crewtui.units import UnitSystem, at_least, at_most, show_length, show_length_fine
 

@@ -10,9 +10,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from crewtui.trade.aim import Section, angle_for_deg, checked, depth_at_seat_in
+from crewtui.trade.aim import Section, angle_for_deg, depth_at_seat_in
 from crewtui.trade.band import Band, RodHabit, rod_band
 from crewtui.trade.buried import TOLERANCE_ZONE_IN, Line, PitPlan, judge_line, judge_pit
+from crewtui.trade.checks import checked
 from crewtui.units import UnitSystem, at_least, at_most, show_angle, show_length
 
 ClearingKind = Literal["steeper", "flatter", "lower mark", "higher mark", "farther"]

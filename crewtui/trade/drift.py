@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Final
 
-from crewtui.trade.aim import Section, checked, checked_angle, depth_at_seat_in
+from crewtui.trade.aim import Section, depth_at_seat_in
+from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.window import DRIFT_PRIOR_DEG, ROD_SPREAD_DEG
 from crewtui.units import MM_PER_IN, UnitSystem, show_angle, show_length
 

@@ -7,11 +7,11 @@ on site decides.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple
 
+from crewtui.trade.checks import not_negative, positive
 from crewtui.units import at_least, at_most
 
 SoilType = Literal["rock", "A", "B", "C"]
@@ -29,16 +29,6 @@ ENGINEER_DEPTH_IN: Final = 240.0
 """Deeper than this Table B-1 does not serve: subpart P, App. B."""
 SHORT_TERM_DEPTH_IN: Final = 144.0
 """Greatest depth of the short-term slope in type A: subpart P, App. B, Table B-1."""
-
-
-def _positive(name: str, value: float) -> None:
-    if not (math.isfinite(value) and value > 0):
-        raise ValueError(f"{name} must be over zero; it is {value:g}")
-
-
-def _not_negative(name: str, value: float) -> None:
-    if not (math.isfinite(value) and value >= 0):
-        raise ValueError(f"{name} must be zero or more; it is {value:g}")
 
 
 _SLOPES: Final[Mapping[SoilType, tuple[float, float]]] = {
@@ -88,7 +78,7 @@ def slope_back(
 
     ``short_term`` (open 24 h or less, at most 12 ft deep) steepens type A only.
     """
-    _positive("the pit's depth", depth_in)
+    positive("the pit's depth", depth_in)
     counted, warnings = soil_type_used(soil_type, disturbed=disturbed)
     angle_deg, run = _SLOPES[counted]
     if short_term and counted == "A":
@@ -158,7 +148,7 @@ def pit_rules(
     nobody goes in, the rules of entry fall away and the rest warn; locates and the guard of a deep edge
     hold in any case.
     """
-    _positive("the pit's depth", depth_in)
+    positive("the pit's depth", depth_in)
     entered = somebody_below_rim is not False
     air_expected = bad_air is not False
     counted, _ = soil_type_used(soil_type, disturbed=disturbed)
@@ -304,9 +294,9 @@ def near_footing(
     below a footing so as to endanger people is barred is 29 CFR 1926.651(i)(2); the line by Table B-1's
     slope is common practice without a source, and the engineer's word replaces it.
     """
-    _positive("the pit's depth", pit_depth_in)
-    _not_negative("the depth of the footing's bottom", footing_bottom_in)
-    _not_negative("the distance to the footing", distance_in)
+    positive("the pit's depth", pit_depth_in)
+    not_negative("the depth of the footing's bottom", footing_bottom_in)
+    not_negative("the distance to the footing", distance_in)
     counted, _ = soil_type_used(soil_type, disturbed=disturbed)
     run = _SLOPES[counted][1]
     below = not at_most(pit_depth_in, footing_bottom_in)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, Literal
 
+from crewtui.trade.checks import positive
 from crewtui.units import TOLERANCE_IN, at_least, at_most
 
 CORNER_GREATEST_IN: Final = 36.0
@@ -19,11 +20,6 @@ SPACING_GREATEST_IN: Final = 72.0
 SPACING_LEAST_IN: Final = 36.0
 
 GapVerdict = Literal["ok", "too wide", "too close"]
-
-
-def _positive(name: str, value: float) -> None:
-    if not (math.isfinite(value) and value > 0):
-        raise ValueError(f"{name} must be over zero; it is {value:g}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +61,7 @@ def check_spacing(
     ``places_in`` lists anchor and place along the wall, in any order. A place outside the wall raises
     ValueError.
     """
-    _positive("the wall's length", wall_length_in)
+    positive("the wall's length", wall_length_in)
     for anchor, along_in in places_in:
         if not (at_least(along_in, 0.0) and at_most(along_in, wall_length_in)):
             raise ValueError(
@@ -134,9 +130,9 @@ def fewest_anchors(
     wall, half a spacing to the corner; where the limits do not allow that, the corner distance comes as
     near to it as they do.
     """
-    _positive("the wall's length", wall_length_in)
-    _positive("the greatest distance from a corner", corner_greatest_in)
-    _positive("the greatest spacing", spacing_greatest_in)
+    positive("the wall's length", wall_length_in)
+    positive("the greatest distance from a corner", corner_greatest_in)
+    positive("the greatest spacing", spacing_greatest_in)
     beyond_in = wall_length_in - 2.0 * corner_greatest_in - TOLERANCE_IN
     count = 1 + max(0, math.ceil(beyond_in / spacing_greatest_in))
     if count == 1:
@@ -198,8 +194,8 @@ def opening_conflicts(
     ``places`` lists anchor, place along the wall, and height of the mark above the slab (None: not known,
     every height counts). A plate whose edge only touches the kept strip is clear.
     """
-    _positive("the wall plate's width", plate_width_in)
-    _positive("the wall plate's height", plate_height_in)
+    positive("the wall plate's width", plate_width_in)
+    positive("the wall plate's height", plate_height_in)
     for one in obstacles:
         if one.end_in < one.start_in:
             raise ValueError(f"{one.name} ends before it starts: exchange the two places")

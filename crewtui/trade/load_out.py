@@ -1,4 +1,4 @@
-"""Load-out: what the anchors still to be done need, beside what the truck has, and what is short, in words."""
+"""Load-out: what the anchors still to be done need, beside what the truck has; what is short, in words."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from crewtui.trade.aim import checked
+from crewtui.trade.checks import checked
 from crewtui.trade.cutting import CutPlan
 from crewtui.units import TOLERANCE_IN, UnitSystem, show_length
 
@@ -229,5 +229,6 @@ def _said(short: Sequence[LoadLine], uncounted: Sequence[LoadLine]) -> str:
     if short:
         return f"The truck is short of {'; '.join(f'{line.short} {line.item}' for line in short)}."
     if uncounted:
-        return f"Nothing is short of what was counted; not counted: {', '.join(line.item for line in uncounted)}."
+        names = ", ".join(line.item for line in uncounted)
+        return f"Nothing is short of what was counted; not counted: {names}."
     return "The truck holds everything that the anchors still to be done need."

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from crewtui.trade.checks import not_negative, positive
 from crewtui.trade.excavation import (
     FootingCheck,
     Mark,
@@ -49,16 +50,6 @@ SPOIL_BACK_IN: Final = 24.0
 """Spoil and gear from the edge where somebody goes in: 29 CFR 1926.651(j)(2)."""
 
 
-def _positive(name: str, value: float) -> None:
-    if not (math.isfinite(value) and value > 0):
-        raise ValueError(f"{name} must be over zero; it is {value:g}")
-
-
-def _not_negative(name: str, value: float) -> None:
-    if not (math.isfinite(value) and value >= 0):
-        raise ValueError(f"{name} must be zero or more; it is {value:g}")
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PitVolume:
     """What comes out of the pit, in place and loosened."""
@@ -89,14 +80,14 @@ def pit_volume(
     ``along_rod_in`` is the auger's diameter, or the hand pit's size along the rod. Without a soil the range
     spans all soils of the table.
     """
-    _positive("the pit's depth", depth_in)
-    _positive("the pit's size along the rod", along_rod_in)
+    positive("the pit's depth", depth_in)
+    positive("the pit's size along the rod", along_rod_in)
     if kind == "auger":
         wide_in, area_in2 = along_rod_in, math.pi / 4.0 * along_rod_in**2
     else:
         if across_in is None:
             raise ValueError("a hand pit needs its size across the rod too")
-        _positive("the pit's size across the rod", across_in)
+        positive("the pit's size across the rod", across_in)
         wide_in, area_in2 = across_in, along_rod_in * across_in
     warnings: tuple[str, ...] = ()
     if soil is None:
@@ -122,15 +113,15 @@ def pit_volume(
 
 def swell_share(*, bank_density: float, loose_density: float) -> float:
     """Return by how much soil grows when dug, as a share of its bank volume; densities in any one unit."""
-    _positive("the density in the bank", bank_density)
-    _positive("the loose density", loose_density)
+    positive("the density in the bank", bank_density)
+    positive("the loose density", loose_density)
     return bank_density / loose_density - 1.0
 
 
 def shrinkage_share(*, bank_density: float, tamped_density: float) -> float:
     """Return by how much soil shrinks from the bank when it is tamped, as a share of its bank volume."""
-    _positive("the density in the bank", bank_density)
-    _positive("the tamped density", tamped_density)
+    positive("the density in the bank", bank_density)
+    positive("the tamped density", tamped_density)
     return 1.0 - bank_density / tamped_density
 
 
@@ -161,8 +152,8 @@ def ground_sheet(
     spare. ``keep_back_in`` is the strip at the rim that stays free: 24 in where somebody goes in (29 CFR
     1926.651(j)(2)), unless the spoil is held back.
     """
-    _positive("the ground sheet's side", side_in)
-    _not_negative("the strip that stays free", keep_back_in)
+    positive("the ground sheet's side", side_in)
+    not_negative("the strip that stays free", keep_back_in)
     inner_in = keep_back_in + (
         pit.along_rod_in / 2.0 if pit.kind == "auger" else math.hypot(pit.along_rod_in, pit.across_in) / 2.0
     )
@@ -229,12 +220,12 @@ def lifts(
     Sources give the thickness of the loose layer: with ``loosened_by`` (the soil's swell as a share) the
     fill is counted as loose as it comes back, which gives more layers; zero counts the depth itself.
     """
-    _positive("the depth to fill", fill_depth_in)
-    _not_negative("the share by which the soil is loosened", loosened_by)
+    positive("the depth to fill", fill_depth_in)
+    not_negative("the share by which the soil is loosened", loosened_by)
     if not limits:
         raise ValueError("give at least one limit for the thickness of a layer")
     limit = min(limits, key=lambda one: one.greatest_in)
-    _positive("the greatest thickness of a layer", limit.greatest_in)
+    positive("the greatest thickness of a layer", limit.greatest_in)
     loose_in = fill_depth_in * (1.0 + loosened_by)
     count = max(1, math.ceil(loose_in / limit.greatest_in - 1e-9))
     return Lifts(

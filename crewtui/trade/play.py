@@ -11,7 +11,8 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from crewtui.trade.aim import Section, checked, checked_angle
+from crewtui.trade.aim import Section
+from crewtui.trade.checks import checked, checked_angle
 from crewtui.units import UnitSystem, at_most, show_length_fine
 
 _HALVINGS: Final = 60

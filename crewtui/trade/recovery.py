@@ -13,7 +13,8 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from crewtui.trade.aim import angle_for_deg, checked, checked_angle, depth_at_seat_in
+from crewtui.trade.aim import angle_for_deg, depth_at_seat_in
+from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.play import Play
 from crewtui.trade.recovery_drive import drive_again, mark_lands_in, other_mark, redrill
 from crewtui.trade.recovery_farther import depth_on_line_in, farther_out, reach

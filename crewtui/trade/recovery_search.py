@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from crewtui.trade.aim import checked_angle, depth_at_seat_in, stop_mark_in
+from crewtui.trade.aim import depth_at_seat_in, stop_mark_in
+from crewtui.trade.checks import checked_angle
 from crewtui.trade.recovery_site import Site
 from crewtui.units import at_most, show_length
 

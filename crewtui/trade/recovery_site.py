@@ -7,8 +7,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from crewtui.trade.aim import Section, checked, checked_angle
+from crewtui.trade.aim import Section
 from crewtui.trade.block import COURSE_IN, JOINT_IN, BedSide
+from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.pit import PitKind
 from crewtui.trade.play import Play, rod_play
 from crewtui.trade.window import (

@@ -1,4 +1,4 @@
-"""The rod of one anchor: how long, of which pieces in which order, where its couplings end up, what is cut off.
+"""The rod of one anchor: how long, which pieces in which order, where its couplings end up, what is trimmed.
 
 Places along the rod are counted from the wall's outer face, positive toward the plate, as they stand before
 tightening. The rod's length is (S + t)/cos θ, with what stands out past the seat and what stands in the room.
@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from crewtui.trade import rod_words
-from crewtui.trade.aim import checked, checked_angle
+from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.play import coupling_play
 from crewtui.trade.rod_pieces import Choice, PieceLimits, choose_pieces, fewest_pieces, order_for
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most
@@ -160,7 +160,7 @@ class Joint:
     place_drawn_in: float
     """The same when the whole take-up is drawn in."""
     clear_in: float
-    """Least distance from the coupling to what stands next to it, before and after; negative where they meet."""
+    """Least distance from the coupling to what is next to it, before and after; negative where they meet."""
     near: str
     """What it comes nearest to."""
     driven: bool

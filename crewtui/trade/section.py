@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from crewtui.trade.aim import checked, checked_angle
 from crewtui.trade.buried import LineVerdict
+from crewtui.trade.checks import checked, checked_angle
 from crewtui.units import UnitSystem, show_angle, show_length
 
 WallType = Literal["poured concrete", "block", "clay tile"]

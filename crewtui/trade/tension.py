@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from crewtui.trade.checks import positive
 from crewtui.trade.torque import GOVERNS, TorqueSource, TorqueTarget, Verdict
 from crewtui.units import at_most
 
@@ -31,15 +32,10 @@ YIELD_CAUTION_SHARE: Final = 0.9
 _LBF_IN_PER_LBF_FT: Final = 12.0
 
 
-def _positive(name: str, value: float) -> None:
-    if not (math.isfinite(value) and value > 0):
-        raise ValueError(f"{name} must be over zero; it is {value:g}")
-
-
 def stress_area_in2(diameter_in: float, threads_per_in: float) -> float:
     """Return the tensile stress area of a unified inch thread, 0.7854 (D − 0.9743/n)². Source: ASME B1.1."""
-    _positive("the rod's diameter", diameter_in)
-    _positive("the number of threads per inch", threads_per_in)
+    positive("the rod's diameter", diameter_in)
+    positive("the number of threads per inch", threads_per_in)
     core_in = diameter_in - 0.9743 / threads_per_in
     if core_in <= 0:
         raise ValueError(f"a {diameter_in:g} in rod cannot carry {threads_per_in:g} threads per inch")
@@ -48,8 +44,8 @@ def stress_area_in2(diameter_in: float, threads_per_in: float) -> float:
 
 def nut_torque_lbf_in(force_lbf: float, *, k: float, diameter_in: float) -> float:
     """Return T = K·F·d. Source: Shigley, Mechanical Engineering Design, 9th ed., eq. 8-27 and Table 8-15."""
-    _positive("the nut factor K", k)
-    _positive("the rod's diameter", diameter_in)
+    positive("the nut factor K", k)
+    positive("the rod's diameter", diameter_in)
     return k * force_lbf * diameter_in
 
 
@@ -113,7 +109,7 @@ def check_tension(
     if not 0 < k_waxed <= k_zinc <= k_dry:
         raise ValueError("the nut factors must rise from waxed over zinc to dry")
     steel_ksi = default_yield_ksi if yield_ksi is None else yield_ksi
-    _positive("the steel's yield", steel_ksi)
+    positive("the steel's yield", steel_ksi)
     area_in2 = stress_area_in2(aim.rod_diameter_in, threads_per_in)
     yield_lbf = steel_ksi * 1000.0 * area_in2
     waxed, zinc, dry = (

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from crewtui.trade.checks import not_negative, positive
 from crewtui.units import at_least, at_most
 
 WallType = Literal["poured concrete", "block", "clay tile"]
@@ -45,16 +46,6 @@ _STRAIGHT_BACK_DEG: Final = 180.0
 _FINEST_ROD_FRACTION: Final = 16
 
 
-def _positive(name: str, value: float) -> None:
-    if not (math.isfinite(value) and value > 0):
-        raise ValueError(f"{name} must be over zero; it is {value:g}")
-
-
-def _not_negative(name: str, value: float) -> None:
-    if not (math.isfinite(value) and value >= 0):
-        raise ValueError(f"{name} must be zero or more; it is {value:g}")
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TorqueTarget:
     """The torque to bring the nut to, and where the figure comes from."""
@@ -83,8 +74,8 @@ def target(
 
     The figures by wall type are common practice without a source, stated for a 3/4 in rod.
     """
-    _positive("the rod's diameter", rod_diameter_in)
-    _positive("the rod that the torque is stated for", stated_for_rod_in)
+    positive("the rod's diameter", rod_diameter_in)
+    positive("the rod that the torque is stated for", stated_for_rod_in)
     source: TorqueSource
     if office_lbf_ft is not None:
         torque, source = office_lbf_ft, "office"
@@ -94,7 +85,7 @@ def target(
         torque, source = by_wall_lbf_ft[wall_type], "wall type"
     else:
         raise ValueError(f"there is no torque for a wall of type '{wall_type}'; take it from the plan")
-    _positive("the torque", torque)
+    positive("the torque", torque)
     same_rod = at_least(rod_diameter_in, stated_for_rod_in) and at_most(rod_diameter_in, stated_for_rod_in)
     other_rod = source == "wall type" and not same_rod
     warnings: list[str] = []
@@ -129,7 +120,7 @@ def _rod(diameter_in: float) -> str:
 
 def _lever_share(wrench_length_in: float, extension_in: float, extension_angle_deg: float) -> float:
     """Return L/(L + E·cos a), the wrench's scale over the torque at the nut."""
-    _not_negative("the extension", extension_in)
+    not_negative("the extension", extension_in)
     if not abs(extension_angle_deg) <= _STRAIGHT_BACK_DEG:
         raise ValueError(
             "the extension's angle must lie between -180° and 180° from the handle's line; "
@@ -137,7 +128,7 @@ def _lever_share(wrench_length_in: float, extension_in: float, extension_angle_d
         )
     if extension_in == 0:
         return 1.0
-    _positive("the wrench's length", wrench_length_in)
+    positive("the wrench's length", wrench_length_in)
     lever_in = wrench_length_in + extension_in * math.cos(math.radians(extension_angle_deg))
     if lever_in <= 0:
         raise ValueError(
@@ -179,7 +170,7 @@ def setting(
     between the extension and the handle's line (0 straight on, 90 square to it: no change). Sources: TM
     1-1500-204-23-9 for the straight extension, TM 9-254 for the angle.
     """
-    _positive("the torque", torque_lbf_ft)
+    positive("the torque", torque_lbf_ft)
     value = torque_lbf_ft * _lever_share(wrench_length_in, extension_in, extension_angle_deg)
     suits, warnings = _range_suits(value, wrench_least_lbf_ft, wrench_greatest_lbf_ft, least_share)
     if extension_in > 0:
@@ -227,7 +218,7 @@ def at_nut_lbf_ft(
     extension_angle_deg: float = 0.0,
 ) -> float:
     """Return the torque that reaches the nut when the wrench clicks at its setting."""
-    _positive("the setting", set_at_lbf_ft)
+    positive("the setting", set_at_lbf_ft)
     return set_at_lbf_ft / _lever_share(wrench_length_in, extension_in, extension_angle_deg)
 
 
@@ -255,7 +246,7 @@ def stages(
     if not shares or any(b <= a for a, b in zip((0.0, *shares), shares, strict=False)) or shares[-1] != 1.0:
         raise ValueError("the stages must rise from over 0 to exactly 1")
     for anchor, torque in targets_lbf_ft:
-        _positive(f"the torque of {anchor}", torque)
+        positive(f"the torque of {anchor}", torque)
     last = len(shares)
     return tuple(
         TorqueStage(
@@ -309,11 +300,11 @@ def check_click(
     ``pull_in_in`` is how far the rod came into the room while the nut was turned, None if nobody measured
     it. Past the limit of pull-in without a click the step stops.
     """
-    _positive("the setting", set_at_lbf_ft)
-    _positive("the setting wanted", wanted_setting_lbf_ft)
-    _not_negative("the limit of pull-in", pull_in_greatest_in)
+    positive("the setting", set_at_lbf_ft)
+    positive("the setting wanted", wanted_setting_lbf_ft)
+    not_negative("the limit of pull-in", pull_in_greatest_in)
     if pull_in_in is not None:
-        _not_negative("the pull-in", pull_in_in)
+        not_negative("the pull-in", pull_in_in)
     past_limit = pull_in_in is not None and not at_most(pull_in_in, pull_in_greatest_in)
     off_share = set_at_lbf_ft / wanted_setting_lbf_ft - 1.0
     state, verdict, words = _click_words(

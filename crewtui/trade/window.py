@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Final, Literal
 
-from crewtui.trade.aim import Section, angle_for_deg, checked, depth_at_seat_in, not_downhill
+from crewtui.trade.aim import Section, angle_for_deg, depth_at_seat_in, not_downhill
+from crewtui.trade.checks import checked
 from crewtui.units import UnitSystem, at_least, at_most, show_length, show_length_fine
 
 Governs = Literal["plan", "company rule", "frost"]

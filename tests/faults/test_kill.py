@@ -1,6 +1,6 @@
 """Kill -9 at random moments: every entry that was said to be saved is there.
 
-``CREWTUI_KILLS`` sets how many kills (30 unless told); ``CREWTUI_KILL_SEED`` the seed.
+``CREWTUI_KILLS`` sets how many kills (30 unless told); ``CREWTUI_KILL_SEED`` where they fall.
 """
 
 from __future__ import annotations

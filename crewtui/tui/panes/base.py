@@ -83,8 +83,8 @@ class Pane(RowList):
         self.here: Here | None = None
 
     def rebuild(self, here: Here) -> None:
-        """Show the day as it stands."""
-        raise NotImplementedError
+        """Show the day as it stands; a pane adds its rows."""
+        self.here = here
 
     def saying(self) -> Saying:
         """Return the words about the row under the cursor."""
