@@ -9,10 +9,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from crewtui.trade.cut_clock import Clock
 from crewtui.trade.cut_flow import Lengths, Piece
-from crewtui.trade.cut_master import Choice, Clock
 from crewtui.trade.cut_model import PER_INCH, Model
 from crewtui.trade.cut_patterns import Column, Pattern
+from crewtui.trade.cut_whole import Choice
 
 _WORSE: Final = PER_INCH / 2
 """How much more length may lack after a change before it is let pass only once in e times."""
@@ -77,7 +78,7 @@ def settle(
     time_s: float,
     seed: int = 1,
 ) -> Layout | None:
-    """Return a cut list from this stock, starting with the pieces as they lie; None if none was found in time.
+    """Return a cut list from this stock and the pieces as they lie; None if none was found in time.
 
     Where they do not come out exactly for every rod, pieces move or change places, and a change for the worse
     is now and then let pass, the less the worse it is (simulated annealing).
@@ -128,7 +129,7 @@ def _slots(choice: Choice) -> tuple[list[int], list[bool], dict[int, list[tuple[
 
 
 def _deal(model: Model, choice: Choice, places: dict[int, list[tuple[int, int]]]) -> list[Slot]:
-    """Deal the pieces out to rods: the longest first, each to the rod that lacks most per piece still open."""
+    """Deal the pieces out to rods: the longest first, to the rod that lacks most per piece still open."""
     slots: list[Slot] = []
     for number, group in enumerate(model.groups):
         rods = sorted(group.rods, key=lambda rod: model.rods[rod].length)
@@ -188,9 +189,7 @@ def _room_for_least(model: Model, stocks: Sequence[int], slots: Sequence[Slot]) 
     for slot in slots:
         part = model.rods[slot.rod].splits[slot.split].ranges[slot.place]
         least[slot.bin] += part.low + model.kerf
-    return all(
-        used <= model.stock[stock].length for used, stock in zip(least, stocks, strict=True)
-    )
+    return all(used <= model.stock[stock].length for used, stock in zip(least, stocks, strict=True))
 
 
 def columns_of(model: Model, layout: Layout) -> list[Column]:
@@ -215,7 +214,7 @@ def columns_of(model: Model, layout: Layout) -> list[Column]:
 
 
 def _taken(model: Model, layout: Layout) -> tuple[list[int], list[bool]]:
-    """Return what each stock gives up to pieces and the cuts between them, and whether any of it can be moved."""
+    """Return what pieces and the cuts between them take of each stock, and whether any of it can be moved."""
     taken = [-model.kerf] * len(layout.stocks)
     growing = [False] * len(layout.stocks)
     for slot, length in zip(layout.slots, layout.lengths, strict=True):

@@ -93,7 +93,7 @@ class PieceClass:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Rods that are alike, or nearly: their ranges are taken together, so that the group asks no more than they do."""
+    """Rods that are nearly alike: their ranges are taken together, so the group asks no more than they do."""
 
     rods: tuple[int, ...]
     total: int

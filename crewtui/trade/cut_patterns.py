@@ -1,4 +1,4 @@
-"""Patterns: what one length of stock is cut into, and the search for the pattern worth most at given prices."""
+"""Patterns: what one length of stock is cut into, and the search for the one worth most at given prices."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The search for a cut list: fewest lengths (or least of them), then fewest cuts, then the longest offcut.
 
-Each aim is bounded from below and met from above. Rods that are nearly alike are counted together first, which
-asks no more than the rods do, so that a bound so found holds; then ever finer, until bound and list meet.
+Each aim is bounded from below and met from above. Rods that are nearly alike are counted together first:
+that asks no more than the rods do, so a bound so found holds; then ever finer, until bound and list meet.
 """
 
 from __future__ import annotations
@@ -12,9 +12,11 @@ from dataclasses import dataclass, field, replace
 from itertools import islice
 from typing import Final
 
+from crewtui.trade.cut_clock import Clock, OutOfTimeError
 from crewtui.trade.cut_layout import Layout, Slot, columns_of, lay_out, longest_offcut, settle, use_up
-from crewtui.trade.cut_master import Aim, Choice, Clock, Master, OutOfTimeError
+from crewtui.trade.cut_master import Aim, Master
 from crewtui.trade.cut_model import PER_INCH, RodModel, StockModel, build
+from crewtui.trade.cut_whole import Choice
 
 _STEPS: Final = (4 * PER_INCH, PER_INCH, PER_INCH // 4, 0)
 """How far rods may differ and be counted together, coarse to fine."""
@@ -40,7 +42,7 @@ class Answer:
 
 
 def first_answer(rods: Sequence[RodModel], stock: Sequence[StockModel], kerf: int) -> Layout:
-    """Return a cut list at once: the pieces as long as they can be, the longest first, each where it first fits."""
+    """Return a cut list at once: pieces as long as can be, the longest first, each where it first fits."""
     pieces: list[tuple[int, int, int]] = []
     for number, rod in enumerate(rods):
         ranges = rod.splits[0].ranges
@@ -72,7 +74,7 @@ def first_answer(rods: Sequence[RodModel], stock: Sequence[StockModel], kerf: in
 def stock_choices(
     stock: Sequence[StockModel], needed: int, kerf: int, *, most: int
 ) -> Iterator[tuple[int, ...]]:
-    """Yield choices of stock, fewest of the first kinds first, that hold what is needed and no more than ``most``.
+    """Yield choices of stock, most of the longest first, that hold what is needed and no more than ``most``.
 
     No more than a few thousand of them.
     """
@@ -133,7 +135,7 @@ class Search:
     def _settle(self, aim: Aim, kept: list[tuple[Aim, int]]) -> bool:
         """Better the list by one aim, level by level; return whether it is proven.
 
-        First all levels with the patterns that the bounds come upon, then all with every pattern that may serve.
+        First each level with the patterns that its bound comes upon, then with every pattern that may serve.
         """
         floor = 0
         for wide in (False, True):
@@ -186,7 +188,7 @@ class Search:
             self.answer.layout = use_up(self.exact, layout)
 
     def _press(self, aim: Aim, floor: int, time_s: float) -> bool:
-        """Better the list from itself, with other stock or with more of it used up; return whether it is proven."""
+        """Better the list from itself: other stock, or more of it used up; return whether it is proven."""
         tried: set[tuple[int, ...]] = set()
         for attempt in range(_PRESSED):
             layout = self.answer.layout
@@ -207,7 +209,7 @@ class Search:
         return self.value(aim, self.answer.layout) <= floor
 
     def _with_other_stock(self, aim: Aim, floor: int, tried: set[tuple[int, ...]]) -> Layout | None:
-        """Return the pieces dealt out to other stock that is better by the aim, the roomiest not tried yet."""
+        """Return the pieces dealt out to other stock, better by the aim: the roomiest not tried yet."""
         layout = self.answer.layout
         lengths = [self.stock[kind].length for kind in layout.stocks]
         needed = sum(layout.lengths) + self.kerf * len(layout.slots)
@@ -235,7 +237,7 @@ class Search:
         return sum(self.stock[kind].cost for kind in kinds)
 
     def _one_more_full(self, layout: Layout, attempt: int) -> Layout | None:
-        """Return the pieces with one more length of stock to be used up, that with the least left over first."""
+        """Return the pieces with one more length of stock to be used up, by what is left over."""
         held = [-self.kerf] * len(layout.stocks)
         for slot, length in zip(layout.slots, layout.lengths, strict=True):
             held[slot.bin] += length + self.kerf
@@ -276,6 +278,3 @@ class Search:
         """Leave one offcut as long as the same pieces allow."""
         layout = self.answer.layout = longest_offcut(self.exact, self.answer.layout)
         self.answer.offcut_proven = self.answer.proven >= set(self.aims) and layout.full.count(False) <= 1
-
-
-__all__ = ["Answer", "Search", "first_answer"]

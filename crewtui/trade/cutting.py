@@ -1,7 +1,7 @@
 """The cut list of a whole job: which stock to cut into which pieces, and whether the truck holds enough.
 
-The model is stated in docs/cutting-model.md. The search runs without a screen and can be called off, so that a
-worker can run it; it needs ``highspy``, which is loaded only when there is something to search for.
+The model is stated in docs/cutting-model.md. The search runs without a screen and can be called off, so that
+a worker can run it; it needs ``highspy``, which is loaded only when there is something to search for.
 """
 
 from __future__ import annotations
@@ -9,17 +9,21 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final, Literal
 
-from crewtui.trade.aim import checked
-from crewtui.trade.cut_model import RodModel, Range, Split, StockModel, to_inches, to_units
+from crewtui.trade.checks import checked
+from crewtui.trade.cut_clock import Clock
+from crewtui.trade.cut_list import CutPiece, CutPlan, CutStock, PieceRange, RodToCut, StockLength, StockUse
+from crewtui.trade.cut_model import Range, RodModel, Split, StockModel, to_units
+from crewtui.trade.cut_words import answer_in_words, lengths_of, uses_of, warnings_of
 from crewtui.trade.rod_pieces import PieceLimits, fewest_pieces, joint_windows
-from crewtui.units import UnitSystem, at_least, show_length
+from crewtui.units import UnitSystem, at_least
 
 if TYPE_CHECKING:
-    from crewtui.trade.cut_layout import Layout
     from crewtui.trade.cut_search import Answer
+
+MorePieces = Literal["never", "when short", "always"]
 
 SAW_KERF_IN: Final = 0.125
 """Width of the saw cut: company setting, from memory."""
@@ -27,124 +31,14 @@ WORTH_KEEPING_IN: Final = 24.0
 """Shortest offcut that goes back on the truck: company setting, from memory."""
 TIME_LIMIT_S: Final = 8.0
 """After so long the best found is given, said to be not proven."""
+_AGAIN_S: Final = 2.0
+"""Time at least to look again with more pieces a rod, where the truck is short with the fewest."""
 _COST_PER_IN: Final = 100
 _ANY_COUNT: Final = 100_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PieceRange:
-    """From the least to the greatest length of one piece."""
-
-    least_in: float
-    greatest_in: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RodToCut:
-    """What is still to be cut for one anchor: a length, and the ways to split it, pieces in the order driven."""
-
-    anchor: str
-    length_in: float
-    splits: tuple[tuple[PieceRange, ...], ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StockLength:
-    """Rods of one length on the truck, or one kind of offcut lying about."""
-
-    length_in: float
-    count: int | None = None
-    """None where nobody has counted: as many as it takes."""
-    offcut: bool = False
-    """Whether it is used if it is there, but never fetched."""
-    cost: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutPiece:
-    """One piece as cut."""
-
-    anchor: str
-    number: int
-    """Which of the anchor's pieces still to be driven, in the order driven, from 1."""
-    of: int
-    length_in: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutStock:
-    """One length of stock and what becomes of it."""
-
-    length_in: float
-    offcut_stock: bool
-    missing: bool
-    """Whether it is not on the truck and has to be fetched."""
-    pieces: tuple[CutPiece, ...]
-    cuts: int
-    offcut_in: float
-    """What is left after the last cut; 0 where nothing is."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StockUse:
-    """One kind of stock: what is there, what is needed, what is left."""
-
-    length_in: float
-    offcut: bool
-    there: int | None
-    needed: int
-    spare: int | None
-    """What is left over; negative where so many are short; None where nobody has counted."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutPlan:
-    """The cut list, how sure it is, and the answer to "is there enough on the truck"."""
-
-    rods: tuple[RodToCut, ...]
-    stock: tuple[StockLength, ...]
-    kerf_in: float
-    lengths: tuple[CutStock, ...]
-    uses: tuple[StockUse, ...]
-    cuts: int
-    longest_offcut_in: float
-    worth_keeping_in: float
-    couplings: int
-    """Joints of the pieces in the list with each other; a joint to a piece in the ground is not counted."""
-    left_out: tuple[str, ...]
-    """Anchors whose rod cannot be cut from this stock at all."""
-    lengths_proven: bool
-    cuts_proven: bool
-    offcut_proven: bool
-    enough: bool | None
-    """None where some stock is not counted and none is short, or where an anchor is left out."""
-    said: str
-    """Enough or not, with the spare, in words."""
-    seconds: float
-    warnings: tuple[str, ...]
-
-    @property
-    def proven(self) -> bool:
-        """Whether no list does with less stock, nor with fewer cuts of as little stock."""
-        return self.lengths_proven and self.cuts_proven
-
-    @property
-    def state(self) -> str:
-        """How sure the list is, in words."""
-        if self.proven:
-            return "proven"
-        if self.lengths_proven:
-            return "fewest lengths proven; cuts best found, not proven"
-        return "best found, not proven"
-
-    def pieces_for(self, anchor: str) -> tuple[float, ...]:
-        """Return the pieces of one anchor still to be driven, in the order driven."""
-        own = [piece for stock in self.lengths for piece in stock.pieces if piece.anchor == anchor]
-        return tuple(piece.length_in for piece in sorted(own, key=lambda piece: piece.number))
-
-
 def rod_to_cut(anchor: str, limits: PieceLimits, *, more_pieces: int = 0) -> RodToCut | None:
-    """Return what is to be cut for a rod: in its fewest pieces, or in up to so many more; None where nothing is.
+    """Return what is to be cut for a rod, in its fewest pieces or up to so many more; None where nothing is.
 
     ValueError where no number of pieces serves: the rod's own plan says why and what would.
     """
@@ -193,6 +87,7 @@ def plan_cuts(
     *,
     kerf_in: float = SAW_KERF_IN,
     worth_keeping_in: float = WORTH_KEEPING_IN,
+    more_pieces: MorePieces = "when short",
     time_limit_s: float = TIME_LIMIT_S,
     cancelled: Callable[[], bool] = lambda: False,
     system: UnitSystem = "imperial",
@@ -200,45 +95,81 @@ def plan_cuts(
     """Return the cut list for all rods: least stock, then fewest cuts, then the longest offcut.
 
     Least stock is the fewest lengths of one kind; of several kinds, the least length in all, or the least
-    cost where costs are given. What the truck lacks is fetched, as few lengths of it as can be.
-    ``cancelled`` is asked now and then; when it says yes, the best found so far comes back.
+    cost where costs are given. What the truck lacks is fetched, as few lengths of it as can be. Rods are cut
+    in the first way that each gives to split it, its fewest pieces; in the others only where the truck is
+    short otherwise, or always, or never. ``cancelled`` is asked now and then; when it says yes, the best
+    found so far comes back.
     """
     started = time.monotonic()
     _check(rods, stock, kerf_in, time_limit_s)
-    models = [_rod_model(rod, stock) for rod in rods]
-    served = [number for number, model in enumerate(models) if model is not None]
-    answer = None
-    kinds = _stock_models(stock, sum(len(rods[number].splits[0]) for number in served))
-    if served:
-        answer = _search(
-            [models[number] for number in served], kinds, kerf_in, started + time_limit_s, cancelled
-        )
-    lengths = (
-        _lengths(answer.layout, [rods[number] for number in served], stock, kinds, kerf_in) if answer else ()
-    )
-    left_out = tuple(rod.anchor for number, rod in enumerate(rods) if models[number] is None)
-    sources = [kinds[kind].source for kind in answer.layout.stocks] if answer else []
-    uses = _uses(stock, sources)
-    enough, said = _answer_words(uses, left_out, lengths, system)
-    proven = answer.proven if answer else {"missing", "cost", "cuts"}
+    until = started + time_limit_s
+    few = [replace(rod, splits=rod.splits[:1]) for rod in rods]
+    found = _find(rods if more_pieces == "always" else few, stock, kerf_in, until, cancelled)
+    if more_pieces == "when short" and found.short and any(len(rod.splits) > 1 for rod in rods):
+        wider = _find(rods, stock, kerf_in, max(until, time.monotonic() + _AGAIN_S), cancelled)
+        if wider.short < found.short:
+            found = wider
+    uses = uses_of(stock, found.sources)
+    enough, said = answer_in_words(uses, found.left_out, found.lengths, system)
     return CutPlan(
         rods=tuple(rods),
         stock=tuple(stock),
         kerf_in=kerf_in,
-        lengths=lengths,
+        lengths=found.lengths,
         uses=uses,
-        cuts=sum(length.cuts for length in lengths),
-        longest_offcut_in=max((length.offcut_in for length in lengths), default=0.0),
+        cuts=sum(length.cuts for length in found.lengths),
+        longest_offcut_in=max((length.offcut_in for length in found.lengths), default=0.0),
         worth_keeping_in=worth_keeping_in,
-        couplings=sum(len(length.pieces) for length in lengths) - len(served),
-        left_out=left_out,
-        lengths_proven="cost" in proven,
-        cuts_proven="cuts" in proven,
-        offcut_proven=answer is None or answer.offcut_proven,
+        couplings=sum(len(length.pieces) for length in found.lengths) - len(rods) + len(found.left_out),
+        left_out=found.left_out,
+        lengths_proven="cost" in found.proven,
+        cuts_proven="cuts" in found.proven,
+        offcut_proven=found.offcut_proven,
         enough=enough,
         said=said,
         seconds=time.monotonic() - started,
-        warnings=_warnings(left_out, uses, system),
+        warnings=warnings_of(found.left_out, uses, system),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Found:
+    """One search's answer, in inches."""
+
+    lengths: tuple[CutStock, ...] = ()
+    sources: tuple[int, ...] = ()
+    """For each length of stock cut, its place in the list of stock."""
+    left_out: tuple[str, ...] = ()
+    proven: frozenset[str] = frozenset({"missing", "cost", "cuts"})
+    offcut_proven: bool = True
+
+    @property
+    def short(self) -> int:
+        """How many lengths would have to be fetched."""
+        return sum(length.missing for length in self.lengths)
+
+
+def _find(
+    rods: Sequence[RodToCut],
+    stock: Sequence[StockLength],
+    kerf_in: float,
+    until: float,
+    cancelled: Callable[[], bool],
+) -> _Found:
+    models = {number: _rod_model(rod, stock) for number, rod in enumerate(rods)}
+    known = {number: model for number, model in models.items() if model is not None}
+    left_out = tuple(rods[number].anchor for number in models if number not in known)
+    if not known:
+        return _Found(left_out=left_out)
+    most = sum(max(len(split.ranges) for split in model.splits) for model in known.values())
+    kinds = _stock_models(stock, most)
+    answer = _search(list(known.values()), kinds, kerf_in, until, cancelled)
+    return _Found(
+        lengths=lengths_of(answer.layout, [rods[number] for number in known], stock, kinds, kerf_in),
+        sources=tuple(kinds[kind].source for kind in answer.layout.stocks),
+        left_out=left_out,
+        proven=frozenset(answer.proven),
+        offcut_proven=answer.offcut_proven,
     )
 
 
@@ -264,7 +195,7 @@ def _rod_model(rod: RodToCut, stock: Sequence[StockLength]) -> RodModel | None:
     longest = max(
         (to_units(kind.length_in) for kind in stock if kind.count != 0 or not kind.offcut), default=0
     )
-    splits = []
+    splits: list[Split] = []
     length = to_units(rod.length_in)
     for split in rod.splits:
         ranges = tuple(
@@ -314,105 +245,29 @@ def _costs(stock: Sequence[StockLength]) -> list[int]:
 
 
 def _search(
-    rods: Sequence[RodModel | None],
+    rods: Sequence[RodModel],
     kinds: Sequence[StockModel],
     kerf_in: float,
     until: float,
     cancelled: Callable[[], bool],
 ) -> Answer:
-    from crewtui.trade.cut_master import Clock  # noqa: PLC0415 - the solver takes a quarter of a second to load
-    from crewtui.trade.cut_search import Search  # noqa: PLC0415 - as above
+    from crewtui.trade.cut_search import Search  # noqa: PLC0415 - the solver takes a quarter of a second to load
 
-    known = [rod for rod in rods if rod is not None]
-    return Search(known, kinds, to_units(kerf_in), Clock(until, cancelled)).run()
+    return Search(rods, kinds, to_units(kerf_in), Clock(until, cancelled)).run()
 
 
-def _lengths(
-    layout: Layout,
-    rods: Sequence[RodToCut],
-    stock: Sequence[StockLength],
-    kinds: Sequence[StockModel],
-    kerf_in: float,
-) -> tuple[CutStock, ...]:
-    counts: dict[int, int] = {}
-    for slot in layout.slots:
-        counts[slot.rod] = counts.get(slot.rod, 0) + 1
-    held: list[list[CutPiece]] = [[] for _ in layout.stocks]
-    for slot, length in zip(layout.slots, layout.lengths, strict=True):
-        piece = CutPiece(
-            anchor=rods[slot.rod].anchor,
-            number=slot.place + 1,
-            of=counts[slot.rod],
-            length_in=to_inches(length),
-        )
-        held[slot.bin].append(piece)
-    lengths = []
-    for kind, full, pieces in zip(layout.stocks, layout.full, held, strict=True):
-        source = stock[kinds[kind].source]
-        used_in = sum(piece.length_in for piece in pieces) + kerf_in * len(pieces)
-        lengths.append(
-            CutStock(
-                length_in=source.length_in,
-                offcut_stock=source.offcut,
-                missing=kinds[kind].missing,
-                pieces=tuple(sorted(pieces, key=lambda piece: -piece.length_in)),
-                cuts=len(pieces) - full,
-                offcut_in=0.0 if full else max(0.0, source.length_in - used_in),
-            )
-        )
-    return tuple(sorted(lengths, key=lambda length: (length.missing, -length.length_in, length.offcut_in)))
-
-
-def _uses(stock: Sequence[StockLength], sources: Sequence[int]) -> tuple[StockUse, ...]:
-    uses = []
-    for place, kind in enumerate(stock):
-        needed = sources.count(place)
-        uses.append(
-            StockUse(
-                length_in=kind.length_in,
-                offcut=kind.offcut,
-                there=kind.count,
-                needed=needed,
-                spare=None if kind.count is None else kind.count - needed,
-            )
-        )
-    return tuple(uses)
-
-
-def _answer_words(
-    uses: Sequence[StockUse], left_out: Sequence[str], lengths: Sequence[CutStock], system: UnitSystem
-) -> tuple[bool | None, str]:
-    rods = [use for use in uses if not use.offcut or use.needed]
-    short = [use for use in rods if use.spare is not None and use.spare < 0]
-    parts = []
-    for use in rods:
-        name = f"{'offcut' if use.offcut else 'rods'} of {show_length(use.length_in, system)}"
-        if use.spare is None:
-            parts.append(f"{use.needed} {name} needed, not counted on the truck")
-        elif use.spare < 0:
-            parts.append(f"{use.needed} {name} needed, {use.there} there: {-use.spare} short")
-        else:
-            parts.append(f"{use.needed} {name} needed, {use.there} there, {use.spare} spare")
-    text = "; ".join(parts)
-    if short:
-        return False, f"Not enough on the truck: {text}."
-    if left_out:
-        return None, f"Not known: the rods of {', '.join(left_out)} cannot be cut from this stock. {text}."
-    if not lengths:
-        return True, "No rod is left to cut."
-    if any(use.spare is None and use.needed for use in rods):
-        return None, f"Count the truck: {text}."
-    return True, f"Enough on the truck: {text}."
-
-
-def _warnings(left_out: Sequence[str], uses: Sequence[StockUse], system: UnitSystem) -> tuple[str, ...]:
-    found = [
-        f"{-use.spare} more of {show_length(use.length_in, system)} must be fetched before the last rods are cut."
-        for use in uses
-        if use.spare is not None and use.spare < 0
-    ]
-    found += [
-        f"The rod of {anchor} cannot be cut from this stock: see what its own plan asks for."
-        for anchor in left_out
-    ]
-    return tuple(found)
+__all__ = [
+    "SAW_KERF_IN",
+    "TIME_LIMIT_S",
+    "WORTH_KEEPING_IN",
+    "CutPiece",
+    "CutPlan",
+    "CutStock",
+    "MorePieces",
+    "PieceRange",
+    "RodToCut",
+    "StockLength",
+    "StockUse",
+    "plan_cuts",
+    "rod_to_cut",
+]

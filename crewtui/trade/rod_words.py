@@ -27,8 +27,8 @@ def sleeve_stops(corners_in: float, sleeve_in: float, system: UnitSystem) -> str
     """Return the words for a sleeve that the couplings do not pass."""
     return (
         f"The coupling is {show_length_fine(corners_in, sleeve_in, system)} over its corners and does not"
-        f" pass a sleeve of {show_length_fine(sleeve_in, corners_in, system)}: set the sleeve only when the last"
-        " coupling is through the wall."
+        f" pass a sleeve of {show_length_fine(sleeve_in, corners_in, system)}: set the sleeve only when the"
+        " last coupling is through the wall."
     )
 
 
@@ -60,7 +60,7 @@ def _no_way(plan: RodPlan) -> tuple[str, tuple[str, ...]]:
 
 
 def _no_last_piece(plan: RodPlan) -> bool:
-    """Whether a piece is to follow a joint, and none can be long enough to keep that joint out of the wall."""
+    """Whether a piece is to follow a joint, and none can be long enough to keep it out of the wall."""
     behind_a_joint = bool(plan.inputs.driven_in) or len(plan.to_drive_in) > 1
     return behind_a_joint and not at_most(plan.limits.last_least_in, plan.limits.later_greatest_in)
 
@@ -72,15 +72,14 @@ def _last_too_long(plan: RodPlan, system: UnitSystem) -> tuple[str, tuple[str, .
     by_stock = at_least(greatest_in, stock_in)
     refused = (
         f"The last piece must be {show_length_fine(least_in, greatest_in, system)} or longer to keep its"
-        f" coupling clear of the wall; {'the stock' if by_stock else 'the room, less hammer and stub,'} allows"
-        f" {show_length_fine(greatest_in, least_in, system)}."
+        f" coupling clear of the wall; {'the stock' if by_stock else 'the room, less hammer and stub,'}"
+        f" allows {show_length_fine(greatest_in, least_in, system)}."
     )
     if by_stock:
         return refused, ("longer stock",)
     short_in = least_in - greatest_in
     return refused, (
-        f"{show_length(short_in, system, step=16)} more room along the rod, or a hammer and driver that much"
-        " shorter",
+        f"{show_length(short_in, system, step=16)} more room along the rod, or a hammer that much shorter",
         "a shorter stub or less take-up, if the company allows it",
     )
 
@@ -189,7 +188,7 @@ def warnings(plan: RodPlan, refused: str, system: UnitSystem) -> tuple[str, ...]
         )
     if any(joint.driven and not joint.clear for joint in plan.joints):
         found.append(
-            "A coupling in the ground does not stand clear: torque may jam it and say nothing of the anchor; do"
-            " not tighten before the office has answered."
+            "A coupling in the ground does not stand clear: torque may jam it and say nothing of the anchor;"
+            " do not tighten before the office has answered."
         )
     return tuple(found)

@@ -1,0 +1,117 @@
+"""The cut list as its users see it: what is to be cut, from what, and what comes of it. Lengths in inches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceRange:
+    """From the least to the greatest length of one piece."""
+
+    least_in: float
+    greatest_in: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RodToCut:
+    """What is still to be cut for one anchor: a length, and the ways to split it, in the order driven."""
+
+    anchor: str
+    length_in: float
+    splits: tuple[tuple[PieceRange, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockLength:
+    """Rods of one length on the truck, or one kind of offcut lying about."""
+
+    length_in: float
+    count: int | None = None
+    """None where nobody has counted: as many as it takes."""
+    offcut: bool = False
+    """Whether it is used if it is there, but never fetched."""
+    cost: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutPiece:
+    """One piece as cut."""
+
+    anchor: str
+    number: int
+    """Which of the anchor's pieces still to be driven, in the order driven, from 1."""
+    of: int
+    length_in: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutStock:
+    """One length of stock and what becomes of it."""
+
+    length_in: float
+    offcut_stock: bool
+    missing: bool
+    """Whether it is not on the truck and has to be fetched."""
+    pieces: tuple[CutPiece, ...]
+    cuts: int
+    offcut_in: float
+    """What is left after the last cut; 0 where nothing is."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockUse:
+    """One kind of stock: what is there, what is needed, what is left."""
+
+    length_in: float
+    offcut: bool
+    there: int | None
+    needed: int
+    spare: int | None
+    """What is left over; negative where so many are short; None where nobody has counted."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutPlan:
+    """The cut list, how sure it is, and the answer to "is there enough on the truck"."""
+
+    rods: tuple[RodToCut, ...]
+    stock: tuple[StockLength, ...]
+    kerf_in: float
+    lengths: tuple[CutStock, ...]
+    uses: tuple[StockUse, ...]
+    cuts: int
+    longest_offcut_in: float
+    worth_keeping_in: float
+    couplings: int
+    """Joints of the pieces in the list with each other; a joint to a piece in the ground is not counted."""
+    left_out: tuple[str, ...]
+    """Anchors whose rod cannot be cut from this stock at all."""
+    lengths_proven: bool
+    cuts_proven: bool
+    offcut_proven: bool
+    enough: bool | None
+    """None where some stock is not counted and none is short, or where an anchor is left out."""
+    said: str
+    """Enough or not, with the spare, in words."""
+    seconds: float
+    warnings: tuple[str, ...]
+
+    @property
+    def proven(self) -> bool:
+        """Whether no list does with less stock, nor with fewer cuts of as little stock."""
+        return self.lengths_proven and self.cuts_proven
+
+    @property
+    def state(self) -> str:
+        """How sure the list is, in words."""
+        if self.proven:
+            return "proven"
+        if self.lengths_proven:
+            return "fewest lengths proven; cuts best found, not proven"
+        return "best found, not proven"
+
+    def pieces_for(self, anchor: str) -> tuple[float, ...]:
+        """Return the pieces of one anchor still to be driven, in the order driven."""
+        own = [piece for stock in self.lengths for piece in stock.pieces if piece.anchor == anchor]
+        return tuple(piece.length_in for piece in sorted(own, key=lambda piece: piece.number))
