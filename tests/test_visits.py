@@ -111,7 +111,11 @@ def test_the_command_compares_two_records(
     assert all(len(line) <= 80 for line in said.splitlines() if str(tmp_path) not in line)
     assert cli.run(["compare", str(new), str(old), "--keys", str(keys)]) == 1
     assert "Before and after tightening" in capsys.readouterr().out
+    assert cli.run(["sheet", str(new), "--earlier", str(old), "--keys", str(keys)]) == 0
+    page = (tmp_path / "new.record.html").read_text(encoding="utf-8")
+    assert "Since the earlier visit</dt><dd>worse" in page
     old.write_bytes(old.read_bytes().replace(b"6.0", b"7.0"))
+    assert cli.run(["sheet", str(new), "--earlier", str(old), "--keys", str(keys)]) == 2
     assert cli.run(["compare", str(old), str(new)]) == 2
     assert "Altered" in capsys.readouterr().err
 
