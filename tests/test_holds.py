@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from itertools import product
 from pathlib import Path
@@ -329,11 +330,12 @@ def test_nothing_ever_holds_what_makes_safe_even_at_a_dropped_anchor(tmp_path: P
             continue
         anchor = "A-1" if step.scope == "anchor" else None
         assert day.holds_on(step.id, anchor) == ()
+        text = "8" if step.measure == "count" else "0"
         outcome = (
-            day.measure(anchor, step.id, "8" if step.measure == "count" else "0") if step.kind == "value" else day.answer(
-                anchor, step.id, step.choices[0] if step.choices else "yes"
-            )
-        )  # fmt: skip
+            day.measure(anchor, step.id, text)
+            if step.kind == "value"
+            else day.answer(anchor, step.id, step.choices[0] if step.choices else "yes")
+        )
         assert isinstance(outcome, Saved), (step.id, outcome)
     assert "A-1" not in hand_over(day.state, day.clock()).open_pits
 
@@ -341,39 +343,75 @@ def test_nothing_ever_holds_what_makes_safe_even_at_a_dropped_anchor(tmp_path: P
 ANSWERS = {"value": "50", "check": "yes", "text": "Invented Person"}
 
 
+Draw = Callable[[st.SearchStrategy[Any]], Any]
+
+
+def _sign_all(day: Day, _draw: Draw, anchor: str) -> None:
+    for hold in day.standing_holds(anchor):
+        if hold.release != "fact":
+            day.release_hold(hold.id, anchor, initials="IL")
+
+
+def _answer_a_hazard(day: Day, draw: Draw, anchor: str) -> None:
+    hazard = draw(st.sampled_from(day.hazards))
+    day.answer_hazard(hazard.id, in_place=draw(st.booleans()), initials="IL", anchor=anchor)
+
+
+def _drive(day: Day, draw: Draw, anchor: str) -> None:
+    way = e.Way(kind=draw(st.sampled_from(["search", "deepen", "re-drill"])), words="x")
+    day.attempt_drive(anchor, depth_found_in=None, held_angle_deg=5, way=way, reason="x")
+
+
+def _move(day: Day, draw: Draw, anchor: str) -> None:
+    out_in = draw(st.sampled_from([144.0, 150.0, 170.0]))
+    day.move_anchor(anchor, {"setback_in": out_in, "drop_in": 7.0}, reason="x")
+
+
+def _step(day: Day, draw: Draw, anchor: str) -> None:
+    _enter_and_judge(day, draw(st.sampled_from(day.steps_of("anchor"))), anchor)
+
+
+ACTS: tuple[Callable[[Day, Draw, str], object], ...] = (
+    _step,
+    _step,
+    _step,
+    _sign_all,
+    _answer_a_hazard,
+    _drive,
+    _move,
+    lambda day, draw, anchor: day.answer_pit_entry(anchor, somebody=draw(st.booleans())),
+    lambda day, draw, _: day.answer_fact("bad air expected", answer=draw(st.booleans())),
+    lambda day, _draw, _: day.reopen_inspection("rain"),
+    lambda day, _draw, _: day.marks_faded(),
+    lambda day, _draw, _: day.take_back(),
+    lambda day, draw, anchor: day.measure(
+        anchor, "watch-mark", draw(st.sampled_from(["0", "1/8", "1/2"])), reason="x"
+    ),
+    lambda day, _draw, anchor: day.answer(anchor, "core", "core with loose fill in it", reason="x"),
+    lambda day, draw, _: day.enter_exposure("chipping hammer", draw(st.sampled_from(["10 min", "5 h"]))),
+    lambda day, draw, _: day.judge_soil(
+        draw(st.sampled_from(["rock", "A", "C"])), name="x", undisturbed=draw(st.booleans())
+    ),
+)
+"""What may happen on a day, in any order."""
+
+
 @given(data=st.data())
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_in_no_reachable_state_is_a_held_step_done_in_order_or_making_safe_blocked(
     tmp_path_factory: pytest.TempPathFactory, data: st.DataObject
 ) -> None:
     draw = data.draw
-    ticket = draw(st.sampled_from([None, {}, {"utilities": []}]))
-    tools = {"pit_depth": draw(st.sampled_from([47, 48, 49, 59, 60, 72]))}
-    soil = {"soil_type": draw(st.sampled_from(["rock", "B", "C", None]))}
-    with open_day(
-        tmp_path_factory.mktemp("reach"), make_job(2, ticket=ticket, tools=tools, ground=soil)
-    ) as day:
-        for _ in range(draw(st.integers(4, 14))):
-            anchor = draw(st.sampled_from(["A-1", "A-2"]))
-            what = draw(
-                st.sampled_from(["hazard", "pit", "fact", "step", "step", "step", "rain", "back", "drive"])
-            )
-            if what == "hazard":
-                hazard = draw(st.sampled_from(day.hazards))
-                day.answer_hazard(hazard.id, in_place=draw(st.booleans()), initials="IL", anchor=anchor)
-            elif what == "pit":
-                day.answer_pit_entry(anchor, somebody=draw(st.booleans()))
-            elif what == "fact":
-                day.answer_fact("bad air expected", answer=draw(st.booleans()))
-            elif what == "rain":
-                day.reopen_inspection("rain")
-            elif what == "back":
-                day.take_back()
-            elif what == "drive":
-                way = e.Way(kind=draw(st.sampled_from(["search", "deepen", "re-drill"])), words="x")
-                day.attempt_drive(anchor, depth_found_in=None, held_angle_deg=5, way=way, reason="x")
-            else:
-                _enter_and_judge(day, draw(st.sampled_from(day.steps_of("anchor"))), anchor)
+    yard = [(0, 0), (1400, 0), (1400, 160), (0, 160)]
+    ticket = draw(st.sampled_from([None, {}, {"utilities": []}, {"area": {"north": yard}}]))
+    tables = {
+        "tools": {"pit_depth": draw(st.sampled_from([47, 48, 49, 59, 60, 72]))},
+        "ground": {"soil_type": draw(st.sampled_from(["rock", "B", "C", None]))},
+        "property_line": {"north": [(0, 165), (1400, 165)]},
+    }
+    with open_day(tmp_path_factory.mktemp("reach"), make_job(2, ticket=ticket, **tables)) as day:
+        for _ in range(draw(st.integers(4, 16))):
+            draw(st.sampled_from(ACTS))(day, draw, draw(st.sampled_from(["A-1", "A-2"])))
         for step, anchor in product(day.steps_of("anchor"), ("A-1", "A-2")):
             if step.makes_safe:
                 assert day.holds_on(step.id, anchor) == ()

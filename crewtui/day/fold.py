@@ -30,6 +30,7 @@ from crewtui.day.fold_steps import (
 from crewtui.day.site import UnfitError, changed, job_with, listed, planned_values
 from crewtui.day.state import (
     ASKED_AGAIN_BY_VALUE,
+    LOOSE_FILL_FOUND,
     AnchorNow,
     DayState,
     Deviation,
@@ -177,7 +178,9 @@ def _pit_entry(state: DayState, entry: e.PitEntryAnswered) -> DayState:
 
 
 def _fact(state: DayState, entry: e.FactAnswered) -> DayState:
-    return with_shared(state, facts={**state.shared.facts, entry.fact: entry.answer})
+    found = entry.fact == LOOSE_FILL_FOUND and entry.answer
+    fill_n = entry.n if found else state.shared.fill_n
+    return with_shared(state, facts={**state.shared.facts, entry.fact: entry.answer}, fill_n=fill_n)
 
 
 # The job as a whole.

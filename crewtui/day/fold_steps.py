@@ -98,7 +98,8 @@ def step_done(state: DayState, entry: e.StepDone) -> DayState:
     kept = _without(now.deviations, entry.step)
     now = replace(now, answers={**now.answers, entry.step: answered}, deviations=(*kept, *found))
     if entry.answer == LOOSE_FILL:
-        state = with_shared(state, facts={**state.shared.facts, LOOSE_FILL_FOUND: True})
+        facts = {**state.shared.facts, LOOSE_FILL_FOUND: True}
+        state = with_shared(state, facts=facts, fill_n=entry.n)
     return with_anchor(state, now, entry)
 
 

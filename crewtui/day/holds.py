@@ -17,7 +17,7 @@ from crewtui.day.locates import place_trouble, ticket_trouble
 from crewtui.day.state import WATCH_MARK, DayState, Measured, Signature
 from crewtui.job.hazards import Hazard
 from crewtui.job.steps import PHASES, StepDef
-from crewtui.units import at_most, show_length, show_length_fine
+from crewtui.units import at_most, show_length
 
 HeldBy = Literal["hazard", "ticket", "figures", "ground", "wall"]
 Release = Literal["check", "name", "fact"]
@@ -33,6 +33,8 @@ RENEWED_DAILY: Final = frozenset(
 """Hazards that are answered anew each day; pits by 29 CFR 1926.651(k)(1), the others by common practice."""
 MARKS: Final = "marks-on-ground"
 """Answered anew when the marks on the ground have faded."""
+FILL: Final = "loose-fill"
+"""Answered anew at each find."""
 _LOCATED: Final = "What lies in the ground is known only while the ticket is valid and all have answered."
 _ALL_BUT_SAFE: Final[tuple[str, ...]] = PHASES
 """Every phase; what makes safe among its steps is never held."""
@@ -175,6 +177,8 @@ def _counts_after(state: DayState, hazard: Hazard, anchor: str | None, at: datet
     daily_n = state.shared.day_began_n if hazard.id in RENEWED_DAILY and is_of_today else 0
     if hazard.id == MARKS:
         return max(daily_n, state.shared.faded_n)
+    if hazard.id == FILL:
+        return state.shared.fill_n
     if hazard.id not in RENEWED_AFTER_RAIN:
         return daily_n
     where = tuple(state.live()) if anchor is None else (state.anchors[anchor],)
@@ -235,7 +239,7 @@ def _wall(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
     stop_in = state.rules.number("movement_stop_in")
     if not at_most(moved_in, stop_in):
         system = state.job.job.units
-        how_far = show_length_fine(moved_in, stop_in, system)
+        how_far = show_length(moved_in, system, step=64)
         yield _watch_hold(
             f"{now.wall} moved {how_far}"[:_LONGEST_ID],
             f"The wall {now.wall} has moved {how_far} at a watch mark; work stops past"

@@ -221,6 +221,8 @@ class Shared:
     reopened_n: int = 0
     """Number of the entry that last asked for the pits to be looked over again."""
     reopened_because: str = ""
+    fill_n: int = 0
+    """Number of the entry that last said that loose fill came out of the wall."""
     faded_n: int = 0
     """Number of the entry that last said that the marks on the ground have faded."""
     signed_n: int = 0
