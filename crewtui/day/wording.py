@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from crewtui import units
 from crewtui.day import entries as e
+from crewtui.day.exposures import minutes
 from crewtui.day.site import listed
 from crewtui.day.wall_reading import reading_words, station
 from crewtui.job import hazards
@@ -90,7 +91,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
         f"soil judged as {entry.soil_type}{', never dug before' if entry.undisturbed else ''}, {entry.name}"
     ),
     e.ExposureEntered: lambda _, entry: (
-        f"{entry.hours * 60:.0f} min on {entry.tool}, {'indoors' if entry.indoors else 'outdoors'}"
+        f"{minutes(entry.hours)} on {entry.tool}, {'indoors' if entry.indoors else 'outdoors'}"
         f"{', ' + entry.who if entry.who else ''}"
     ),
     e.MarksFaded: lambda _, entry: f"marks on the ground have faded {entry.because}".rstrip(),
