@@ -14,6 +14,7 @@ from day_help import (
     clear_hazards,
     make_job,
     open_day,
+    plain_figures,
     read_watch_marks,
     refused,
     saved,
@@ -23,6 +24,7 @@ from hypothesis import strategies as st
 
 from crewtui.day import entries as e
 from crewtui.day.conditions import CONDITIONS, applies
+from crewtui.day.figures import figures_for
 from crewtui.day.hand_over import hand_over
 from crewtui.day.hazards_view import hazard_rows, questions
 from crewtui.day.holds import RENEWED_AFTER_RAIN, RENEWED_DAILY
@@ -409,7 +411,9 @@ def test_in_no_reachable_state_is_a_held_step_done_in_order_or_making_safe_block
         "ground": {"soil_type": draw(st.sampled_from(["rock", "B", "C", None]))},
         "property_line": {"north": [(0, 165), (1400, 165)]},
     }
-    with open_day(tmp_path_factory.mktemp("reach"), make_job(2, ticket=ticket, **tables)) as day:
+    figures = draw(st.sampled_from([plain_figures, figures_for]))
+    folder = tmp_path_factory.mktemp("reach")
+    with open_day(folder, make_job(2, ticket=ticket, **tables), figures=figures) as day:
         for _ in range(draw(st.integers(4, 16))):
             draw(st.sampled_from(ACTS))(day, draw, draw(st.sampled_from(["A-1", "A-2"])))
         for step, anchor in product(day.steps_of("anchor"), ("A-1", "A-2")):
