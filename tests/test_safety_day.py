@@ -29,6 +29,7 @@ from crewtui.day.locates import left_words
 from crewtui.day.outcomes import AskBackError, Refused
 from crewtui.day.pit_view import PitFact, pit_seen
 from crewtui.day.session import Day
+from crewtui.day.steps_view import of_an_earlier_day
 from crewtui.job.model import PlateSize
 from crewtui.record.build import Progress, Sources, build_record
 
@@ -462,6 +463,21 @@ def test_the_briefing_is_heard_by_everybody_or_says_who_was_not_there(tmp_path: 
     assert day.state.deviations == ()
     heard = [item for item in record_of(day)["hold"] if item["id"] == "briefing"]
     assert [item["by"] for item in heard] == ["IL PS", "IL PS KS"]
+
+
+def test_a_further_day_asks_again_who_heard_the_briefing_and_a_record_stays_complete(tmp_path: Path) -> None:
+    clock = Hands()
+    with open_day(tmp_path, clock=clock) as day:
+        saved(day.answer(None, "competent-person", "Invented Person"))
+        saved(day.answer(None, "briefing", "IL"))
+        assert of_an_earlier_day(day.state) == set()
+    clock.on(days=1)
+    with open_day(tmp_path, clock=clock) as day:
+        assert of_an_earlier_day(day.state) == {"competent-person", "briefing"}
+        assert next(row for row in day.rows(None, scope="before") if row.id == "briefing").answered
+        saved(day.answer(None, "briefing", "IL"))
+        assert of_an_earlier_day(day.state) == {"competent-person"}
+        assert len([item for item in record_of(day)["hold"] if item["id"] == "briefing"]) == 2
 
 
 def test_the_record_says_of_every_hold_who_released_it_and_when(tmp_path: Path) -> None:

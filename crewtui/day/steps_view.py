@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Final, Literal
 
 from crewtui.day import reading
 from crewtui.day.conditions import applies
@@ -16,6 +16,8 @@ from crewtui.job.steps import StepDef
 Mark = Literal["done", "value", "deviation", "held", "open", "not needed"]
 AnchorWord = Literal["not begun", "under way", "covered", "closed", "dropped"]
 
+EACH_DAY: Final = frozenset({"competent-person", "briefing"})
+"""Steps that a further day on the same job asks again; the record lists every answer."""
 CLOSED_STEP = "closed"
 """The step whose first choice closes an anchor; another leaves it covered for tomorrow."""
 
@@ -80,6 +82,15 @@ class RowFacts:
     figures: FigureFacts
     holds: tuple[Hold, ...] = field(default=())
     """Every hold that stands there."""
+
+
+def of_an_earlier_day(state: DayState) -> frozenset[str]:
+    """Return the steps that each day answers anew, where what stands was answered on an earlier one."""
+    return frozenset(
+        step
+        for step in EACH_DAY
+        if step in state.shared.answers and state.shared.answers[step].n < state.shared.day_began_n
+    )
 
 
 def entered(state: DayState, step: StepDef, anchor: str | None) -> Answered | Measured | None:

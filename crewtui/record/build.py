@@ -16,6 +16,7 @@ from crewtui.day import entries as e
 from crewtui.day.drift_of_wall import angle_run_deg
 from crewtui.day.inputs import inputs_for
 from crewtui.day.state import AnchorNow, Answered, DayState, Deviation, Drive, Measured, drives_of
+from crewtui.day.steps_view import EACH_DAY
 from crewtui.job import steps
 from crewtui.job.company_hazards import for_job
 from crewtui.job.model import Job
@@ -32,8 +33,6 @@ GOVERNS: Final = (
 _LISTED_APART: Final = frozenset(
     {"job", "walls", "anchors", "ticket", "property_line", "lines", "rules", "format"}
 )
-_HEARD: Final = frozenset({"briefing", "competent-person"})
-"""Steps of the day that each day answers anew: all their answers are listed with the holds."""
 _HOLD_ENTRIES: Final = (
     e.HazardAnswered, e.HoldReleased, e.HoldOverridden, e.PitEntryAnswered, e.FactAnswered, e.SoilJudged,
     e.MarksFaded, e.Reopened,
@@ -293,7 +292,7 @@ def _holds(state: DayState, entries: Iterable[e.Entry]) -> Iterator[dict[str, An
     """Yield every answer to a hold or a hazard, in the order given: a reopened one has several."""
     texts = {hazard.id: hazard.text for hazard in for_job(state.job)}
     for entry in entries:
-        if isinstance(entry, _HOLD_ENTRIES) or (isinstance(entry, e.StepDone) and entry.step in _HEARD):
+        if isinstance(entry, _HOLD_ENTRIES) or (isinstance(entry, e.StepDone) and entry.step in EACH_DAY):
             yield {**_hold(entry, texts), "anchor": getattr(entry, "anchor", None), **_times(entry)}
 
 

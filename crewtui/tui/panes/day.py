@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import ClassVar, Final
 
 from textual.message import Message
@@ -9,7 +10,7 @@ from textual.message import Message
 from crewtui.day.conditions import FACTS, UNANSWERED_IS_NO
 from crewtui.day.hand_over import HandOver, hand_over
 from crewtui.day.locates import left_words, ticket_trouble
-from crewtui.day.steps_view import StepRow
+from crewtui.day.steps_view import StepRow, of_an_earlier_day
 from crewtui.day.tightening import schedule_words
 from crewtui.job.steps import Scope
 from crewtui.tui.chrome import Saying
@@ -92,7 +93,10 @@ class DayPane(Pane):
         for step in here.day.rows(None, scope=scope):
             key = _STEP + step.id
             self.steps[key] = step
-            rows.append(step_as_row(step, key=key))
+            row = step_as_row(step, key=key)
+            if step.id in of_an_earlier_day(here.day.state):
+                row = replace(row, mark="ask", tone="coming", note="of an earlier day: ask again")
+            rows.append(row)
         return rows
 
     def _questions(self, here: Here) -> list[Row]:
