@@ -24,9 +24,9 @@ _QUICK_S: Final = 0.7
 _CUTS_S: Final = 3.0
 """Time for the fewest cuts, at most: a cut more costs a minute, a length more a drive."""
 _MOST_CHOICES: Final = 4000
-_PRESSED: Final = 6
-"""Tries to better a list from itself."""
-_MOST_PATTERNS: Final = 4000
+_OTHER_STOCK: Final = 3
+"""Choices of quite other stock that are tried before one length at a time is changed."""
+_MOST_PATTERNS: Final = 1500
 """Of one stock, before the list of all patterns that may still serve is given up."""
 _REACH_BITS: Final = 4_000_000
 """Largest sum of costs for which all sums that stock can have are listed."""
@@ -139,7 +139,7 @@ class Search:
         """
         floor = 0
         for wide in (False, True):
-            if wide and self._press(aim, floor, _QUICK_S):
+            if wide and self._press(aim, floor, self.clock.left_s / 3):
                 return True
             groups = 0
             for step in _STEPS:
@@ -154,7 +154,7 @@ class Search:
                     floor = max(floor, self._close(aim, master, floor, wide=wide))
                 if floor >= self.value(aim, self.answer.layout):
                     return True
-        return aim != "cuts" and self._press(aim, floor, self.clock.left_s / 3)
+        return aim != "cuts" and self._press(aim, floor, self.clock.left_s)
 
     def _master(self, step: int, kept: list[tuple[Aim, int]]) -> Master:
         if step not in self.masters:
@@ -189,24 +189,62 @@ class Search:
 
     def _press(self, aim: Aim, floor: int, time_s: float) -> bool:
         """Better the list from itself: other stock, or more of it used up; return whether it is proven."""
-        tried: set[tuple[int, ...]] = set()
-        for attempt in range(_PRESSED):
-            layout = self.answer.layout
-            best = self.value(aim, layout)
-            if best <= floor:
-                return True
-            if aim == "cuts":
-                start = self._one_more_full(layout, attempt)
-            else:
-                start = self._with_other_stock(aim, floor, tried)
+        until = time.monotonic() + time_s
+        starts = self._starts(aim, floor)
+        seed = 0
+        while time.monotonic() < until:
+            best = self.value(aim, self.answer.layout)
+            start = None if best <= floor else next(starts, None)
             if start is None:
-                return False
-            bettered = settle(
-                self.exact, start.stocks, start.full, start.slots, self.clock, time_s=time_s, seed=attempt
+                break
+            seed += 1
+            share_s = min(_QUICK_S, until - time.monotonic())
+            found = settle(
+                self.exact, start.stocks, start.full, start.slots, self.clock, time_s=share_s, seed=seed
             )
-            if bettered is not None and self.value(aim, bettered) < best:
-                self.answer.layout = use_up(self.exact, bettered)
+            if found is not None and self.value(aim, found) < best:
+                self.answer.layout = use_up(self.exact, found)
+                starts = self._starts(aim, floor)
         return self.value(aim, self.answer.layout) <= floor
+
+    def _starts(self, aim: Aim, floor: int) -> Iterator[Layout]:
+        """Yield lists that would be better than the best, if only their pieces came out."""
+        layout = self.answer.layout
+        held = [-self.kerf] * len(layout.stocks)
+        for slot, length in zip(layout.slots, layout.lengths, strict=True):
+            held[slot.bin] += length + self.kerf
+        left = [self.stock[kind].length - use for kind, use in zip(layout.stocks, held, strict=True)]
+        by_left = sorted(range(len(left)), key=lambda number: -left[number])
+        if aim == "cuts":
+            loose = [number for number in reversed(by_left) if not layout.full[number]]
+            for number in loose if len(loose) > 1 else ():
+                full = list(layout.full)
+                full[number] = True
+                yield Layout(layout.stocks, full, layout.slots, layout.lengths)
+            return
+        tried: set[tuple[int, ...]] = set()
+        for _ in range(_OTHER_STOCK):
+            other = self._with_other_stock(aim, floor, tried)
+            if other is not None:
+                yield other
+        best = self._worth(aim, layout.stocks)
+        for number in by_left:
+            for kind in self._cheaper(layout.stocks, number):
+                stocks = list(layout.stocks)
+                stocks[number] = kind
+                if floor <= self._worth(aim, stocks) < best:
+                    yield Layout(stocks, [False] * len(stocks), layout.slots, layout.lengths)
+
+    def _cheaper(self, stocks: Sequence[int], number: int) -> list[int]:
+        """Return the kinds of stock still there that are cheaper than one in the list, the dearest first."""
+        kinds = [
+            kind
+            for kind, stock in enumerate(self.stock)
+            if stocks.count(kind) < stock.count
+            and (stock.missing, stock.cost)
+            < (self.stock[stocks[number]].missing, self.stock[stocks[number]].cost)
+        ]
+        return sorted(kinds, key=lambda kind: -self.stock[kind].cost)
 
     def _with_other_stock(self, aim: Aim, floor: int, tried: set[tuple[int, ...]]) -> Layout | None:
         """Return the pieces dealt out to other stock, better by the aim: the roomiest not tried yet."""
@@ -235,21 +273,6 @@ class Search:
         if aim == "missing":
             return sum(self.stock[kind].missing for kind in kinds)
         return sum(self.stock[kind].cost for kind in kinds)
-
-    def _one_more_full(self, layout: Layout, attempt: int) -> Layout | None:
-        """Return the pieces with one more length of stock to be used up, by what is left over."""
-        held = [-self.kerf] * len(layout.stocks)
-        for slot, length in zip(layout.slots, layout.lengths, strict=True):
-            held[slot.bin] += length + self.kerf
-        loose = sorted(
-            (number for number, full in enumerate(layout.full) if not full),
-            key=lambda number: self.stock[layout.stocks[number]].length - held[number],
-        )
-        if len(loose) <= 1:
-            return None
-        full = list(layout.full)
-        full[loose[attempt % len(loose)]] = True
-        return Layout(layout.stocks, full, layout.slots, layout.lengths)
 
     def _reachable(self, aim: Aim, floor: int) -> int:
         """Return the least sum of costs, from the floor up, that any choice of stock can have."""
