@@ -90,10 +90,17 @@ def test_locates_hold_every_digging_and_driving_step(ident: str) -> None:
 @pytest.mark.parametrize(
     "ident",
     [
-        "inspection", "no-cave-in-sign", "spoil-back", "water", "way-out", "air", "protection", "cave-in-seen",
+        "inspection",
+        "no-cave-in-sign",
+        "spoil-back",
+        "water",
+        "way-out",
+        "air",
+        "protection",
+        "cave-in-seen",
         "left-overnight",
     ],
-)  # fmt: skip
+)
 def test_rules_for_people_in_a_pit_hold_what_is_done_in_it_and_only_then(ident: str) -> None:
     assert held_by(ident) == IN_THE_PIT
     found = hazards.by_id(ident)

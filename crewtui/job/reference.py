@@ -98,11 +98,16 @@ def _table(table: Table) -> Iterator[str]:
 
 
 def _conditions() -> Iterator[str]:
-    yield "One of the program's own hazards is made stricter under its own id, with `holds` (added to its own),"
+    yield (
+        "One of the program's own hazards is made stricter under its own id, with `holds` (added to its own),"
+    )
     yield '`release = "name"` or `override = "never"`; anything looser is refused. `holds` takes phases'
     yield f"({', '.join(PHASES)}) and step ids. Nothing ever holds what makes safe."
     yield ""
-    yield "Conditions for `when`: any depth, as `pit 3 ft or more` (that depth counts) or `pit over 3 ft` (it does"
+    yield (
+        "Conditions for `when`: any depth, as `pit 3 ft or more` (that depth counts) or"
+        " `pit over 3 ft` (it does"
+    )
     yield f"not), and {', '.join(f'`{name}`' for name in sorted(NAMES))}."
     yield ""
 

@@ -157,7 +157,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         name="inspect_again",
         keys=("o",),
         label="rain",
-        help="Rain, thaw, shaking, a burst hose: open pits are looked at again. Marks faded: they are renewed.",
+        help="Rain, thaw, shaking, a burst hose: open pits are looked at again. Marks faded: renewed.",
     ),
     Command(
         name="log",

@@ -42,6 +42,8 @@ from crewtui.tui.summaries import banner_for, tabs_for
 
 WIDE_FROM: Final = 110
 """Columns from which three panes stand side by side."""
+SETTLES_S: Final = 1.0
+"""After so long the keys behind an Enter go on, whatever became of it."""
 TALL_FROM: Final = 30
 """Rows from which the section is drawn below the figures too."""
 DRAWN_FROM: Final = 24
@@ -176,7 +178,7 @@ class DayScreen(Screen[None]):
             self.wrong = self.said = ""
         if pane is not None and pane != self.pane:
             self.pane = pane
-            self.wrong = ""
+            self.wrong = self.said = ""
         self._arrange()
         self.rebuild()
         self.set_focus(self.in_front)
@@ -268,6 +270,7 @@ class DayScreen(Screen[None]):
         """Hand a typed text to its pane."""
         if isinstance(message.rows, Pane):
             message.rows.entered(message.key, message.text)
+        self.set_timer(SETTLES_S, message.rows.settled)
 
     def on_row_list_chosen(self, message: RowList.Chosen) -> None:
         """Hand Enter to its pane."""
@@ -338,6 +341,8 @@ class DayScreen(Screen[None]):
         else:
             self.wrong = result.sentence
         self._repaint()
+        if pane is not None:
+            pane.settled()
 
     def _move_on(self, pane: Pane | None) -> None:
         """After a step is entered, go on to the next one that is open."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.text import Text
+from textual import events
 from textual.app import ComposeResult, RenderResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -30,7 +31,7 @@ class WordsPage(ModalScreen[None]):
     WordsPage VerticalScroll { padding: 0 1; scrollbar-size-vertical: 1; }
     WordsPage .words { height: auto; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q,enter,ctrl+j", "dismiss", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q,enter,ctrl+j", "go_back", show=False)]
 
     def __init__(self, title: str, words: str, *, extra_keys: Sequence[str] = ()) -> None:
         """Show these words; ``extra_keys`` also lead back."""
@@ -54,11 +55,15 @@ class WordsPage(ModalScreen[None]):
         """Whether that key leads back too."""
         return key in self._extra
 
-    def on_key(self, event: object) -> None:
+    def on_key(self, event: events.Key) -> None:
         """Take the key that opened the page as the way back."""
-        key = getattr(event, "key", "")
-        if self.key_handled_as_back(key):
-            event.stop()  # type: ignore[attr-defined]
+        if self.key_handled_as_back(event.key):
+            event.stop()
+            self.action_go_back()
+
+    def action_go_back(self) -> None:
+        """Leave the page; a key that is leaned on leaves it once."""
+        if self.app.screen is self:
             self.dismiss()
 
 
@@ -139,7 +144,7 @@ class ReadoutPage(ModalScreen[None]):
     ReadoutPage { background: $paper; color: $ink; }
     ReadoutPage .title { background: $band; text-style: bold; padding: 0 1; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,b,q,enter,ctrl+j", "dismiss", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,b,q,enter,ctrl+j", "go_back", show=False)]
 
     def __init__(self, title: str, shouts: Sequence[Shout]) -> None:
         super().__init__()
@@ -152,3 +157,8 @@ class ReadoutPage(ModalScreen[None]):
         bar = KeyBar()
         bar.items = (("b", "back"), ("Esc", "back"))
         yield bar
+
+    def action_go_back(self) -> None:
+        """Leave the page; a key that is leaned on leaves it once."""
+        if self.app.screen is self:
+            self.dismiss()

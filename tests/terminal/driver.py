@@ -1,6 +1,6 @@
 """The program in a real pseudo-terminal: press keys as a person does, and read what the screen shows.
 
-Nothing here waits by the clock: a test waits until a text shows, and fails with the whole screen if it never does.
+Nothing here waits by the clock: a test waits until a text shows, and fails with the screen if it never does.
 """
 
 from __future__ import annotations
@@ -78,7 +78,8 @@ class Terminal:
             "COLORTERM": "truecolor",
             "LANG": "C.UTF-8",
             "LC_ALL": "C.UTF-8",
-            "HOME": str(home), **({"PYTHONPATH": os.environ["PYTHONPATH"]} if "PYTHONPATH" in os.environ else {}),
+            "HOME": str(home),
+            **({"PYTHONPATH": os.environ["PYTHONPATH"]} if "PYTHONPATH" in os.environ else {}),
             "TZ": "UTC",
             "CREWTUI_HOME": str(home),
             "CREWTUI_LOOK": look,
@@ -147,7 +148,7 @@ class Terminal:
         return self
 
     def _pump(self, wait_s: float, *, once: bool = False) -> bool:
-        """Read what has come, waiting for the first of it; whether the program still runs (or, once, wrote)."""
+        """Read what has come, waiting for the first of it; whether the program still runs or wrote."""
         if self.child.closed:
             return False
         ready, _, _ = select.select([self.child.child_fd], [], [], wait_s)

@@ -2,28 +2,14 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable, Iterator
-from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
+from fixed_clock import SAMPLES, Clock
 
 from crewtui.day.figures import figures_for
 from crewtui.day.session import Day
 from crewtui.tui.app import CrewApp
-
-SAMPLES = Path(__file__).parents[2] / "sample_jobs"
-MORNING = datetime(2026, 11, 30, 8, 0, tzinfo=timezone(timedelta(hours=-5)))
-
-
-class Clock:
-    """Starts in the morning and goes on a second at every look."""
-
-    def __init__(self) -> None:
-        self.now = MORNING
-
-    def __call__(self) -> datetime:
-        self.now += timedelta(seconds=1)
-        return self.now
 
 
 @pytest.fixture(autouse=True)

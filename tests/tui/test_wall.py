@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import SAMPLES, Clock
+from fixed_clock import SAMPLES, Clock
 from textual.pilot import Pilot
 from textual.widgets import Static
 

@@ -125,15 +125,16 @@ class DayPane(Pane):
                 *rows,
                 Row(key="no ticket", label="No ticket in the job: fill it in", mark="HELD", tone="held"),
             ]
-        wrong = ticket_trouble(ticket, day_now := here.day.clock())
+        now = here.day.clock()
+        wrong = ticket_trouble(ticket, now)
+        left = left_words(ticket, now)
         rows.append(
             Row(
                 key="ticket until",
-                label=f"Ticket {ticket.number}",
+                label=wrong[0][1] if wrong else f"{left[0].upper()}{left[1:]}",
                 mark="HELD" if wrong else "done",
                 tone="held" if wrong else "done",
-                note=wrong[0][1] if wrong else left_words(ticket, day_now),
-                note_tone="held" if wrong else "quiet",
+                note="" if wrong else ticket.number,
             )
         )
         for item in ticket.utilities:
