@@ -236,7 +236,7 @@ class Search:
                     yield Layout(stocks, [False] * len(stocks), layout.slots, layout.lengths)
 
     def _cheaper(self, stocks: Sequence[int], number: int) -> list[int]:
-        """Return the kinds of stock still there that are cheaper than one in the list, the dearest first."""
+        """Return the kinds of stock still there that are cheaper than one listed, the dearest first."""
         kinds = [
             kind
             for kind, stock in enumerate(self.stock)
