@@ -2,8 +2,10 @@
 
 Sources: rolls of 5600 mm, thirteen widths, best 73 rolls: the worked example of Wikipedia's "Cutting stock
 problem" (mark: published; solved there to the optimum). Stock of 100 with 97 of 45, 610 of 36, 395 of 31 and
-211 of 14, best 453: V. Chvátal, "Linear Programming", 1983, chapter 13 (mark: published). The saw-cut trap, and
-two 80 in rods for a set-back of 12 ft and a wall of 8 in: arithmetic and common practice, no source. Lengths of
+211 of 14, best 453: V. Chvátal, "Linear Programming", 1983, chapter 13 (mark: published). The
+saw-cut trap, and
+two 80 in rods for a set-back of 12 ft and a wall of 8 in: arithmetic and common practice, no
+source. Lengths of
 stock are counts: no tolerance.
 """
 
