@@ -115,6 +115,25 @@ class ValueMeasured(_Entry):
     while_held: HoldIds = ()
 
 
+class PieceDriven(_Part):
+    """One piece of rod as it went in, and what it was cut from."""
+
+    length_in: Annotated[float, Field(gt=0, le=1_200)]
+    stock_in: Annotated[float, Field(gt=0, le=1_200)]
+    """The rod or offcut that it is or was cut from."""
+    offcut: bool = False
+    """Whether that was an offcut."""
+
+
+class PiecesDriven(_AtAnchor):
+    """Pieces of rod went into the ground, in the order driven, behind those that are there already."""
+
+    kind: Literal["pieces-driven"] = "pieces-driven"
+    pieces: Annotated[tuple[PieceDriven, ...], Field(min_length=1, max_length=40)]
+    reason: Text = ""
+    while_held: HoldIds = ()
+
+
 class Way(_Part):
     """The way on chosen after a drive: its kind, its words and the values that it sets, by quantity."""
 
@@ -338,6 +357,19 @@ class SetUp(_Entry):
     values: Annotated[dict[Id, JsonValue], Field(min_length=1)]
 
 
+class StockCounted(_Entry):
+    """Something on the truck was counted: so many are there now, whatever was listed or used before."""
+
+    kind: Literal["stock-counted"] = "stock-counted"
+    item: Literal[
+        "rods", "offcuts", "couplings", "plates", "wall_plates", "nuts", "washers", "sleeves", "caps",
+        "covers", "tags", "wax", "tampers", "ground_sheets",
+    ]  # fmt: skip
+    size_in: Annotated[tuple[Annotated[float, Field(gt=0, le=1_200)], ...], Field(max_length=2)] = ()
+    """A rod's or an offcut's length; a plate's width along the wall and height up it."""
+    count: Annotated[int, Field(ge=0, le=100_000)]
+
+
 class Signed(_Entry):
     """A record was signed and written."""
 
@@ -355,10 +387,10 @@ class TakenBack(_Entry):
 
 
 Entry = (
-    DayOpened | Continued | StepDone | ValueMeasured | DriveAttempted | AimChanged | DriftAccepted
-    | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered | PitEntryAnswered | FactAnswered
+    DayOpened | Continued | StepDone | ValueMeasured | DriveAttempted | PiecesDriven | AimChanged
+    | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered | PitEntryAnswered | FactAnswered
     | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed | WallRead | SoilJudged | ExposureEntered
-    | MarksFaded | Reopened | Emergency | Note | SetUp | Signed | TakenBack
+    | MarksFaded | Reopened | Emergency | Note | SetUp | StockCounted | Signed | TakenBack
 )  # fmt: skip
 
 

@@ -27,6 +27,7 @@ from crewtui.day.fold_steps import (
     with_shared,
     without_hold,
 )
+from crewtui.day.fold_truck import counted, pieces_driven, rods_back, set_up, truck_of
 from crewtui.day.site import UnfitError, changed, job_with, listed, planned_values
 from crewtui.day.state import (
     ASKED_AGAIN_BY_VALUE,
@@ -48,7 +49,9 @@ def start(job: Job, rules: Rules) -> DayState:
     anchors = {
         plan.id: AnchorNow(id=plan.id, wall=plan.wall, plan=plan, planned=plan) for plan in job.anchors
     }
-    return DayState(shared=Shared(job=job, rules=rules), anchors=MappingProxyType(anchors))
+    return DayState(
+        shared=Shared(job=job, rules=rules, truck=truck_of(job)), anchors=MappingProxyType(anchors)
+    )
 
 
 def fold(job: Job, rules: Rules, entries: Iterable[e.Entry]) -> DayState:
@@ -76,7 +79,7 @@ def apply(state: DayState, entry: e.Entry) -> DayState:
     handler = _HANDLERS.get(type(entry))
     if handler is not None:
         try:
-            state = handler(state, entry)
+            state = rods_back(state, handler(state, entry))
         except (UnfitError, ValidationError):
             unplaced = (*state.shared.unplaced, entry.n)
             state = replace(state, shared=replace(state.shared, unplaced=unplaced))
@@ -243,7 +246,7 @@ def _set_up(state: DayState, entry: e.SetUp) -> DayState:
             {**now.plan.model_dump(), **entry.values, "id": now.id, "wall": now.wall}
         )
         return with_anchor(state, replace(now, plan=plan), entry)
-    return with_shared(state, job=job_with(state.job, entry.table, entry.name, entry.values))
+    return set_up(with_shared(state, job=job_with(state.job, entry.table, entry.name, entry.values)), entry)
 
 
 _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
@@ -251,6 +254,7 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.StepDone: step_done,
     e.ValueMeasured: measured,
     e.DriveAttempted: driven,
+    e.PiecesDriven: pieces_driven,
     e.AimChanged: aimed,
     e.DriftAccepted: _drift,
     e.DeviationAccepted: _accepted,
@@ -271,5 +275,6 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.Emergency: _emergency,
     e.Note: _note,
     e.SetUp: _set_up,
+    e.StockCounted: counted,
     e.Signed: _signed,
 }

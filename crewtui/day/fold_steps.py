@@ -64,10 +64,14 @@ def _without(deviations: tuple[Deviation, ...], step: str) -> tuple[Deviation, .
 
 
 def ask_again(now: AnchorNow, names: Iterable[str]) -> AnchorNow:
-    """Forget values and answers that are no longer true of this anchor."""
+    """Forget values and answers that are no longer true of this anchor.
+
+    What asks for the angle held again asks for another drive: the rod comes out of the ground first.
+    """
     gone = set(names)
     return replace(
         now,
+        pieces=() if "held_angle_deg" in gone else now.pieces,
         as_built={name: value for name, value in now.as_built.items() if name not in gone},
         answers={name: value for name, value in now.answers.items() if name not in gone},
     )

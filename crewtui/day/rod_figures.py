@@ -47,6 +47,7 @@ def rod_inputs(
         hammer_length_in=inputs.known("hammer_length_in"),
         piece_least_in=rules.number("rod_piece_least_in"),
         offcut_worth_keeping_in=rules.number("rod_offcut_worth_keeping_in"),
+        driven_in=tuple(piece.length_in for piece in now.pieces),
         pulled_in_in=max(0.0, pulled_in),
     )
 

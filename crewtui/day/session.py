@@ -15,6 +15,7 @@ from crewtui.day.opened import system_clock
 from crewtui.day.outcomes import AskBackError, NeedsChoice, Outcome, Saved, refuse
 from crewtui.day.site_intents import SiteIntents
 from crewtui.day.state import ACCEPT
+from crewtui.day.truck_intents import TruckIntents
 from crewtui.day.views import Place
 from crewtui.day.wall_intents import WallIntents
 from crewtui.job.steps import StepDef
@@ -22,7 +23,7 @@ from crewtui.job.steps import StepDef
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
-class Day(HoldIntents, SiteIntents, WallIntents):
+class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
     """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""
 
     # Steps.

@@ -108,6 +108,26 @@ class Drive:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PieceIn:
+    """One piece of rod in the ground."""
+
+    n: int
+    length_in: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Truck:
+    """Rods and offcuts that are left, and since when everything else was counted."""
+
+    rods: Mapping[float, int] = field(default_factory=dict)
+    """By length in inches; below zero where more were used than were listed."""
+    offcuts: tuple[float, ...] = ()
+    """Lengths that lie about: found, left over from a cut, or drawn out of the ground."""
+    counted: Mapping[str, int] = field(default_factory=dict)
+    """By item: number of the entry that last counted it; what was used before is in that count."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Deviation:
     """Something that is not as the plan, a limit or a hold would have it, and why."""
 
@@ -155,6 +175,8 @@ class AnchorNow:
     as_built: Mapping[str, Measured] = field(default_factory=dict)
     answers: Mapping[str, Answered] = field(default_factory=dict)
     drives: tuple[Drive, ...] = ()
+    pieces: tuple[PieceIn, ...] = ()
+    """The rod's pieces in the ground, from the leading end."""
     readings: Mapping[str, WallRead] = field(default_factory=dict)
     """The wall read before and after tightening, the latest of each."""
     aim: Mapping[str, float] = field(default_factory=dict)
@@ -213,6 +235,7 @@ class Shared:
     """Time on tools that make dust or noise, of every day."""
     moved: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     """By wall, then by anchor: how far the watch mark had moved when last read there, in inches."""
+    truck: Truck = field(default_factory=Truck)
     notes: tuple[tuple[int, str], ...] = ()
     emergencies: tuple[datetime, ...] = ()
     day_began_n: int = 0

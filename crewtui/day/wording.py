@@ -57,6 +57,19 @@ class Wording:
         way = f"; {entry.way.words}" if entry.way is not None else ""
         return f"drive {entry.attempt}, held at {units.show_angle(entry.held_angle_deg)}, {found}{way}"
 
+    def pieces(self, entry: e.PiecesDriven) -> str:
+        """Say which pieces went in."""
+        lengths = " + ".join(
+            units.show_length(piece.length_in, self._system, step=16) for piece in entry.pieces
+        )
+        return f"driven in: {lengths}"
+
+    def counted(self, entry: e.StockCounted) -> str:
+        """Say what was counted."""
+        size = " x ".join(units.show_length(side, self._system, step=16) for side in entry.size_in)
+        item = entry.item.replace("_", " ")
+        return f"counted: {entry.count} {item}{f' of {size}' if size else ''}"
+
     def exposed(self, entry: e.LineExposed) -> str:
         """Say how deep a line lies."""
         return f"{entry.line} exposed at {self.length(entry.depth_in)}"
@@ -72,6 +85,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.StepDone: Wording.step_done,
     e.ValueMeasured: Wording.measured,
     e.DriveAttempted: Wording.driven,
+    e.PiecesDriven: Wording.pieces,
     e.AimChanged: lambda _, entry: f"aim changed to {listed(entry.values)}, because {entry.because}",
     e.DriftAccepted: lambda _, entry: f"drift of {entry.wall} {'used' if entry.on else 'no longer used'}",
     e.DeviationAccepted: lambda _, entry: f"deviation of entry {entry.of} accepted by {entry.name}",
@@ -99,6 +113,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.Emergency: lambda _, _entry: "emergency page opened",
     e.Note: lambda _, entry: entry.text,
     e.SetUp: lambda _, entry: f"filled in {entry.table}: {', '.join(entry.values)}",
+    e.StockCounted: Wording.counted,
     e.Signed: lambda _, entry: f"record signed, revision {entry.revision}",
     e.TakenBack: lambda _, entry: f"entry {entry.of} taken back",
 }
