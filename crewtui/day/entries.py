@@ -388,9 +388,10 @@ class TakenBack(_Entry):
 
 Entry = (
     DayOpened | Continued | StepDone | ValueMeasured | DriveAttempted | PiecesDriven | AimChanged
-    | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered | PitEntryAnswered | FactAnswered
-    | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed | WallRead | SoilJudged | ExposureEntered
-    | MarksFaded | Reopened | Emergency | Note | SetUp | StockCounted | Signed | TakenBack
+    | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered
+    | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed
+    | WallRead | SoilJudged | ExposureEntered | MarksFaded | Reopened | Emergency | Note | SetUp
+    | StockCounted | Signed | TakenBack
 )  # fmt: skip
 
 
