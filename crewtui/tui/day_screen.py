@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from time import monotonic
 from typing import ClassVar, Final
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.css.query import NoMatches
 from textual.screen import Screen
@@ -18,11 +19,11 @@ from crewtui.day.outcomes import Outcome, Refused, Saved
 from crewtui.day.session import Day
 from crewtui.day.wall_reading import Visit
 from crewtui.record.hand_in import HandedIn
+from crewtui.tui.arrangement import arrange
+from crewtui.tui.bindings import bindings
 from crewtui.tui.carrying import Carrier
 from crewtui.tui.chrome import BannerView, KeyBar, PaneBar, Saying, SayingView
 from crewtui.tui.commands import COMMANDS, PANES, PaneName, footer_items
-from crewtui.tui.dialogs import AskChoice, AskText, confirm
-from crewtui.tui.earlier import read_time
 from crewtui.tui.elevation import ElevationView
 from crewtui.tui.pages import ReadoutPage, Shout, WordsPage, keys_page, log_page
 from crewtui.tui.panes.anchors import AnchorsPane
@@ -35,58 +36,24 @@ from crewtui.tui.panes.record import RecordPane
 from crewtui.tui.panes.rods import RodsPane
 from crewtui.tui.panes.steps import StepsPane
 from crewtui.tui.panes.wall import WallPane
+from crewtui.tui.questions import ask_to_leave, ask_what_happened, ask_when_done
 from crewtui.tui.rows import RowList
 from crewtui.tui.signing import Signing, signed_page
 from crewtui.tui.site_changes import SiteChange
 from crewtui.tui.summaries import banner_for, tabs_for
 
-WIDE_FROM: Final = 110
-"""Columns from which three panes stand side by side."""
 SETTLES_S: Final = 1.0
 """After so long the keys behind an Enter go on, whatever became of it."""
-TALL_FROM: Final = 30
-"""Rows from which the section is drawn below the figures too."""
-DRAWN_FROM: Final = 24
-"""Rows from which the wall is drawn over its findings; below, its page draws it."""
 LEANED_ON_S: Final = 0.4
 """Keys nearer to each other come from one that is leaned on: repeats come 0.03 to 0.1 s apart."""
 _NOTHING_DONE: Final = ("", "-")
 """No step was entered that the cursor went on from: its id, and where the cursor went."""
-LEAST_COLUMNS: Final = 60
-LEAST_ROWS: Final = 20
-_IN_MAIN: Final[frozenset[PaneName]] = frozenset({"steps", "rods", "hazards", "wall", "day", "record"})
-_MARKS_FADED: Final = "marks faded"
-_AGAIN: Final = (
-    ("rain", "Rain", ""),
-    ("thaw", "Thaw", ""),
-    ("vibration", "Vibration, a truck or a machine close by", ""),
-    ("a burst hose", "A burst hose or other water", ""),
-    (_MARKS_FADED, "Marks on the ground have faded or gone", "digging and driving wait for new ones"),
-)
-
-
-def _bindings() -> list[BindingType]:
-    found: list[BindingType] = [
-        Binding(key, f"show('{name}')", title, show=False) for name, key, title in PANES
-    ]
-    by_app = {"choose", "emergency"}
-    seen: set[str] = set(by_app)
-    for command in COMMANDS:
-        if command.name not in seen:
-            seen.add(command.name)
-            found.append(Binding(",".join(command.keys), command.name, command.label, show=False))
-    found += [
-        Binding("tab", "turn(1)", show=False),
-        Binding("shift+tab", "turn(-1)", show=False),
-        Binding("escape", "show('anchors')", show=False),
-    ]
-    return found
 
 
 class DayScreen(Screen[None]):
     """Every pane of the day under one banner, one row of panes and one row of keys."""
 
-    BINDINGS: ClassVar[list[BindingType]] = _bindings()
+    BINDINGS: ClassVar[list[BindingType]] = list(bindings())
     AUTO_FOCUS = None
     DEFAULT_CSS = """
     DayScreen #body { height: 1fr; }
@@ -188,22 +155,14 @@ class DayScreen(Screen[None]):
 
     def _arrange(self) -> None:
         """Put the panes in front that fit: one, or three side by side."""
-        wide, tall = self.size.width >= WIDE_FROM, self.size.height >= TALL_FROM
-        drawing = self.pane == "ground"
-        self.set_class(wide, "-wide")
-        self.set_class(drawing, "-drawing")
-        shown: set[PaneName] = {self.pane}
-        if wide:
-            main: PaneName = self.pane if self.pane in _IN_MAIN else "steps"
-            whole = drawing or self.pane == "wall"
-            shown |= {"anchors"} if whole else {"anchors", main, "figures"}
-            if tall and not whole:
-                shown.add("ground")
+        found = arrange(self.pane, columns=self.size.width, rows=self.size.height)
+        self.set_class(found.wide, "-wide")
+        self.set_class(self.pane == "ground", "-drawing")
         for name, _, _ in PANES:
-            self.pane_of(name).display = name in shown
-        self.query_one("#elevation").display = "wall" in shown and self.size.height >= DRAWN_FROM
-        self.query_one("#main").display = bool(shown & _IN_MAIN)
-        self.query_one("#side").display = bool(shown & {"figures", "ground"})
+            self.pane_of(name).display = name in found.shown
+        self.query_one("#elevation").display = found.elevation
+        self.query_one("#main").display = found.main
+        self.query_one("#side").display = found.side
 
     def on_resize(self) -> None:
         """Arrange the panes anew."""
@@ -442,31 +401,16 @@ class DayScreen(Screen[None]):
     def action_earlier(self) -> None:
         """Say when the next entry was really done."""
 
-        def wrong(text: str) -> str | None:
-            result = read_time(text, self.day.clock())
-            return result if isinstance(result, str) else None
+        def answered(done_at: datetime) -> None:
+            self.carrier.done_at = done_at
+            self.said = f"The next entry is dated {done_at:%Y-%m-%d %H:%M}."
+            self._repaint()
 
-        def answered(text: str | None) -> None:
-            result = read_time(text, self.day.clock()) if text is not None else None
-            if result is not None and not isinstance(result, str):
-                self.carrier.done_at = result
-                self.said = f"The next entry is dated {result:%Y-%m-%d %H:%M}."
-                self._repaint()
-
-        words = "For the next entry only: 11:30, 45 min ago, yesterday 16:00."
-        self.app.push_screen(AskText("When was it really done?", words, check=wrong), answered)
+        ask_when_done(self.app, self.day.clock, answered)
 
     def action_inspect_again(self) -> None:
         """Have the open pits looked over again."""
-
-        def answered(choice: str | None) -> None:
-            if choice == _MARKS_FADED:
-                self.carrier.carry_out(Intent(method=self.day.marks_faded))
-            elif choice is not None:
-                self.carrier.carry_out(Intent(method=self.day.reopen_inspection, args=(choice,)))
-
-        words = "Open pits are looked over again by the competent person before anybody works on."
-        self.app.push_screen(AskChoice("What happened?", words, _AGAIN), answered)
+        ask_what_happened(self.app, self.day, self.carrier.carry_out)
 
     def action_log(self) -> None:
         """Show everything entered."""
@@ -482,16 +426,8 @@ class DayScreen(Screen[None]):
 
     def action_leave(self) -> None:
         """Close the program, after a question."""
-
-        def answered(choice: str | None) -> None:
-            if choice == "do it":
-                self.app.exit(0)
-
         drafts = sum(len(pane.drafts) for pane in self.query(RowList) if not isinstance(pane, FiguresPane))
-        words = "All that shows as saved is on the disk."
-        if drafts:
-            words = f"{drafts} typed and NOT saved: go back and press Enter on each. {words}"
-        self.app.push_screen(confirm("Leave?", words, do_it="Close the program"), answered)
+        ask_to_leave(self.app, drafts)
 
     def show_page(self, page: WordsPage) -> None:
         """Open a page of words over the day."""
