@@ -103,6 +103,37 @@ def test_the_drawings_show_what_was_built() -> None:
         assert words in text, words
 
 
+def test_without_readings_the_facts_stand_beside_the_drawing() -> None:
+    bare = [{**anchor(number), "reading": []} for number in range(ANCHORS)]
+    text = page("owner", anchor=bare)
+    assert text.count('class="row unread"') == ANCHORS
+    assert text.count("<svg") == 1 + ANCHORS
+    for row in re.findall(r'<div class="row unread">.*?</article>', text, re.DOTALL):
+        assert row.count("<dt>Along the wall</dt>") == 1
+
+
+@pytest.mark.parametrize("pipe_in", range(32, 232, 8))
+def test_the_name_of_an_opening_is_written_over_no_plate(pipe_in: int) -> None:
+    wall = {"name": "north", "type": "block", "length_in": 560.0, "slab_to_top_in": 92.0,
+            "grade_to_top_in": 8.0, "block_course_in": 8.0,
+            "opening": [{"name": "hose pipe", "start_in": pipe_in, "end_in": pipe_in + 2.0, "bottom_in": 60.0,
+                         "top_in": 64.0}]}  # fmt: skip
+    drawing = re.search(r"<svg.*?</svg>", page("owner", wall=[wall]), re.DOTALL)
+    assert drawing is not None
+    found = re.search(r"<text([^>]*)>hose pipe</text>", drawing[0])
+    assert found is not None
+    at = {name: float(re.search(rf'\b{name}="([-\d.]+)"', found[1])[1]) for name in ("x", "y", "font-size")}
+    half = len("hose pipe") * at["font-size"] * 0.6 / 2
+    plates = re.findall(r'<rect([^>]*)fill="#000"', drawing[0])
+    assert len(plates) == ANCHORS
+    for box in plates:
+        left, top, width, height = (
+            float(re.search(rf'\b{name}="([-\d.]+)"', box)[1]) for name in ("x", "y", "width", "height")
+        )
+        apart = at["x"] + half <= left or at["x"] - half >= left + width
+        assert apart or at["y"] <= top or at["y"] - at["font-size"] >= top + height
+
+
 def test_without_a_readable_schedule_the_plan_governs() -> None:
     assert "govern" in page("owner", tightening={"when": 7})
     assert "maker&#39;s sheet" in page("owner", tightening={})

@@ -72,16 +72,6 @@ def elevation_svg(
             fill="white",
             pt=0.9,
         )
-        middle_in, y_in = (opening.start_in + opening.end_in) / 2, y(opening.bottom_in + high_in / 2)
-        long_in = len(opening.name) * letter * _LETTER_WIDE
-        if long_in <= opening.end_in - opening.start_in:
-            at.words(middle_in, y_in + letter / 3, opening.name, anchor="middle")
-        elif any(
-            opening.end_in < one.along_in < opening.end_in + long_in + one.width_in for one in picture.plates
-        ):
-            at.words(opening.start_in - at.pt(3), y_in + letter / 3, opening.name, anchor="end")
-        else:
-            at.words(opening.end_in + at.pt(3), y_in + letter / 3, opening.name)
     at.line(0, y(picture.grade_in), width_in, y(picture.grade_in), dash="6 3", pt=0.9)
     roomy = top_in - picture.grade_in > letter * 1.2
     at.words(at.pt(3), y(picture.grade_in) + (-at.pt(2) if roomy else letter), "ground outside, at the wall")
@@ -105,8 +95,76 @@ def elevation_svg(
             pt=0.9,
         )
         at.words(one.along_in, -letter * 0.6, one.id, anchor="middle", bold=True)
+    _name_openings(at, picture, buried, letter)
     _places(at, picture, deepest_in, letter)
     return at.svg()
+
+
+def _name_openings(
+    at: Drawing, picture: ElevationPicture, buried: Sequence[BuriedPlate], letter: float
+) -> None:
+    """Write the name of each opening into it, or beside it where it covers the least of anything else."""
+    top_in, grade_in = picture.slab_to_top_in, picture.slab_to_top_in - picture.grade_in
+    taken = [
+        _Box.around(one.along_in, top_in - one.height_in, one.width_in, one.plate_height_in)
+        for one in picture.plates
+    ]
+    taken += [
+        _Box.around(one.along_in, grade_in + one.below_grade_in, one.width_in, one.height_in)
+        for one in buried
+    ]
+    openings = [
+        _Box(
+            left=one.start_in,
+            top=top_in - (one.top_in or top_in),
+            right=one.end_in,
+            bottom=top_in - one.bottom_in,
+        )
+        for one in picture.openings
+    ]
+    for opening, box in zip(picture.openings, openings, strict=True):
+        long_in, x, y = len(opening.name) * letter * _LETTER_WIDE, box.middle[0], box.middle[1]
+        gap = letter / 3
+        if long_in <= box.right - box.left:
+            spots = [(x, y)]
+        else:
+            aside = (box.right - box.left + long_in) / 2 + gap
+            over = (box.bottom - box.top + letter) / 2 + gap
+            spots = [(x + aside, y), (x - aside, y), (x, y - over), (x, y + over)]
+        others = [*taken, *(one for one in openings if one is not box)]
+        words = [_Box.around(*spot, long_in, letter) for spot in spots]
+        best = min(words, key=lambda one: sum(one.shared(other) for other in others) + one.outside(picture))
+        taken.append(best)
+        at.words(best.middle[0], best.middle[1] + letter / 3, opening.name, anchor="middle")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Box:
+    """A rectangle of the drawing, in inches from the wall's start corner and down from its top."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @classmethod
+    def around(cls, x: float, y: float, width: float, height: float) -> _Box:
+        return cls(left=x - width / 2, top=y - height / 2, right=x + width / 2, bottom=y + height / 2)
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        return (self.left + self.right) / 2, (self.top + self.bottom) / 2
+
+    def shared(self, other: _Box) -> float:
+        """Return the area that both cover, in square inches."""
+        wide = min(self.right, other.right) - max(self.left, other.left)
+        tall = min(self.bottom, other.bottom) - max(self.top, other.top)
+        return max(0.0, wide) * max(0.0, tall)
+
+    def outside(self, picture: ElevationPicture) -> float:
+        """Return the area that lies off the wall."""
+        wall = _Box(left=0.0, top=0.0, right=picture.length_in, bottom=picture.slab_to_top_in)
+        return (self.right - self.left) * (self.bottom - self.top) - self.shared(wall)
 
 
 def _places(at: Drawing, picture: ElevationPicture, deepest_in: float, letter: float) -> None:
