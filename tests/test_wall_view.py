@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from crewtui.day.fold import start
+from crewtui.day.outcomes import Refused
 from crewtui.day.session import Day
 from crewtui.day.state import DayState
 from crewtui.day.wall_view import WallView, wall_view
@@ -181,6 +182,20 @@ def test_a_clear_mark_named_is_clear_when_judged_there() -> None:
 
 
 # Marks.
+
+
+@pytest.mark.parametrize(
+    "typed", ["72 1/2 and 72 1/4", "72.5; 72.25", "72.25 + 72.5", "6 ft 1/2 in & 72 1/4 in"]
+)
+def test_both_distances_from_one_reference_may_be_typed(tmp_path: Path, typed: str) -> None:
+    with open_day(tmp_path, make(anchors=EVEN)) as day:
+        saved(day.measure("N1", "marks", typed))
+        assert day.state.anchors["N1"].value("marks_differ_in") == pytest.approx(0.25)
+        found = subject(wall_view(day.state, "north"), "marks")[0]
+        assert found.verdict == "ok"
+        assert "Inside 72 1/2 in, outside 72 1/4 in" in found.words or "+" in typed
+        for unread in ("72 and", "72 and x", "and", "1 and 2 and 3"):
+            assert isinstance(day.measure("N1", "marks", unread), Refused), unread
 
 
 def test_marks_inside_and_outside_are_judged_by_the_company_s_limit(tmp_path: Path) -> None:

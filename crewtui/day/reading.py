@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -39,6 +40,8 @@ _NEVER_NEGATIVE: Final = frozenset(
         "free_room_in", "marks_differ_in", "watch_moved_in",
     }
 )  # fmt: skip
+_BETWEEN_TWO: Final = re.compile(r"\band\b|[;+&]")
+"""Between two measures on one line; the sign is for the number pad."""
 _OTHER_LENGTHS: Final[tuple[units.LengthUnit, ...]] = ("in", "ft", "mm", "cm", "m")
 _OTHER_TORQUES: Final[tuple[units.TorqueUnit, ...]] = ("lbf·ft", "N·m")
 
@@ -56,12 +59,22 @@ class Judged:
 def read_value(step: StepDef, text: str, state: DayState, anchor: AnchorNow | None) -> float:
     """Return the value in the quantity's own unit; AskBackError where it cannot be read or cannot be."""
     try:
-        value = _read(step, text, state)
+        pair = read_pair(step, text, state)
+        value = _read(step, text, state) if pair is None else abs(pair[1] - pair[0])
     except units.UnreadableError as error:
         raise refuse(str(error)) from error
-    _ask_back_units(step, text, value, state)
+    if pair is None:
+        _ask_back_units(step, text, value, state)
     _refuse_impossible(step, value, state, anchor)
     return value
+
+
+def read_pair(step: StepDef, text: str, state: DayState) -> tuple[float, float] | None:
+    """Return both measures, inside first, where two were typed; UnreadableError where one is unreadable."""
+    parts = [part.strip() for part in _BETWEEN_TWO.split(text)] if step.pair else []
+    if len(parts) != 2 or not all(parts):  # noqa: PLR2004 - a pair
+        return None
+    return _read(step, parts[0], state), _read(step, parts[1], state)
 
 
 def _read(step: StepDef, text: str, state: DayState) -> float:

@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from crewtui.day import reading
 from crewtui.day.state import DayState
 from crewtui.day.steps_view import anchor_word
 from crewtui.day.wall_facts import Looking, block_mark, conflicts, marks, obstacle
 from crewtui.job.model import Wall
+from crewtui.job.steps import by_id
 from crewtui.trade import block
 from crewtui.trade.block import BlockMark
 from crewtui.trade.elevation import ElevationPicture, PlateOnWall, elevation_picture, gaps_along
@@ -294,6 +296,10 @@ def _marks_found(at: Looking, marks: Sequence[tuple[str, MarksCheck]]) -> Iterat
         else:
             verdict, words = "wrong", " ".join(check.warnings)
             value = show_length_fine(check.differ_in, check.agree_in, at.system)
+        found = now.as_built.get("marks_differ_in")
+        pair = reading.read_pair(by_id("marks"), found.text, at.state) if found is not None else None
+        if pair is not None:
+            words += f" Inside {at.length(pair[0])}, outside {at.length(pair[1])} from what both sides show."
         yield Found(
             key=f"marks {now.id}",
             subject="marks",

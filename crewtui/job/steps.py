@@ -63,6 +63,8 @@ class StepDef:
     """The first is the good one; another needs a reason and is a deviation."""
     then: tuple[str, ...] = ()
     """Asked after the value; the first is the good one."""
+    pair: bool = False
+    """Two measures may be typed, "72 1/2 and 72 1/4": the value kept is how far they differ."""
     makes_safe: bool = False
     """Covers, backfills, caps, leaves, or looks whether the wall moves: nothing ever holds it."""
     one_each: bool = False
