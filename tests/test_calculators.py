@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -14,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from crewtui import units
-from crewtui.day.calculators import CalcRow, Sheet, calculate, readout
+from crewtui.day.calculators import UNKNOWN, CalcRow, Sheet, calculate, readout
 from crewtui.day.figures import figures_for
 from crewtui.day.fold import start
 from crewtui.day.picture import section_picture
@@ -254,16 +253,10 @@ def test_any_text_in_any_input_gives_a_whole_sheet_and_a_drawing(texts: dict[str
 
 
 @pytest.mark.parametrize("name", ["block-wall", "poured-deep-frost-metric", "clay-tile-tight"])
-def test_every_anchor_of_the_samples_has_its_sheet_quickly(name: str) -> None:
+def test_every_anchor_of_the_samples_has_its_whole_sheet(name: str) -> None:
     job = load_job(SAMPLES / f"{name}.toml")
     state = start(job, resolve(job))
-    best = {}
     for ident in state.anchors:
-        took = []
-        for _ in range(5):
-            began = time.perf_counter()
-            calculate(state, ident, {"mark_depth_in": "28 in"})
-            took.append(time.perf_counter() - began)
-        best[ident] = min(took)
-    # A key press is to be followed at once; the bound leaves room for a slow or busy machine.
-    assert sorted(best.values())[len(best) // 2] < 0.05
+        sheet = calculate(state, ident, {"mark_depth_in": "28 in"})
+        assert all(part.rows for part in sheet.parts), ident
+        assert not any(row.text == UNKNOWN for part in sheet.parts for row in part.rows), ident

@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import json
-import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -617,19 +616,15 @@ def test_the_hand_over_names_what_stands_open(day: Day) -> None:
 # Size.
 
 
-def test_two_hundred_anchors_answer_as_quickly_as_one_needs(tmp_path: Path) -> None:
+def test_a_day_of_two_hundred_anchors_is_entered_and_taken_back(tmp_path: Path) -> None:
     day = open_day(tmp_path, make_job(200))
-    day.overview()
-    began = time.perf_counter()
+    before = day.overview()
     for number in range(1, 51):
         saved(day.measure(f"A-{number}", "drop", "7"))
-        day.rows(f"A-{number}")
-        day.overview()
-    assert (time.perf_counter() - began) / 50 < 0.05
-    began = time.perf_counter()
-    for _ in range(20):
+    assert sum(row.done for row in day.overview()) == sum(row.done for row in before) + 50
+    for _ in range(50):
         saved(day.take_back())
-    assert (time.perf_counter() - began) / 20 < 0.05
+    assert day.overview() == before
 
 
 @given(text=st.text(max_size=30), step=st.sampled_from(["setback", "held-angle", "threads", "first-torque"]))
