@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crewtui.day.outcomes import Saved
+from crewtui.day.outcomes import Refused, Saved
 from crewtui.day.session import Day
 from crewtui.day.what_now import DEPTH, HELD, SEEN, SIDE, WayOn, WhatNowSheet, what_now
 
@@ -123,6 +123,27 @@ def test_a_chosen_way_is_entered_and_every_figure_follows_its_new_aim(day: Day) 
     assert after.held_angle_deg > before.held_angle_deg + 1  # type: ignore[attr-defined]
     rows = {row.id: row for row in day.rows("N1")}
     assert not rows["depth-found"].answered, "the next drive is asked for"
+
+
+def test_a_rod_found_odd_later_is_left_out_with_a_reason_and_counts_again(day: Day) -> None:
+    for anchor, depth_in in (("N1", 40.0), ("N2", 44.0)):
+        outcome = day.attempt_drive(anchor, depth_found_in=depth_in, held_angle_deg=6.5, reason="ok")
+        assert isinstance(outcome, Saved), outcome
+    both = what_now(day.state, "N3", {})
+    assert [(rod.anchor, rod.why_not) for rod in both.rods] == [("N1", ""), ("N2", "")]
+    n = both.rods[1].n
+    assert isinstance(day.count_drive("N2", n, counts=False), Refused), "no reason was given"
+    assert isinstance(day.count_drive("N1", n, counts=False, reason="a rock"), Refused), "another's rod"
+    assert isinstance(day.count_drive("N2", n, counts=False, reason="a rock"), Saved)
+    without = what_now(day.state, "N3", {})
+    assert without.drift.anchors == ("N1",)
+    assert without.drift.mean_deg != both.drift.mean_deg
+    assert [(rod.why_not, rod.may_count) for rod in without.rods] == [("", False), ("a rock", True)]
+    assert day.state.anchors["N2"].left_out == {n: "a rock"}
+    assert isinstance(day.count_drive("N2", n, counts=True), Saved)
+    assert what_now(day.state, "N3", {}).drift == both.drift
+    assert isinstance(day.take_back(), Saved)
+    assert what_now(day.state, "N3", {}).drift == without.drift
 
 
 def test_the_second_rod_on_the_wall_is_offered_the_drift_of_the_first(day: Day) -> None:

@@ -10,13 +10,26 @@ from crewtui.trade import drift as trade
 from crewtui.trade.aim import angle_for_deg
 from crewtui.trade.play import rod_play
 
-_kept: dict[str, tuple[AnchorNow, Shared, tuple[trade.Drive, ...]]] = {}
+Rod = tuple[int, trade.Drive]
+"""A drive, and the number of the entry that says where it came up."""
+_kept: dict[str, tuple[AnchorNow, Shared, tuple[Rod, ...]]] = {}
 """By anchor its drives, and what they were read from: states are immutable, so identity tells."""
 
 
 def drift_of(state: DayState, wall: str) -> trade.Drift:
     """Return the drift of a wall from its straight first drives so far; the company's prior where none."""
-    found: list[trade.Drive] = []
+    rules = state.rules
+    return trade.estimate(
+        [drive for _, drive in rods_on(state, wall)],
+        wall=wall,
+        prior_sd_deg=rules.number("drift_prior_deg"),
+        spread_deg=rules.number("rod_spread_deg"),
+    )
+
+
+def rods_on(state: DayState, wall: str) -> tuple[Rod, ...]:
+    """Return the wall's drives that showed in their pits, anchor by anchor."""
+    found: list[Rod] = []
     for now in state.anchors.values():
         if now.wall == wall:
             kept = _kept.get(now.id)
@@ -24,13 +37,7 @@ def drift_of(state: DayState, wall: str) -> trade.Drift:
                 kept = (now, state.shared, tuple(_drives(state, now)))
                 _kept[now.id] = kept
             found += kept[2]
-    rules = state.rules
-    return trade.estimate(
-        found,
-        wall=wall,
-        prior_sd_deg=rules.number("drift_prior_deg"),
-        spread_deg=rules.number("rod_spread_deg"),
-    )
+    return tuple(found)
 
 
 def angle_run_deg(state: DayState, anchor: str, drive: Drive) -> float | None:
@@ -41,7 +48,7 @@ def angle_run_deg(state: DayState, anchor: str, drive: Drive) -> float | None:
     return angle_for_deg(section_of(at), drive.depth_found_in)
 
 
-def _drives(state: DayState, now: AnchorNow) -> Iterator[trade.Drive]:
+def _drives(state: DayState, now: AnchorNow) -> Iterator[Rod]:
     """Yield the rods that were found; one searched for and then found counts as the first drive."""
     first = True
     for drive in drives_of(now):
@@ -52,14 +59,17 @@ def _drives(state: DayState, now: AnchorNow) -> Iterator[trade.Drive]:
             first = False
             continue
         at = inputs_as_driven(state, now.id, drive)
-        yield trade.Drive(
-            anchor=now.id,
-            wall=now.wall,
-            angle_run_deg=run_deg,
-            angle_held_deg=drive.held_angle_deg,
-            straight=drive.straight and _within_play(state, at, drive, run_deg),
-            first=first,
-            left_out_reason=drive.left_out_reason,
+        yield (
+            drive.n,
+            trade.Drive(
+                anchor=now.id,
+                wall=now.wall,
+                angle_run_deg=run_deg,
+                angle_held_deg=drive.held_angle_deg,
+                straight=drive.straight and _within_play(state, at, drive, run_deg),
+                first=first,
+                left_out_reason=drive.left_out_reason,
+            ),
         )
         first = False
 

@@ -160,6 +160,16 @@ class DriveAttempted(_AtAnchor):
     while_held: HoldIds = ()
 
 
+class DriveLeftOut(_AtAnchor):
+    """A drive does not count for the drift of its wall, or counts again."""
+
+    kind: Literal["drive-left-out"] = "drive-left-out"
+    of: Annotated[int, Field(ge=1)]
+    """Number of the entry that says where the rod came up."""
+    reason: Text = ""
+    """Why, such as a rock; empty lets it count again."""
+
+
 class AimChanged(_AtAnchor):
     """Another mark, angle, set-back or pit than the plan's is aimed for."""
 
@@ -387,8 +397,8 @@ class TakenBack(_Entry):
 
 
 Entry = (
-    DayOpened | Continued | StepDone | ValueMeasured | DriveAttempted | PiecesDriven | AimChanged
-    | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered
+    DayOpened | Continued | StepDone | ValueMeasured | DriveAttempted | DriveLeftOut | PiecesDriven
+    | AimChanged | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed
     | WallRead | SoilJudged | ExposureEntered | MarksFaded | Reopened | Emergency | Note | SetUp
     | StockCounted | Signed | TakenBack

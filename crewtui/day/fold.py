@@ -180,6 +180,11 @@ def _pit_entry(state: DayState, entry: e.PitEntryAnswered) -> DayState:
     return with_anchor(state, replace(anchor_of(state, entry.anchor), pit_entry=entry.somebody), entry)
 
 
+def _left_out(state: DayState, entry: e.DriveLeftOut) -> DayState:
+    now = anchor_of(state, entry.anchor)
+    return with_anchor(state, replace(now, left_out={**now.left_out, entry.of: entry.reason}), entry)
+
+
 def _fact(state: DayState, entry: e.FactAnswered) -> DayState:
     found = entry.fact == LOOSE_FILL_FOUND and entry.answer
     fill_n = entry.n if found else state.shared.fill_n
@@ -254,6 +259,7 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.StepDone: step_done,
     e.ValueMeasured: measured,
     e.DriveAttempted: driven,
+    e.DriveLeftOut: _left_out,
     e.PiecesDriven: pieces_driven,
     e.AimChanged: aimed,
     e.DriftAccepted: _drift,

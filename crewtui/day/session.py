@@ -14,7 +14,7 @@ from crewtui.day.intents import ask_reason, asking, need
 from crewtui.day.opened import system_clock
 from crewtui.day.outcomes import AskBackError, NeedsChoice, Outcome, Saved, refuse
 from crewtui.day.site_intents import SiteIntents
-from crewtui.day.state import ACCEPT
+from crewtui.day.state import ACCEPT, drives_of
 from crewtui.day.truck_intents import TruckIntents
 from crewtui.day.views import Place
 from crewtui.day.wall_intents import WallIntents
@@ -237,6 +237,17 @@ class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
         if wall not in {item.name for item in self.job.walls}:
             raise refuse(f"There is no wall {wall}.")
         return self._save(e.DriftAccepted(**self.times(None), wall=wall, mean_deg=mean_deg, on=on))
+
+    @asking
+    def count_drive(self, anchor: str, n: int, *, counts: bool, reason: str = "") -> Outcome:
+        """Leave the drive of entry ``n`` out of its wall's drift, with a reason, or let it count again."""
+        if n not in {drive.n for drive in drives_of(self.anchor(anchor))}:
+            raise refuse("No rod was driven by that entry.")
+        if not counts:
+            need(reason, "Why does this rod not count? The record keeps the reason.")
+        return self._save(
+            e.DriveLeftOut(**self.times(None), anchor=anchor, of=n, reason="" if counts else reason)
+        )
 
     @asking
     def expose_line(self, line: str, depth: str, *, done_at: datetime | None = None) -> Outcome:

@@ -7,7 +7,7 @@ figures or rows can tell by identity whether they still hold.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final, Literal
 
@@ -175,6 +175,8 @@ class AnchorNow:
     as_built: Mapping[str, Measured] = field(default_factory=dict)
     answers: Mapping[str, Answered] = field(default_factory=dict)
     drives: tuple[Drive, ...] = ()
+    left_out: Mapping[int, str] = field(default_factory=dict)
+    """Why a drive does not count for the drift, by its entry, where that was said afterwards."""
     pieces: tuple[PieceIn, ...] = ()
     """The rod's pieces in the ground, from the leading end."""
     readings: Mapping[str, WallRead] = field(default_factory=dict)
@@ -303,7 +305,7 @@ def drives_of(now: AnchorNow) -> tuple[Drive, ...]:
     held, found = now.as_built.get("held_angle_deg"), now.as_built.get("depth_found_in")
     last_n = now.drives[-1].n if now.drives else 0
     if held is None or found is None or found.n <= last_n:
-        return now.drives
+        return _as_counted(now, now.drives)
     side = now.as_built.get("side_offset_in")
     measured = Drive(
         n=found.n,
@@ -320,4 +322,13 @@ def drives_of(now: AnchorNow) -> tuple[Drive, ...]:
         as_built=now.as_built,
         aim=now.aim,
     )
-    return (*now.drives, measured)
+    return _as_counted(now, (*now.drives, measured))
+
+
+def _as_counted(now: AnchorNow, drives: tuple[Drive, ...]) -> tuple[Drive, ...]:
+    """Return the drives with what was said afterwards of whether they count for the drift."""
+    if not now.left_out:
+        return drives
+    return tuple(
+        replace(drive, left_out_reason=now.left_out.get(drive.n, drive.left_out_reason)) for drive in drives
+    )

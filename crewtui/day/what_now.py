@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from crewtui import units
 from crewtui.day import entries as e
+from crewtui.day.drift_of_wall import rods_on
 from crewtui.day.figures import AnchorFigures, figures_for
 from crewtui.day.recovery_site import day_way, recover, search
 from crewtui.day.state import DayState
@@ -67,6 +68,20 @@ class WayOn:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RodOnWall:
+    """A rod that the wall's drift rests on, or not."""
+
+    anchor: str
+    n: int
+    """Number of the entry that says where it came up."""
+    text: str
+    why_not: str
+    """Why it does not count; empty where it does."""
+    may_count: bool
+    """Whether only the lead's own word keeps it out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WhatNowSheet:
     """Everything that the screen shows."""
 
@@ -78,6 +93,7 @@ class WhatNowSheet:
     drift: Drift
     drift_words: str
     drift_used: bool
+    rods: tuple[RodOnWall, ...]
     recovery: Recovery | None
 
 
@@ -135,7 +151,21 @@ def what_now(
         drift=drift,
         drift_words=_drift_words(drift, figures),
         drift_used=choice is not None and choice.on,
+        rods=_rods(state, state.anchors[anchor].wall),
         recovery=recovery,
+    )
+
+
+def _rods(state: DayState, wall: str) -> tuple[RodOnWall, ...]:
+    return tuple(
+        RodOnWall(
+            anchor=drive.anchor,
+            n=n,
+            text=f"ran {show_drift(drive.drift_deg)}",
+            why_not=drive.why_not,
+            may_count=bool(drive.left_out_reason),
+        )
+        for n, drive in rods_on(state, wall)
     )
 
 

@@ -85,6 +85,9 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.StepDone: Wording.step_done,
     e.ValueMeasured: Wording.measured,
     e.DriveAttempted: Wording.driven,
+    e.DriveLeftOut: lambda _, entry: (
+        f"rod left out of the drift: {entry.reason}" if entry.reason else "rod counts for the drift again"
+    ),
     e.PiecesDriven: Wording.pieces,
     e.AimChanged: lambda _, entry: f"aim changed to {listed(entry.values)}, because {entry.because}",
     e.DriftAccepted: lambda _, entry: f"drift of {entry.wall} {'used' if entry.on else 'no longer used'}",

@@ -50,6 +50,15 @@ class Drive:
         checked_angle(self.angle_held_deg, "The angle held")
 
     @property
+    def why_not(self) -> str:
+        """Why it does not count; empty where it does."""
+        if self.left_out_reason.strip():
+            return self.left_out_reason.strip()
+        if not self.first:
+            return "not the first drive through this hole: a rod follows its old path"
+        return "" if self.straight else "no straight rod ran so"
+
+    @property
     def drift_deg(self) -> float:
         """Angle run less angle held: positive ran steeper, negative ran flatter."""
         return self.angle_run_deg - self.angle_held_deg
@@ -110,7 +119,7 @@ def estimate(
     checked("The prior's standard deviation", prior_sd_deg, least=0)
     checked("The spread of a rod", spread_deg, above=0)
     here = [drive for drive in drives if drive.wall == wall]
-    used = tuple(drive for drive in here if not _why_not(drive))
+    used = tuple(drive for drive in here if not drive.why_not)
     mean_deg, sd_deg = posterior(
         [drive.drift_deg for drive in used],
         prior_mean_deg=prior_mean_deg,
@@ -123,7 +132,7 @@ def estimate(
         prior_sd_deg=prior_sd_deg,
         spread_deg=spread_deg,
         used=used,
-        left_out=tuple(LeftOut(drive=drive, reason=_why_not(drive)) for drive in here if _why_not(drive)),
+        left_out=tuple(LeftOut(drive=drive, reason=drive.why_not) for drive in here if drive.why_not),
         mean_deg=mean_deg,
         sd_deg=sd_deg,
         offered=len(used) >= max(1, start_after),
@@ -145,17 +154,6 @@ def posterior(
     weight = prior_weight + rod_weight * len(drifts_deg)
     mean_deg = (prior_weight * prior_mean_deg + rod_weight * math.fsum(drifts_deg)) / weight
     return mean_deg, weight**-0.5
-
-
-def _why_not(drive: Drive) -> str:
-    """Return why a drive does not count; empty where it does."""
-    if drive.left_out_reason.strip():
-        return drive.left_out_reason.strip()
-    if not drive.first:
-        return "not the first drive through this hole: a rod follows its old path"
-    if not drive.straight:
-        return "no straight rod ran so"
-    return ""
 
 
 def _odd_ones(

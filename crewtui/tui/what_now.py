@@ -21,6 +21,7 @@ from crewtui.day.what_now import (
     what_now,
 )
 from crewtui.tui.chrome import KeyBar, Saying, SayingView
+from crewtui.tui.dialogs import AskText
 from crewtui.tui.panes.base import Here, Intent
 from crewtui.tui.rows import Row, RowList
 
@@ -28,6 +29,7 @@ _MEASURED_TO: Final = "measured to"
 _NOT_FOUND: Final = "not found"
 _STOP_MARK: Final = "stop mark"
 _DRIFT: Final = "drift"
+_ROD: Final = "rod "
 _STOP_WORDS: Final = {None: "not said", True: "yes", False: "no"}
 
 
@@ -113,6 +115,16 @@ class WhatNow(ModalScreen[Intent | None]):
         rows.append(
             Row(key=_DRIFT, label=sheet.drift_words, note=used if sheet.drift.offered else "not offered yet")
         )
+        rows += [
+            Row(
+                key=f"{_ROD}{rod.n}",
+                label=f"{rod.anchor} {rod.text}",
+                mark="out" if rod.why_not else "",
+                tone="quiet" if rod.why_not else "plain",
+                note=f"left out: {rod.why_not}" if rod.why_not else "counts: Enter leaves it out",
+            )
+            for rod in sheet.rods
+        ]
         return rows
 
     def _asked_row(self, item: Asked) -> Row:
@@ -188,6 +200,9 @@ class WhatNow(ModalScreen[Intent | None]):
         elif message.key == _DRIFT:
             self._use_drift()
             return
+        elif message.key.startswith(_ROD):
+            self._count(int(message.key.removeprefix(_ROD)))
+            return
         else:
             self._choose(message.key)
             return
@@ -208,6 +223,25 @@ class WhatNow(ModalScreen[Intent | None]):
         day, drift = self.here.day, self.sheet.drift
         given = {"on": not self.sheet.drift_used}
         self.dismiss(Intent(method=day.accept_drift, args=(drift.wall, drift.mean_deg), given=given))
+
+    def _count(self, n: int) -> None:
+        """Leave a rod out of the drift with a reason, or let it count again."""
+        rod = next((rod for rod in self.sheet.rods if rod.n == n), None) if self.sheet is not None else None
+        if rod is None or (rod.why_not and not rod.may_count):
+            return
+        method = self.here.day.count_drive
+        if rod.may_count:
+            self.dismiss(Intent(method=method, args=(rod.anchor, n), given={"counts": True}))
+            return
+
+        def answered(reason: str | None) -> None:
+            if reason is not None:
+                given = {"counts": False, "reason": reason}
+                self.dismiss(Intent(method=method, args=(rod.anchor, n), given=given))
+
+        words = "A rock, a bent rod: what has nothing to do with how this crew's rods run on this wall."
+        title = f"Why does {rod.anchor} not count for the drift?"
+        self.app.push_screen(AskText(title, words, needed="A reason is needed; Esc goes back."), answered)
 
     def action_go_back(self) -> None:
         """Leave without entering anything."""

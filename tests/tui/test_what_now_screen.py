@@ -75,3 +75,23 @@ async def test_a_rod_that_does_not_show_is_kept_as_an_attempt(app: CrewApp) -> N
         drive = app.day.state.anchors["N1"].drives[0]
         assert drive.depth_found_in is None
         assert app.day.state.anchors["N1"].pit_entry is None, "searching asks again who goes in"
+
+
+async def test_a_rock_is_left_out_of_the_drift_from_the_list_of_its_rods(app: CrewApp) -> None:
+    app.day.attempt_drive("N1", depth_found_in=40.0, held_angle_deg=6.5, reason="ok")
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s", "w", "end")
+        rows = app.screen.query_one(RowList)
+        assert rows.cursor_row is not None
+        assert rows.cursor_row.label.startswith("N1 ran ")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, AskText)
+        await pilot.press(*"rock", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, DayScreen)
+        assert "rod left out of the drift: rock" in app.screen.said
+        await pilot.press("w", "end")
+        row = app.screen.query_one(RowList).cursor_row
+        assert row is not None
+        assert row.note == "left out: rock"
