@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -43,6 +44,17 @@ def sample(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     copy = tmp_path / request.param.name
     shutil.copy(request.param, copy)
     return copy
+
+
+def test_no_angle_stands_on_paper_where_none_serves(tmp_path: Path) -> None:
+    text = SAMPLES[0].read_text(encoding="utf-8")
+    path = tmp_path / "shallow.toml"
+    path.write_text(re.sub(r"(?m)^pit_depth = .*$", "pit_depth = 30", text), encoding="utf-8")
+    before, after = plan_sheet(state_of(SAMPLES[0])), plan_sheet(state_of(path))
+    assert "Angle to hold" in before
+    assert "No window" in after
+    for words in ("Angle to hold", "Tail above hole", "STOP MARK on the rod"):
+        assert words not in after
 
 
 def test_there_are_samples() -> None:

@@ -237,6 +237,8 @@ def _aim_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
         yield Row(label="Angles that serve", value=angles)
     elif window is not None:
         yield Row(label="No window", value=window.refused)
+        # No angle to hold stands on paper where none serves.
+        return
     if aim is None or not aim.possible:
         return
     held = figures.held_angle_deg if figures.held_angle_deg is not None else aim.angle_deg
