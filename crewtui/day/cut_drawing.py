@@ -16,6 +16,8 @@ from crewtui.units import UnitSystem, show_length
 
 LEAST_WIDTH: Final = 24
 """Narrower than this nothing can be read; a smaller width is taken as this."""
+_SAW_STEP_IN: Final = 1 / 64
+"""The cut list rounds to whole units finer than this; what is less is no difference."""
 _CUT, _END, _PIECE, _OFFCUT = "│", "┃", "═", "·"
 _ODD, _EVEN, _COUPLING, _WALL, _PLATE, _NUT, _TRIM = "━", "═", "╫", "█", "▐", "╂", "┄"
 LEGEND_CUTS: Final = f"{_PIECE} piece  {_CUT} saw cut  {_OFFCUT} offcut"
@@ -146,13 +148,18 @@ def _stock_words(stock_in: float | None, system: UnitSystem) -> str:
 
 def _need_words(plan: RodPlan, system: UnitSystem) -> str:
     needed = show_length(plan.needed_in, system)
-    if plan.spare_in < 0:
+    if plan.spare_in < -_SAW_STEP_IN:
         return f"{needed} needed; {show_length(-plan.spare_in, system, step=16)} short"
     trimmed = ""
-    if plan.trimmed_in > 0:
+    if plan.trimmed_in > _SAW_STEP_IN:
         worth = "worth keeping" if plan.trimmed_worth_keeping else "not worth keeping"
         trimmed = f"; {show_length(plan.trimmed_in, system, step=16)} trimmed off after tightening, {worth}"
-    return f"{needed} needed; {show_length(plan.spare_in, system, step=16)} spare{trimmed}"
+    spare = (
+        f"{show_length(plan.spare_in, system, step=16)} spare"
+        if plan.spare_in > _SAW_STEP_IN
+        else "cut to it"
+    )
+    return f"{needed} needed; {spare}{trimmed}"
 
 
 def _rod_lines(plan: RodPlan, width: int, system: UnitSystem) -> tuple[str, ...]:
@@ -175,7 +182,7 @@ def _rod_lines(plan: RodPlan, width: int, system: UnitSystem) -> tuple[str, ...]
         _write(
             names,
             (first + last) // 2,
-            (f"{show_length(piece.length_in, system)}", str(piece.number)),
+            (show_length(piece.length_in, system, step=16), str(piece.number)),
             last - first,
         )
         end_in = start_in

@@ -84,6 +84,10 @@ class LoadLine:
     item: str
     needed: int
     there: int | None
+    stock: str
+    """What it is counted as: the job file's name of it, such as ``wall_plates``, or ``offcuts``."""
+    size_in: tuple[float, ...] = ()
+    """Its size: a rod's length, a plate's width and height; nothing for what has one size."""
 
     @property
     def spare(self) -> int | None:
@@ -148,7 +152,7 @@ def load_out(
     )
     pits = int(any(need.plate is not None or need.covers for need in needs))
     lines += [
-        LoadLine(key=key, item=item, needed=needed, there=there)
+        LoadLine(key=key, item=item, needed=needed, there=there, stock=key.replace(" ", "_"))
         for key, item, needed, there in (
             ("couplings", "couplings", sum(need.couplings for need in needs), truck.couplings),
             ("nuts", "nuts", sum(need.nuts for need in needs), truck.nuts),
@@ -187,6 +191,8 @@ def _rods(cuts: CutPlan | None, system: UnitSystem) -> list[LoadLine]:
             item=f"{'offcuts' if use.offcut else 'rods'} of {show_length(use.length_in, system)}",
             needed=use.needed,
             there=use.there,
+            stock="offcuts" if use.offcut else "rods",
+            size_in=(use.length_in,),
         )
         for use in cuts.uses
         if use.needed or use.there
@@ -220,6 +226,8 @@ def _plates(
             ),
             needed=count,
             there=None if there is None else sum(kind.count for kind in there if kind.size.same(size)),
+            stock=key.replace(" ", "_"),
+            size_in=(size.width_in, size.height_in),
         )
         for size, count in sizes
     ]

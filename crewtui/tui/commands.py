@@ -80,6 +80,13 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         name="choose",
         keys=("enter", "space"),
+        label="driven, counted",
+        panes=_on("rods"),
+        help="The next piece is driven in, or so many are there, as the row says; or type what is.",
+    ),
+    Command(
+        name="choose",
+        keys=("enter", "space"),
         label="open",
         panes=_on("record"),
         help="Open the line under the cursor; the last one signs.",

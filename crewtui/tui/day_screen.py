@@ -41,6 +41,7 @@ from crewtui.tui.rows import RowList
 from crewtui.tui.signing import Signing, signed_page
 from crewtui.tui.site_changes import SiteChange
 from crewtui.tui.summaries import banner_for, tabs_for
+from crewtui.tui.truck_work import TruckWork
 
 SETTLES_S: Final = 1.0
 """After so long the keys behind an Enter go on, whatever became of it."""
@@ -76,6 +77,7 @@ class DayScreen(Screen[None]):
         self.said = ""
         self.alarm = ""
         self._just_done = _NOTHING_DONE
+        self.truck = TruckWork(self)
         self._took_back_s = -LEANED_ON_S
 
     def compose(self) -> ComposeResult:
@@ -115,7 +117,7 @@ class DayScreen(Screen[None]):
     @property
     def here(self) -> Here:
         """The day at the anchor that the lead works at."""
-        return Here(self.day, self.anchor_id)
+        return Here(self.day, self.anchor_id, self.truck.latest)
 
     @property
     def steps_pane(self) -> StepsPane:
@@ -173,6 +175,7 @@ class DayScreen(Screen[None]):
 
     def rebuild(self) -> None:
         """Build the panes in sight anew from the day."""
+        self.truck.follow(self.day.state)
         here = self.here
         for name, _, _ in PANES:
             pane = self.pane_of(name)
@@ -235,6 +238,14 @@ class DayScreen(Screen[None]):
         """Hand Enter to its pane."""
         if isinstance(message.rows, Pane):
             message.rows.chosen(message.key)
+
+    def on_truck_work_done(self, message: TruckWork.Done) -> None:
+        """Show the truck as it was worked out."""
+        if self.truck.take(message):
+            for pane in (self.query_one(RodsPane), self.query_one(DayPane)):
+                if pane.display:
+                    pane.rebuild(self.here)
+            self._repaint()
 
     def on_pane_goes(self, message: Pane.Goes) -> None:
         """Go where a pane leads."""

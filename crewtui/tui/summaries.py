@@ -79,10 +79,16 @@ def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
         "anchors": (f"{closed}/{len(overview)}", False),
         "steps": (f"{here.done}/{here.total}", False),
         "figures": _hold_word(screen),
+        "rods": _truck_word(screen),
         "hazards": (f"{len(holds)} hold", bool(holds)),
         "day": (f"{of_day} open" if of_day else "done", False),
         "record": (f"{deviations} dev." if deviations else "", False),
     }
+
+
+def _truck_word(screen: DayScreen) -> tuple[str, bool]:
+    loaded = screen.truck.latest
+    return loaded.word if loaded is not None else ("working", False)
 
 
 def _hold_word(screen: DayScreen) -> tuple[str, bool]:

@@ -8,6 +8,7 @@ from typing import Any, ClassVar
 
 from textual.message import Message
 
+from crewtui.day.loading import Loaded
 from crewtui.day.outcomes import Outcome
 from crewtui.day.session import Day
 from crewtui.day.steps_view import StepRow
@@ -34,6 +35,8 @@ class Here:
 
     day: Day
     anchor: str
+    loaded: Loaded | None = None
+    """The truck as it was last worked out; None before the first answer."""
 
     @property
     def system(self) -> UnitSystem:

@@ -19,6 +19,7 @@ from crewtui.tui.dialogs import AskChoice, AskText
 from crewtui.tui.exposure_rows import ADD_TIME, ask_exposure, exposure_rows, exposure_saying
 from crewtui.tui.pages import WordsPage
 from crewtui.tui.panes.base import Here, Pane, step_as_row, words_about
+from crewtui.tui.panes.rods import LACKS
 from crewtui.tui.rows import Row
 
 _TITLES: Final[tuple[tuple[Scope, str], ...]] = (
@@ -61,9 +62,10 @@ class DayPane(Pane):
         day = here.day
         self.tomorrow = hand_over(day.state, day.clock())
         self.steps = {}
-        rows = self._scope("before", here)
+        rows = [*self._truck(here), *self._scope("before", here)]
         rows.insert(
-            1, Row(key=BRIEFING, label="Briefing page, to read aloud", mark="page", note="Enter opens it")
+            1 + next(n for n, row in enumerate(rows) if row.key == "title before"),
+            Row(key=BRIEFING, label="Briefing page, to read aloud", mark="page", note="Enter opens it"),
         )
         rows += self._questions(here)
         rows += self._ticket(here)
@@ -86,6 +88,24 @@ class DayPane(Pane):
                 Row(key=f"report {n}", label=text, tone="deviation") for n, text in enumerate(day.reports)
             ]
         self.set_rows(rows)
+
+    @staticmethod
+    def _truck(here: Here) -> list[Row]:
+        """Show what is short on the truck, over everything else."""
+        short = here.loaded.short if here.loaded is not None else ()
+        rows = [
+            Row(
+                key=f"short {line.key}",
+                label=f"{line.item[0].upper()}{line.item[1:]}",
+                mark=LACKS,
+                tone="held",
+                value=f"{line.there} there",
+                note=f"{line.needed} needed, {line.short} short: r",
+                note_tone="held",
+            )
+            for line in short
+        ]
+        return [Row(key="title short", label="SHORT ON THE TRUCK", heading=True), *rows] if rows else []
 
     def _scope(self, scope: Scope, here: Here) -> list[Row]:
         title = dict(_TITLES)[scope]
