@@ -14,6 +14,7 @@ import pytest
 from crewtui import cli
 from crewtui.day.figures import figures_for
 from crewtui.day.fold import start
+from crewtui.day.loading import worked_out
 from crewtui.day.session import Day
 from crewtui.day.state import DayState
 from crewtui.job.finding import Finding
@@ -22,6 +23,7 @@ from crewtui.job.rules import resolve
 from crewtui.job.template import template
 from crewtui.record import plan_check
 from crewtui.record.plan_sheet import plan_as_json, plan_sheet, printable
+from crewtui.units import show_length
 
 SAMPLES = sorted((Path(__file__).parents[1] / "sample_jobs").glob("*.toml"))
 NOW = datetime(2031, 4, 5, 7, 30, tzinfo=UTC)
@@ -39,6 +41,13 @@ def state_of(path: Path) -> DayState:
     return start(job, resolve(job))
 
 
+QUICK = ("--seconds", "0.3")
+
+
+def sheet(state: DayState) -> str:
+    return plan_sheet(state, worked_out(state, time_limit_s=0.3))
+
+
 @pytest.fixture(params=SAMPLES, ids=lambda path: path.stem)
 def sample(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     copy = tmp_path / request.param.name
@@ -50,7 +59,7 @@ def test_no_angle_stands_on_paper_where_none_serves(tmp_path: Path) -> None:
     text = SAMPLES[0].read_text(encoding="utf-8")
     path = tmp_path / "shallow.toml"
     path.write_text(re.sub(r"(?m)^pit_depth = .*$", "pit_depth = 30", text), encoding="utf-8")
-    before, after = plan_sheet(state_of(SAMPLES[0])), plan_sheet(state_of(path))
+    before, after = sheet(state_of(SAMPLES[0])), sheet(state_of(path))
     assert "Angle to hold" in before
     assert "No window" in after
     for words in ("Angle to hold", "Tail above hole", "STOP MARK on the rod"):
@@ -63,7 +72,7 @@ def test_there_are_samples() -> None:
 
 def test_the_sheet_fits_80_plain_columns_and_has_every_anchor(sample: Path) -> None:
     state = state_of(sample)
-    text = plan_sheet(state)
+    text = sheet(state)
     assert text.isascii()
     assert max(map(len, text.splitlines())) <= 80
     for anchor in state.anchors:
@@ -75,7 +84,7 @@ def test_the_sheet_fits_80_plain_columns_and_has_every_anchor(sample: Path) -> N
 
 def test_the_sheet_shows_the_figures_that_the_day_works_to(sample: Path) -> None:
     state = state_of(sample)
-    text = plan_sheet(state)
+    text = sheet(state)
     parts = text.split("ANCHOR ")[1:]
     for part, anchor in zip(parts, state.anchors, strict=True):
         figures = figures_for(state, anchor)
@@ -85,6 +94,40 @@ def test_the_sheet_shows_the_figures_that_the_day_works_to(sample: Path) -> None
             assert f"{figures.torque.torque_lbf_ft:.0f} lbf-ft" in part
         for words in figures.warnings:
             assert printable(words).split()[0] in part
+
+
+def test_the_cut_list_and_the_load_out_can_be_worked_by(sample: Path) -> None:
+    state = state_of(sample)
+    loaded = worked_out(state, time_limit_s=0.3)
+    text = plan_sheet(state, loaded)
+    cut = text.partition("CUT LIST")[2].partition("ANCHOR")[0]
+    for stock in loaded.cuts.lengths:
+        for piece in stock.pieces:
+            words = f"{show_length(piece.length_in, state.job.job.units, step=16)} for {piece.anchor}"
+            assert words in " ".join(cut.split())
+    for line in loaded.load.lines:
+        assert printable(f"[ ] {line.said}") in " ".join(text.split())
+    for line in loaded.short:
+        assert f"! SHORT: {line.said}" in " ".join(text.split())
+    for stock in loaded.cuts.lengths:
+        for piece in stock.pieces:
+            own = text.partition(f"ANCHOR {piece.anchor} ")[2].partition("ANCHOR ")[0]
+            assert show_length(piece.length_in, state.job.job.units) in own, "its sheet names the same pieces"
+
+
+def test_json_carries_the_cut_list_and_the_load_out(sample: Path) -> None:
+    state = state_of(sample)
+    loaded = worked_out(state, time_limit_s=0.3)
+    data = json.loads(json.dumps(plan_as_json(state, loaded), allow_nan=False))
+    cuts, load = data["cut_list"], data["load_out"]
+    assert len(cuts["lengths"]) == len(loaded.cuts.lengths)
+    assert {"length_in", "offcut_in", "missing", "cuts", "pieces"} <= set(cuts["lengths"][0])
+    assert {"anchor", "number", "of", "length_in"} == set(cuts["lengths"][0]["pieces"][0])
+    assert cuts["proven"] is loaded.cuts.proven
+    assert [line["key"] for line in load["lines"]] == [line.key for line in loaded.load.lines]
+    assert all(
+        line["there"] is None or line["spare"] == line["there"] - line["needed"] for line in load["lines"]
+    )
 
 
 def keys_of(value: Any) -> set[str]:
@@ -97,7 +140,7 @@ def keys_of(value: Any) -> set[str]:
 
 def test_json_carries_every_figure_with_its_unit(sample: Path) -> None:
     state = state_of(sample)
-    data = json.loads(json.dumps(plan_as_json(state), allow_nan=False))
+    data = json.loads(json.dumps(plan_as_json(state, worked_out(state, time_limit_s=0.3)), allow_nan=False))
     assert [row["id"] for row in data["anchors"]] == list(state.anchors)
     assert {"held_angle_deg", "stop_mark_in", "needed_in", "torque_lbf_ft", "setting_lbf_ft"} <= keys_of(data)
     first = data["anchors"][0]
@@ -112,12 +155,12 @@ def test_what_the_journal_has_measured_is_used_unless_told_otherwise(
         anchor = next(day.state.live()).id
         day.measure(anchor, "setback", "13 ft 1/2", reason="a root")
         before = sorted(path.name for path in sample.parent.iterdir())
-        assert cli.run(["plan", str(sample), "--json"]) == 0, "a day that is open can be printed"
+        assert cli.run(["plan", str(sample), "--json", *QUICK]) == 0, "a day that is open can be printed"
     built = json.loads(capsys.readouterr().out)["anchors"][0]["inputs"]["setback_in"]
     assert (built["value"], built["source"]) == (156.5, "as built")
-    assert cli.run(["plan", str(sample), "--json", "--as-planned"]) == 0
+    assert cli.run(["plan", str(sample), "--json", "--as-planned", *QUICK]) == 0
     assert json.loads(capsys.readouterr().out)["anchors"][0]["inputs"]["setback_in"]["source"] != "as built"
-    assert cli.run(["plan", str(sample)]) == 0
+    assert cli.run(["plan", str(sample), *QUICK]) == 0
     assert "(built)" in capsys.readouterr().out
     assert set(before) >= {path.name for path in sample.parent.iterdir()} - {"home"}, "nothing is written"
 

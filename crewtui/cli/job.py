@@ -74,8 +74,17 @@ def check(job: Path, *, as_json: bool) -> int:
 @click.argument("job", type=PATH)
 @click.option("--as-planned", is_flag=True, help="Leave out what the day's journal already has.")
 @click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON; each key names its unit.")
-def plan(job: Path, *, as_planned: bool, as_json: bool) -> None:
+@click.option(
+    "--seconds",
+    type=click.FloatRange(min=0.1),
+    default=8.0,
+    show_default=True,
+    help="How long the cut list may look for a better one.",
+)
+def plan(job: Path, *, as_planned: bool, as_json: bool, seconds: float) -> None:
     """Print the plan as a sheet that a crew can work from on paper when the battery dies.
+
+    With the load-out to count off and a cut list for the saw.
 
     What the day's journal beside the job file has measured is used, and said to be as built.
 
@@ -83,13 +92,15 @@ def plan(job: Path, *, as_planned: bool, as_json: bool) -> None:
     Example:
       crewtui plan job-17.toml > plan.txt
     """
+    from crewtui.day.loading import worked_out
     from crewtui.record.plan_sheet import plan_as_json, plan_sheet
 
     state = _state(job, with_journal=not as_planned)
+    loaded = worked_out(state, time_limit_s=seconds)
     if as_json:
-        click.echo(json.dumps(plan_as_json(state), indent=2))
+        click.echo(json.dumps(plan_as_json(state, loaded), indent=2))
     else:
-        click.echo(plan_sheet(state), nl=False)
+        click.echo(plan_sheet(state, loaded), nl=False)
 
 
 def _state(path: Path, *, with_journal: bool) -> DayState:

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from crewtui.day.cut_list import CutQuestion, rod_of
+from crewtui.day.cut_list import CutQuestion, cut_question, rod_of
 from crewtui.day.fold_truck import item_key
 from crewtui.day.state import AnchorNow, DayState
 from crewtui.job import model
-from crewtui.trade.cutting import CutPlan
+from crewtui.trade.cutting import TIME_LIMIT_S, CutPlan
 from crewtui.trade.load_out import (
     WAX_PER_ANCHOR,
     AnchorNeeds,
@@ -60,6 +60,12 @@ class Loaded:
 def load(state: DayState, question: CutQuestion, cuts: CutPlan, *, working: bool = False) -> Loaded:
     """Return the truck as it stands with a cut list."""
     return Loaded(question=question, cuts=cuts, load=loading(state, cuts), working=working)
+
+
+def worked_out(state: DayState, *, time_limit_s: float = TIME_LIMIT_S) -> Loaded:
+    """Return the truck with the best cut list found in that time."""
+    question = cut_question(state)
+    return load(state, question, question.answer(time_limit_s=time_limit_s))
 
 
 def counted_today(state: DayState, line: LoadLine) -> bool:

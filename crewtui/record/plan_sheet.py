@@ -13,7 +13,10 @@ from datetime import date, datetime
 from typing import Any, Final
 
 from crewtui.day.anchor_figures import AnchorFigures
+from crewtui.day.cut_drawing import cut_bars
+from crewtui.day.cut_list import rod_by_list
 from crewtui.day.figures import figures_for
+from crewtui.day.loading import Loaded
 from crewtui.day.state import AnchorNow, DayState
 from crewtui.day.steps_view import is_needed
 from crewtui.job import steps
@@ -27,7 +30,7 @@ _LABEL, _VALUE, _BLANK = 34, 24, "____________"
 _ASCII: Final = str.maketrans({
     "·": "-", "°": " deg", "×": "x", "−": "-", "–": "-", "—": "-", "²": "2", "³": "3", "≥": ">=", "≤": "<=",
     "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "’": "'", "‘": "'", "“": '"', "”": '"', "…": "...", "\u00a0": " ",
-    "\N{REPLACEMENT CHARACTER}": "?", "→": "->", "±": "+/-",
+    "\N{REPLACEMENT CHARACTER}": "?", "→": "->", "±": "+/-", "┃": "|", "│": "!", "═": "=",
 })  # fmt: skip
 _SOURCES: Final[Mapping[str, str]] = {
     "as built": "built",
@@ -46,18 +49,28 @@ class Row:
     blank: bool = False
 
 
-def plan_sheet(state: DayState) -> str:
-    """Return the whole sheet as text."""
-    lines = [*_heading(state), *_checks(state, "before", None)]
-    figures = {now.id: figures_for(state, now.id) for now in state.live()}
+def plan_sheet(state: DayState, loaded: Loaded) -> str:
+    """Return the whole sheet as text, with the cut list and the load-out."""
+    lines = [*_heading(state), *_checks(state, "before", None), *_load_out(loaded)]
+    figures = {now.id: _figures(state, now, loaded) for now in state.live()}
     lines += _pit_rules(figures.values())
+    lines += _cut_list(loaded)
     for now in state.anchors.values():
         lines += _anchor(state, now, figures.get(now.id))
     lines += ["", *_checks(state, "after", None), *_checks(state, "hand-over", None)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-def plan_as_json(state: DayState) -> dict[str, Any]:
+def _figures(state: DayState, now: AnchorNow, loaded: Loaded) -> AnchorFigures:
+    """Return an anchor's figures, its rod in the pieces that the cut list gives it."""
+    figures = figures_for(state, now.id)
+    if figures.rod is None:
+        return figures
+    rod = rod_by_list(figures.rod, loaded.cuts, now.id, system=state.job.job.units)
+    return dataclasses.replace(figures, rod=rod)
+
+
+def plan_as_json(state: DayState, loaded: Loaded) -> dict[str, Any]:
     """Return every figure of every anchor as plain values; lengths in inches, the unit in each key."""
     job = state.job
     return {
@@ -66,10 +79,27 @@ def plan_as_json(state: DayState) -> dict[str, Any]:
         "rules": {key: rule.value for key, rule in state.rules.items()},
         "anchors": [
             {"id": now.id, "wall": now.wall, "dropped": now.dropped}
-            | ({} if now.dropped else plain(figures_for(state, now.id)))
+            | ({} if now.dropped else plain(_figures(state, now, loaded)))
             for now in state.anchors.values()
         ],
+        "cut_list": _cuts_as_json(loaded),
+        "load_out": _load_as_json(loaded),
     }
+
+
+def _cuts_as_json(loaded: Loaded) -> dict[str, Any]:
+    cuts = loaded.cuts
+    found = {
+        name: plain(getattr(cuts, name))
+        for name in ("said", "enough", "lengths", "uses", "cuts", "couplings", "kerf_in", "longest_offcut_in")
+    }
+    cannot = [{"anchor": anchor, "why": why} for anchor, why in loaded.question.cannot]
+    return {**found, "state": cuts.state, "proven": cuts.proven, "on_no_list": cannot}
+
+
+def _load_as_json(loaded: Loaded) -> dict[str, Any]:
+    lines = [{**plain(line), "spare": line.spare, "short": line.short} for line in loaded.load.lines]
+    return {"said": loaded.load.said, "enough": loaded.load.enough, "lines": lines}
 
 
 def plain(value: Any) -> Any:  # noqa: PLR0911 - one return a kind of value
@@ -132,6 +162,28 @@ def _heading(state: DayState) -> Iterator[str]:
             f"{rule.label}: {rule.value}, looser than {rule.default}; said by {rule.said_by}.", first="! "
         )
     yield ""
+
+
+def _load_out(loaded: Loaded) -> Iterator[str]:
+    yield ""
+    yield _ruled("load-out: what the anchors still to be done need")
+    for line in loaded.short:
+        yield from _wrapped(f"SHORT: {line.said}", first="! ", indent="  ")
+    for line in loaded.load.lines:
+        yield from _wrapped(f"[ ] {line.said}", first="  ", indent="      ")
+
+
+def _cut_list(loaded: Loaded) -> Iterator[str]:
+    """Yield what is handed to whoever stands at the saw."""
+    yield ""
+    yield "=" * WIDTH
+    yield "CUT LIST"
+    yield "=" * WIDTH
+    for anchor, why in loaded.question.cannot:
+        yield from _wrapped(f"{anchor} stands on no list: {why}", first="! ", indent="  ")
+    for anchor in loaded.question.unentered:
+        yield from _wrapped(f"{anchor} is driven and its pieces were not entered.", first="! ", indent="  ")
+    yield from (printable(line) for line in cut_bars(loaded.cuts, WIDTH, system=loaded.question.system))
 
 
 def _pit_rules(all_figures: Collection[AnchorFigures]) -> Iterator[str]:
