@@ -206,7 +206,7 @@ class RodsPane(Pane):
             return
         if key == NEXT_PIECE and self._next is not None:
             self._drive(here, self._next)
-        elif key == TRUCK_COUNTED:
+        elif key == TRUCK_COUNTED and _TRUCK_STEP not in here.day.state.shared.answers:
             self.wants(here.day.answer, None, _TRUCK_STEP, given={"answer": "yes"}, takes_reason=True)
         elif line is not None and line.there is not None:
             self.wants(here.day.count_stock, line.stock, line.there, given={"size_in": line.size_in}, row=key)
