@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from crewtui.day import entries as e
+from crewtui.day.journal import JournalError
 from crewtui.day.session import Day
 from crewtui.record.chain import chain_problems, verify_all
-from crewtui.record.hand_in import LEFT_COVERED, HandedIn, hand_in, preview
+from crewtui.record.hand_in import LEFT_COVERED, HandedIn, NotEnteredError, hand_in, preview
 from crewtui.record.keys import SigningKey
 from crewtui.record.known import KnownKey, KnownKeys
 from crewtui.record.sign import RecordError, record_path
@@ -187,6 +188,22 @@ def test_a_record_written_just_before_the_power_went_is_taken_up(
         assert sign(day, "a note was added").revision == 2
     files = sorted(job_path.parent.glob("*.record.toml"))
     assert verify_all(files, KNOWN).exit_code == 0
+
+
+def test_a_journal_that_cannot_say_it_was_signed_says_that_it_was(
+    day: Day, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_: e.Entry) -> e.Entry:
+        raise JournalError("The disk is full.", "Make room.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(day, "put", full)
+        with pytest.raises(NotEnteredError, match=r"IS signed and on the disk.*The disk is full"):
+            sign(day)
+    content = record_path(day.job_path).read_bytes()
+    assert verify_all([record_path(day.job_path)], KNOWN).exit_code == 0
+    assert sign(day).revision == 1
+    assert record_path(day.job_path).read_bytes() == content
 
 
 def test_what_stands_in_the_records_place_is_never_written_over(day: Day) -> None:

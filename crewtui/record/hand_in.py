@@ -16,6 +16,7 @@ from typing import Any, Final
 from crewtui.day import entries as e
 from crewtui.day.anchor_figures import AnchorFigures
 from crewtui.day.figures import figures_for
+from crewtui.day.journal import JournalError
 from crewtui.day.session import Day
 from crewtui.day.state import DayState, Deviation
 from crewtui.day.steps_view import anchor_word, entered, is_needed
@@ -50,6 +51,17 @@ class Preview:
     def complete(self) -> bool:
         """Whether nothing is open."""
         return self.progress.complete
+
+
+class NotEnteredError(RecordError):
+    """The record is signed and on the disk, and the journal could not say so; the text is a sentence."""
+
+    def __init__(self, path: Path, error: JournalError) -> None:
+        super().__init__(
+            f"The record IS signed and on the disk, {path.name}; only the journal could not say so: {error}"
+            " Mend that and sign once more: this same record is then taken up"
+        )
+        self.path = path
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +155,7 @@ def _sentences(
 def hand_in(day: Day, key: SigningKey, *, lead: str, reason: str = "") -> HandedIn:
     """Sign the day as it stands and write its record beside the job file.
 
-    A second record of a job needs a reason. RecordError and the journal's JournalError are sentences.
+    A second record of a job needs a reason. RecordError, and NotEnteredError among them, is a sentence.
     """
     left = adopt_unentered(day)
     if left is not None and left.data["journal"]["last_sha256"] == _before_signing(day):
@@ -204,7 +216,10 @@ def _enter(day: Day, path: Path, signed: dict[str, Any]) -> HandedIn:
     entry = e.Signed(
         **day.times(None), record_sha256=record_sha256, revision=number, name=signed["signer"]["name"]
     )
-    day.put(entry)
+    try:
+        day.put(entry)
+    except JournalError as error:
+        raise NotEnteredError(path, error) from error
     return HandedIn(
         path=path,
         record_sha256=record_sha256,

@@ -7,10 +7,9 @@ from typing import Any
 
 from textual.app import App
 
-from crewtui.day.journal import JournalError
 from crewtui.day.session import Day
 from crewtui.record.build import RecordError
-from crewtui.record.hand_in import HandedIn, Preview, hand_in
+from crewtui.record.hand_in import HandedIn, NotEnteredError, Preview, hand_in
 from crewtui.record.keys import (
     KeyFileError,
     WrongPassphraseError,
@@ -49,7 +48,10 @@ class Signing:
             return
         if self._seen.revision > 1:
             title = f"Why revision {self._seen.revision}?"
-            self._app.push_screen(AskText(title, "What was wrong or open in the one before."), self._reasoned)
+            words = "What was wrong or open in the one before."
+            self._app.push_screen(
+                AskText(title, words, needed="A reason is needed; Esc goes back."), self._reasoned
+            )
         else:
             self._ask_name()
 
@@ -109,7 +111,10 @@ class Signing:
             question = AskText("Passphrase of your key", "That did not open the key. Once more?", secret=True)
             self._app.push_screen(question, self._opened)
             return
-        except (KeyFileError, RecordError, JournalError, OSError) as error:
+        except NotEnteredError as error:
+            self._done(f"{error}.")
+            return
+        except (KeyFileError, RecordError, OSError) as error:
             self._done(f"Nothing was signed: {error}.")
             return
         self._done(handed_in)
