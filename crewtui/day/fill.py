@@ -70,6 +70,7 @@ def _shown(key: str, value: Any, system: UnitSystem) -> tuple[str, str]:
     endings = {
         "_lbf_ft": ("N·m" if metric else "lbf·ft", lambda v: show_torque(v, system)),
         "threads_per_in": ("", lambda v: f"{v:g}"),
+        "counted_in": ("calendar days, working days or hours", str),
         "_in": ("mm" if metric else "in", lambda v: show_length(v, system)),
         "_deg": ("degrees", show_angle),
         "_slope": ("%", show_slope),
