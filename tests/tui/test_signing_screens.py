@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual.pilot import Pilot
+from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from crewtui.day import entries as e
@@ -24,6 +26,15 @@ from crewtui.tui.panes.record import SIGN, RecordPane
 
 SMALL = (80, 24)
 SECRET = "four invented plain words"  # noqa: S105 - of a key made in a test
+
+
+async def shows(pilot: Pilot[int], kind: type[Screen[Any]]) -> None:
+    """Wait for a screen of that kind: opening a key takes a while, on purpose."""
+    for _ in range(500):
+        await pilot.pause(0.02)
+        if isinstance(pilot.app.screen, kind):
+            return
+    raise AssertionError(f"{kind.__name__} did not come, but {pilot.app.screen}")
 
 
 async def answer(pilot: Pilot[int], text: str | None = None) -> None:
@@ -52,8 +63,7 @@ async def ask_to_sign(pilot: Pilot[int]) -> None:
 
 async def signed(pilot: Pilot[int]) -> str:
     """Return the words of the page that says so, and go back."""
-    await pilot.pause(0.3)
-    assert isinstance(pilot.app.screen, WordsPage), pilot.app.screen
+    await shows(pilot, WordsPage)
     words = str(pilot.app.screen.query_one(".words", Static).render())
     await pilot.press("escape")
     await pilot.pause()
@@ -85,7 +95,7 @@ async def test_first_use_makes_the_key_and_a_mistake_is_mended_by_a_revision(
         await answer(pilot, "a note was missing")
         await answer(pilot)
         await answer(pilot, "not the passphrase")
-        assert isinstance(pilot.app.screen, AskText)
+        await shows(pilot, AskText)
         await answer(pilot, SECRET)
         assert "revision 2" in await signed(pilot)
     paths = [record_path(day.job_path), record_path(day.job_path, 2)]
@@ -125,7 +135,7 @@ async def test_a_journal_that_fails_after_signing_is_said_truly(
         with monkeypatch.context() as patch:
             patch.setattr(app.day, "put", full)
             await answer(pilot, SECRET)
-            await pilot.pause(0.3)
+            await shows(pilot, DayScreen)
         screen = app.screen
         assert isinstance(screen, DayScreen)
         assert "IS signed and on the disk" in screen.wrong
