@@ -1,4 +1,4 @@
-"""The command line: open · plan · check · verify · sheet · compare · key · new.
+"""The command line: open · plan · check · verify · sheet · compare · collect · key · new.
 
 Nothing that a command does not need is imported before it runs: help is there at once. Every refusal is one
 sentence on standard error, with exit code 2; a fault of the program itself is one too, with exit code 70.
@@ -19,6 +19,7 @@ from typing import Final
 import click
 
 from crewtui import VERSION
+from crewtui.cli.collect import collect
 from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone, now
 from crewtui.cli.compare import compare
 from crewtui.cli.job import check, new, open_day, plan
@@ -52,7 +53,7 @@ def commands(context: click.Context) -> int:
     return help_if_alone(context)
 
 
-for _command in (new, check, plan, open_day, verify, sheet, compare, key):
+for _command in (new, check, plan, open_day, verify, sheet, compare, collect, key):
     commands.add_command(_command)
 
 

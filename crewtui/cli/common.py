@@ -4,8 +4,9 @@
 
 from __future__ import annotations
 
+import sys
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
 from pathlib import Path
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 WIDTH: Final = 80
 REFUSED: Final = 2
+_BAR_FROM: Final = 20
+"""Files, from which on a bar shows how far the work is."""
 PATH: Final = click.Path(path_type=Path)
 
 
@@ -82,3 +85,13 @@ def known_keys(path: Path | None) -> KnownKeys:
 
     with refusing(KeyFileError):
         return load_known(path)
+
+
+@contextmanager
+def progress(length: int, label: str) -> Iterator[Callable[[], None]]:
+    """Show how far a long work over many files is, where a person looks on."""
+    if length < _BAR_FROM or not sys.stderr.isatty():
+        yield lambda: None
+        return
+    with click.progressbar(length=length, label=label, file=sys.stderr) as bar:
+        yield lambda: bar.update(1)

@@ -7,23 +7,17 @@ from __future__ import annotations
 
 import dataclasses
 import json
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Literal
 
 import click
 
-from crewtui.cli.common import PATH, Refusal, known_keys, refusing, say
+from crewtui.cli.common import PATH, Refusal, known_keys, progress, refusing, say
 
 if TYPE_CHECKING:
     from crewtui.record.against_journal import Comparison
     from crewtui.record.chain import Report
     from crewtui.record.verify import Verdict
-
-_BAR_FROM: Final = 20
-"""Records, from which on a bar shows how far the check is."""
 
 
 @click.command(short_help="Check signed records: as signed, known key, chained.")
@@ -52,7 +46,7 @@ def verify(
     files = list(chain.find_records(paths))
     if journal is not None and len(files) != 1:
         raise Refusal(f"--journal goes with one record, and there are {len(files)}")
-    with _progress(len(files)) as step:
+    with progress(len(files), "Checking records") as step:
         report = chain.verify_all(files, known, done=step)
     compared = None if journal is None else _compared(report.verdicts[0], journal, job)
     code = report.exit_code or (0 if compared is None or compared.same else 1)
@@ -99,15 +93,6 @@ def _print_comparison(compared: Comparison) -> None:
         say(f"{compared.later} entries were made after it was signed, the signing itself among them.")
     for note in compared.notes:
         say(note)
-
-
-@contextmanager
-def _progress(length: int) -> Iterator[Callable[[], None]]:
-    if length < _BAR_FROM or not sys.stderr.isatty():
-        yield lambda: None
-        return
-    with click.progressbar(length=length, label="Checking records", file=sys.stderr) as bar:
-        yield lambda: bar.update(1)
 
 
 def _print_report(report: Report) -> None:
