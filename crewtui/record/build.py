@@ -140,14 +140,18 @@ def _plan(job: Job) -> dict[str, Any]:
     plan = job.model_dump()
     ticket = plan["ticket"]
     if ticket:
-        ticket = {**ticket, "utility": ticket.pop("utilities"), "area": _by_wall(ticket.pop("area"))}
+        ticket = {**_renamed(ticket, "utilities", "utility"), "area": _by_wall(ticket["area"])}
     return {
-        "wall": [{**wall, "opening": wall.pop("openings")} for wall in plan["walls"]],
+        "wall": [_renamed(wall, "openings", "opening") for wall in plan["walls"]],
         **{name: part for name, part in plan.items() if name not in _LISTED_APART},
         "ticket": ticket,
         "property_line": _by_wall(plan["property_line"]),
         "line": plan["lines"],
     }
+
+
+def _renamed(table: Mapping[str, Any], old: str, new: str) -> dict[str, Any]:
+    return {new if name == old else name: part for name, part in table.items()}
 
 
 def _by_wall(runs: Mapping[str, Any]) -> list[dict[str, Any]]:
