@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final, get_args
@@ -67,7 +67,7 @@ def _of(
 
 def _shown(key: str, value: Any, system: UnitSystem) -> tuple[str, str]:
     metric = system == "metric"
-    endings = {
+    endings: dict[str, tuple[str, Callable[[Any], str]]] = {
         "_lbf_ft": ("N·m" if metric else "lbf·ft", lambda v: show_torque(v, system)),
         "threads_per_in": ("", lambda v: f"{v:g}"),
         "counted_in": ("calendar days, working days or hours", str),
