@@ -6,15 +6,15 @@ import os
 from pathlib import Path
 from typing import ClassVar
 
-from textual.actions import SkipAction
 from textual.app import App
 from textual.binding import Binding, BindingType
-from textual.widgets import Input
+from textual.events import Event, Key, Paste
 
 from crewtui.day.figures import figures_for
 from crewtui.day.session import Day
 from crewtui.job.emergency import emergency_words
 from crewtui.tui.day_screen import DayScreen
+from crewtui.tui.key_gate import KeyGate
 from crewtui.tui.looks import BASEMENT, SUN, THEMES, words_of
 from crewtui.tui.pages import EmergencyPage
 
@@ -42,6 +42,7 @@ class CrewApp(App[int]):
         super().__init__()
         self.day = day
         self._emergency_words = emergency_words(day.job)
+        self._gate = KeyGate(self, leaned_on=self._leaned_on)
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = look if look in {SUN, BASEMENT} else SUN
@@ -54,15 +55,35 @@ class CrewApp(App[int]):
         """Show the day."""
         self.push_screen(DayScreen(self.day))
 
+    async def on_event(self, event: Event) -> None:
+        """Let keys and pastes in one at a time."""
+        if isinstance(event, Key | Paste) and not event.is_forwarded and self._gate.keeps(event):
+            return
+        await super().on_event(event)
+
+    def _leaned_on(self, key: str) -> None:
+        """Say in words that a key was let go, where the day shows."""
+        if isinstance(self.screen, DayScreen):
+            self.screen.leaned_on(key)
+
     def action_emergency(self) -> None:
-        """Show what to do now, then enter the time; a secret being typed may hold the sign itself."""
-        if isinstance(self.focused, Input) and self.focused.password:
-            raise SkipAction
+        """Show what to do now, then enter the time."""
         if isinstance(self.screen, EmergencyPage):
             return
         self.push_screen(EmergencyPage(self._words_now()))
-        anchor = next((s.anchor_id for s in self.screen_stack if isinstance(s, DayScreen)), None)
-        self.day.emergency(anchor)
+        for screen in self.screen_stack:
+            if isinstance(screen, DayScreen):
+                screen.emergency()
+
+    async def action_quit(self) -> None:
+        """Ask before closing, whichever of the framework's own keys for it was pressed."""
+        self.action_help_quit()
+
+    def action_help_quit(self) -> None:
+        """Take the key that stops other programs as leaving."""
+        for screen in self.screen_stack:
+            if isinstance(screen, DayScreen):
+                screen.action_leave()
 
     @property
     def fault(self) -> Exception | None:

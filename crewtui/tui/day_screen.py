@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from time import monotonic
 from typing import ClassVar, Final
 
 from textual.app import ComposeResult
@@ -23,7 +22,7 @@ from crewtui.tui.arrangement import arrange
 from crewtui.tui.bindings import bindings
 from crewtui.tui.carrying import Carrier
 from crewtui.tui.chrome import BannerView, KeyBar, PaneBar, Saying, SayingView
-from crewtui.tui.commands import COMMANDS, PANES, PaneName, footer_items
+from crewtui.tui.commands import COMMANDS, PANES, PaneName, footer_items, key_word
 from crewtui.tui.elevation import ElevationView
 from crewtui.tui.pages import ReadoutPage, Shout, WordsPage, keys_page, log_page
 from crewtui.tui.panes.anchors import AnchorsPane
@@ -43,10 +42,6 @@ from crewtui.tui.site_changes import SiteChange
 from crewtui.tui.summaries import banner_for, tabs_for
 from crewtui.tui.truck_work import TruckWork
 
-SETTLES_S: Final = 1.0
-"""After so long the keys behind an Enter go on, whatever became of it."""
-LEANED_ON_S: Final = 0.4
-"""Keys nearer to each other come from one that is leaned on: repeats come 0.03 to 0.1 s apart."""
 _NOTHING_DONE: Final = ("", "-")
 """No step was entered that the cursor went on from: its id, and where the cursor went."""
 
@@ -78,7 +73,6 @@ class DayScreen(Screen[None]):
         self.alarm = ""
         self._just_done = _NOTHING_DONE
         self.truck = TruckWork(self)
-        self._took_back_s = -LEANED_ON_S
 
     def compose(self) -> ComposeResult:
         """Lay out the screen."""
@@ -232,7 +226,6 @@ class DayScreen(Screen[None]):
         """Hand a typed text to its pane."""
         if isinstance(message.rows, Pane):
             message.rows.entered(message.key, message.text)
-        self.set_timer(SETTLES_S, message.rows.settled)
 
     def on_row_list_chosen(self, message: RowList.Chosen) -> None:
         """Hand Enter to its pane."""
@@ -311,8 +304,6 @@ class DayScreen(Screen[None]):
         else:
             self.wrong = result.sentence
         self._repaint()
-        if pane is not None:
-            pane.settled()
 
     def _move_on(self, pane: Pane | None) -> None:
         """After a step is entered, go on to the next one that is open."""
@@ -324,6 +315,16 @@ class DayScreen(Screen[None]):
                 self.day.remember(self.anchor_id, pane.cursor_key)
 
     # Commands.
+    def leaned_on(self, key: str) -> None:
+        """Say that a key came again too soon to be meant."""
+        self.wrong = f"One at a time: let go of {key_word(key)}, then press it again."
+        self._repaint()
+
+    def emergency(self) -> None:
+        """Enter that the emergency page was opened, and when."""
+        self.day.emergency(self.anchor_id or None)
+        self._repaint()
+
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Whether a command does something in the pane in front."""
@@ -371,12 +372,7 @@ class DayScreen(Screen[None]):
             self._repaint()
 
     def action_take_back(self) -> None:
-        """Take back the last entry; a key that is leaned on takes back one."""
-        before, self._took_back_s = self._took_back_s, monotonic()
-        if self._took_back_s - before < LEANED_ON_S:
-            self.wrong = "One at a time: let go of u, then press it again for the entry before."
-            self._repaint()
-            return
+        """Take back the last entry."""
         self.carrier.carry_out(Intent(method=self.day.take_back))
 
     def action_otherwise(self) -> None:

@@ -12,9 +12,11 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from crewtui.tui.chrome import KeyBar
+from crewtui.tui.field import Field
 from crewtui.tui.rows import Row, RowList
 
 GO_BACK: Final = "go back"
+DO_IT: Final = "do it"
 
 _BOX_CSS: Final = """
     align: center middle;
@@ -111,7 +113,7 @@ class AskText(ModalScreen[str | None]):
             if self._words:
                 with VerticalScroll(can_focus=False):
                     yield Static(self._words, classes="said", markup=False)
-            yield Input(self._initial, password=self._secret, max_length=400)
+            yield Field(self._initial, password=self._secret, max_length=400)
             yield Static("", classes="wrong", markup=False)
             bar = KeyBar()
             bar.items = (("Enter", "save"), ("Esc", "go back"))
@@ -138,4 +140,4 @@ class AskText(ModalScreen[str | None]):
 
 def confirm(title: str, words: str, *, do_it: str) -> AskChoice:
     """Return a question whose first answer is to go back, so that a key leaned on does no harm."""
-    return AskChoice(title, words, ((GO_BACK, "Go back", ""), ("do it", do_it, "")))
+    return AskChoice(title, words, ((GO_BACK, "Go back", ""), (DO_IT, do_it, "")))

@@ -9,7 +9,7 @@ from typing import Final
 from textual.app import App
 
 from crewtui.day.session import Day
-from crewtui.tui.dialogs import AskChoice, AskText, confirm
+from crewtui.tui.dialogs import DO_IT, GO_BACK, AskChoice, AskText
 from crewtui.tui.earlier import read_time
 from crewtui.tui.panes.base import Intent
 
@@ -52,14 +52,21 @@ def ask_what_happened(app: App[object], day: Day, carry_out: Callable[[Intent], 
     app.push_screen(AskChoice("What happened?", words, _AGAIN), answered)
 
 
+class LeaveQuestion(AskChoice):
+    """Whether to close the program; asked once, however often."""
+
+
 def ask_to_leave(app: App[object], drafts: int) -> None:
     """Ask whether to close the program, saying what was typed and not entered."""
+    if any(isinstance(screen, LeaveQuestion) for screen in app.screen_stack):
+        return
 
     def answered(choice: str | None) -> None:
-        if choice == "do it":
+        if choice == DO_IT:
             app.exit(0)
 
     words = "All that shows as saved is on the disk."
     if drafts:
         words = f"{drafts} typed and NOT saved: go back and press Enter on each. {words}"
-    app.push_screen(confirm("Leave?", words, do_it="Close the program"), answered)
+    choices = ((GO_BACK, "Go back", ""), (DO_IT, "Close the program", ""))
+    app.push_screen(LeaveQuestion("Leave?", words, choices), answered)

@@ -16,7 +16,7 @@ from crewtui.day.reading_form import ReadingForm
 from crewtui.day.session import Day
 from crewtui.day.wall_reading import Visit
 from crewtui.tui.chrome import KeyBar, Saying, SayingView
-from crewtui.tui.dialogs import confirm
+from crewtui.tui.dialogs import DO_IT, confirm
 from crewtui.tui.rows import Row, RowList
 
 SAVE, MORE = "save", "more"
@@ -182,7 +182,7 @@ class Readings(ModalScreen[str]):
             return
 
         def answered(choice: str | None) -> None:
-            if choice == "do it":
+            if choice == DO_IT:
                 self.dismiss("")
 
         words = "What is typed here is not on the disk."

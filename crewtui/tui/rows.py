@@ -22,7 +22,8 @@ Tone = Literal["plain", "done", "held", "deviation", "coming", "quiet"]
 
 STARTS_TYPING: Final = frozenset("0123456789.,-½¼¾⅛⅜⅝⅞")
 """What opens the editor on a measured row; a letter there is a command until typing has begun."""
-NEVER_TYPED: Final = frozenset("!?")
+EMERGENCY_SIGN: Final = "!"
+NEVER_TYPED: Final = frozenset((EMERGENCY_SIGN, "?"))
 """The emergency page and the help work in the middle of a number too."""
 _LONGEST: Final = 60
 _MARKS: Final = 6
@@ -108,9 +109,6 @@ class RowList(ScrollView, can_focus=True):
     class Chosen(CursorMoved):
         """Enter or Space was pressed on a row without a draft."""
 
-    waits = False
-    """Whether keys after Enter wait until ``settled`` says that what was entered has been dealt with."""
-
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - the framework's own name
         super().__init__(id=id, classes=classes)
         self.rows: tuple[Row, ...] = ()
@@ -118,8 +116,6 @@ class RowList(ScrollView, can_focus=True):
         self.drafts: dict[str, str] = {}
         self.editing = False
         self._caret = 0
-        self._settling = False
-        self._later: list[events.Key] = []
         self._widths = (0, 0)
 
     # What is shown.
@@ -237,7 +233,6 @@ class RowList(ScrollView, can_focus=True):
         self.editing = False
         self.refresh()
         if text.strip():
-            self._settling = self.waits
             self.post_message(self.Entered(self, row.key, text))
         else:
             self.post_message(self.Chosen(self, row.key))
@@ -255,33 +250,8 @@ class RowList(ScrollView, can_focus=True):
             return True
         return character in STARTS_TYPING or (row.free_text and character != " ")
 
-    def settled(self) -> None:
-        """Go on with the keys that came while what was entered was being dealt with.
-
-        Without this the next value, typed in the same burst, would land on the row before. Keys that came
-        before a question was asked belong to nothing, and are let go.
-        """
-        if not self._settling:
-            return
-        self._settling = False
-        later, self._later = self._later, []
-        if self.screen is self.app.screen:
-            for event in later:
-                self.post_message(event)
-
     async def _on_key(self, event: events.Key) -> None:
         key = event.key
-        if self._settling:
-            self._later.append(events.Key(key, event.character))
-            event.stop()
-            event.prevent_default()
-            return
-        if key in {"enter", "ctrl+j"} and self.drafts.get(self.cursor_key):
-            # Not by its binding, which goes round by the app: the keys behind it would overtake it.
-            self.action_choose()
-            event.stop()
-            event.prevent_default()
-            return
         if self.editing and key in _EDIT_KEYS:
             self._edit(key)
         elif event.character is not None and self._takes(event.character):

@@ -18,7 +18,7 @@ from crewtui.record.keys import (
     open_key,
     own_key_path,
 )
-from crewtui.tui.dialogs import AskText, confirm
+from crewtui.tui.dialogs import DO_IT, AskText, confirm
 from crewtui.tui.pages import WordsPage
 
 MEANS = (
@@ -44,7 +44,7 @@ class Signing:
         self._app.push_screen(question, self._confirmed)
 
     def _confirmed(self, choice: str | None) -> None:
-        if choice != "do it":
+        if choice != DO_IT:
             return
         if self._seen.revision > 1:
             title = f"Why revision {self._seen.revision}?"

@@ -9,12 +9,19 @@ from fixed_clock import SAMPLES, Clock
 
 from crewtui.day.figures import figures_for
 from crewtui.day.session import Day
+from crewtui.tui import key_gate
 from crewtui.tui.app import CrewApp
 
 
 @pytest.fixture(autouse=True)
 def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CREWTUI_HOME", str(tmp_path / "home"))
+
+
+@pytest.fixture(autouse=True)
+def quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keys here come quicker than a hand's: the same one twice is meant, where a test says nothing else."""
+    monkeypatch.setattr(key_gate, "FIRST_REPEAT_S", 0.0)
 
 
 @pytest.fixture

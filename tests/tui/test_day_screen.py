@@ -16,6 +16,7 @@ from crewtui.tui.commands import COMMANDS, PANES, footer_items
 from crewtui.tui.day_screen import DayScreen
 from crewtui.tui.dialogs import AskChoice, AskText
 from crewtui.tui.pages import EmergencyPage, ReadoutPage, WordsPage
+from crewtui.tui.questions import LeaveQuestion
 
 SMALL, WIDE = (80, 24), (120, 36)
 
@@ -190,6 +191,29 @@ async def test_the_emergency_page_comes_over_a_dialog_and_in_the_middle_of_typin
         await pilot.press("escape")
         await pilot.pause()
         assert isinstance(app.screen, AskChoice), "the question still stands"
+
+
+async def test_the_emergency_page_comes_over_a_text_that_is_being_typed(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        app.push_screen(AskText("Why?"))
+        await pilot.pause()
+        await pilot.press("a", "exclamation_mark")
+        await pilot.pause()
+        assert isinstance(app.screen, EmergencyPage)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert app.screen.query_one(Input).value == "a"
+
+
+@pytest.mark.parametrize("key", ["ctrl+q", "ctrl+c", "q"])
+async def test_no_key_closes_the_program_without_a_question(app: CrewApp, key: str) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press(key, key)
+        await pilot.pause()
+        assert isinstance(app.screen, LeaveQuestion)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, DayScreen)
 
 
 async def test_a_secret_may_hold_the_emergency_sign(app: CrewApp) -> None:

@@ -3,20 +3,50 @@
 from __future__ import annotations
 
 import pytest
+from textual.events import Key
 from textual.pilot import Pilot
 
-from crewtui.tui import day_screen
+from crewtui.tui import key_gate
 from crewtui.tui.app import CrewApp
-from crewtui.tui.chrome import share_out
+from crewtui.tui.chrome import SayingView, share_out
 from crewtui.tui.day_screen import DayScreen
 from crewtui.tui.dialogs import AskChoice
 from crewtui.tui.rows import RowList
 
 SMALL = (80, 24)
+HANDS_S = key_gate.FIRST_REPEAT_S
+
+
+@pytest.fixture(autouse=True)
+def heavy_hands(quick_hands: None, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: ARG001 - it comes first
+    monkeypatch.setattr(key_gate, "FIRST_REPEAT_S", HANDS_S)
 
 
 def screen_of(app: CrewApp) -> DayScreen:
     return next(screen for screen in app.screen_stack if isinstance(screen, DayScreen))
+
+
+def said(app: CrewApp) -> str:
+    return " ".join(words for _, words in screen_of(app).query_one(SayingView).saying.lines)
+
+
+async def lean(pilot: Pilot[int], key: str, times: int) -> None:
+    """Hold a key down: the keyboard waits before its first repeat, then repeats it quickly."""
+    app, character = pilot.app, key if len(key) == 1 else {"enter": "\r", "space": " "}.get(key)
+    start = Key(key, character).time
+    for number in range(times):
+        event = Key(key, character)
+        event.time = start + (0.5 + (number - 1) * 0.033 if number else 0)
+        event.set_sender(app)
+        app.post_message(event)
+    await at_rest(pilot)
+
+
+async def at_rest(pilot: Pilot[int]) -> None:
+    gate = pilot.app._gate  # type: ignore[attr-defined]
+    await pilot.pause()
+    while gate._at_work is not None and not gate._at_work.done():
+        await pilot.pause(0.01)
 
 
 async def measure(pilot: Pilot[int], text: str) -> None:
@@ -51,25 +81,44 @@ async def test_leaning_on_take_back_takes_back_one(app: CrewApp) -> None:
         await measure(pilot, "156")
         await measure(pilot, "6")
         before = len(app.day.journal.entries)
-        await pilot.press(*"u" * 20)
-        await pilot.pause()
+        await lean(pilot, "u", 20)
         assert len(app.day.journal.entries) == before + 1
+        assert "let go of u" in said(app)
         assert app.day.state.anchors["N1"].value("setback_in") == 156
 
 
-async def test_take_back_pressed_again_takes_back_the_one_before(
-    app: CrewApp, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    seconds = iter(range(100))
-    monkeypatch.setattr(day_screen, "monotonic", lambda: float(next(seconds)))
+async def test_take_back_pressed_again_takes_back_the_one_before(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         await pilot.press("s")
         await measure(pilot, "156")
         await measure(pilot, "6")
-        await pilot.press("u", "u")
-        await pilot.pause()
+        await lean(pilot, "u", 1)
+        await pilot.pause(HANDS_S)
+        await lean(pilot, "u", 1)
         assert app.day.state.anchors["N1"].value("drop_in") is None
         assert app.day.state.anchors["N1"].value("setback_in") is None
+
+
+async def test_a_key_pressed_again_at_a_hands_pace_counts_again(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        for value in ("156", "6", "1/4"):
+            await measure(pilot, value)
+        before = len(app.day.journal.entries)
+        await lean(pilot, "u", 2)
+        assert len(app.day.journal.entries) == before + 2
+
+
+@pytest.mark.parametrize("key", ["enter", "space"])
+async def test_leaning_on_a_check_checks_one_step(app: CrewApp, key: str) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        screen = screen_of(app)
+        await pilot.press("d")
+        screen.in_front.go_to("step wall-look")  # type: ignore[union-attr]
+        before = len(app.day.journal.entries)
+        await lean(pilot, key, 50)
+        assert len(app.day.journal.entries) == before + 1
+        assert "One at a time" in said(app)
 
 
 async def test_leaning_on_enter_signs_one_hazard_once(app: CrewApp) -> None:
@@ -81,8 +130,7 @@ async def test_leaning_on_enter_signs_one_hazard_once(app: CrewApp) -> None:
         await pilot.press("enter", "J", "D", "enter")
         await pilot.pause()
         before = len(app.day.journal.entries)
-        await pilot.press(*["enter"] * 20)
-        await pilot.pause()
+        await lean(pilot, "enter", 20)
         assert len(app.day.journal.entries) == before
 
 
@@ -92,8 +140,7 @@ async def test_leaning_on_enter_at_the_pit_never_says_that_nobody_goes_in(app: C
         pane = screen_of(app).in_front
         assert isinstance(pane, RowList)
         pane.go_to("pit entry")
-        await pilot.press(*["enter"] * 9)
-        await pilot.pause()
+        await lean(pilot, "enter", 9)
         assert app.day.state.anchors["N1"].pit_entry in {None, True}
 
 

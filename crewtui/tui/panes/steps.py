@@ -17,7 +17,6 @@ class StepsPane(Pane):
     """Check or type each step straight onto its row."""
 
     pane: ClassVar[PaneName] = "steps"
-    waits = True
 
     def __init__(self) -> None:
         super().__init__()

@@ -1,0 +1,97 @@
+"""Keys without pauses do what the same keys do one by one."""
+
+from __future__ import annotations
+
+import json
+import random
+import re
+import shutil
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+from driver import Terminal, crewtui
+from lead import Lead
+
+Open = Callable[..., Terminal]
+
+LAST = "EMERGENCY - STOP"
+"""The page of the key that ends every burst: once it shows, all keys before it are dealt with."""
+OF_ITS_TIME_SHOWN = re.compile(r"\d\d:\d\d(:\d\d)?|(?<=r Rods )[a-z ]*")
+"""Clock times, and how far the cut list has been worked out in the background."""
+OF_ITS_TIME = ("prev", "done_at", "typed_at", "session")
+DAYS = {
+    "values one after the other, then the next anchor": [*"s156\r6\r1/4\rn156\r6 3/4\r1/4\rn"],
+    "panes in between": [*"s156\rf", "down", *"s6\rdhs1/4\r", "tab", "shift+tab", *"n156\r"],
+    "another question before the values": [*"\rPat Sample\rs156\r6\r"],
+    "a value that is asked about": [*"s156\r6\r2\ra pipe in the way\rn156\r"],
+    "a value of another unit": [*"s13\r", "home", "backspace", *"156\r"],
+    "taken back and typed again": [*"s156\r6\ru6 1/2\rul"],
+    "what now, and back": [*"sw41q156\rw", "down", *"1/2\rq6\r"],
+    "a page farther down in a pane just opened": ["h", "pgdn", *"\rSS\rs156\rh", "pgup", *"\rSS\r"],
+    "the emergency page in the middle of a number": [*"s15!\r6\r6\r"],
+    "the wall read": [*"si4 1/2\r4\r4 1/4\rq", "down", *"\r156\r"],
+    "site change": [*"sm\r100\rmoved for a pipe\r", *"156\r"],
+}
+FUZZ = [
+    *"sfghvdcranpbijkoxwmtl", *"0123456789/ .", *["\r"] * 6, "tab", "up", "down", "down", "home", "end",
+    "pgdn", "backspace", "u",
+]  # fmt: skip
+NEVER_TWICE = {"\r", " ", "u"}
+
+
+def play(run: Open, folder: Path, sample: Path, keys: Sequence[str], *, at_once: bool) -> tuple[Any, str]:
+    """Return the day's journal without its times, and the screen at the end."""
+    folder.mkdir()
+    job = Path(shutil.copy(sample, folder))
+    journal = job.with_name(f"{job.stem}.journal.jsonl")
+    terminal = run(crewtui("open", str(job))).until("saved ", "leave")
+    if at_once:
+        terminal.press(*keys, "!")
+    else:
+        for key in (*keys, "!"):
+            terminal.press(key).painted()
+    asked_for = [*keys, "!"].count("!")
+    terminal.until_true(lambda: journal.read_text("utf-8").count('"emergency"') == asked_for, what=LAST)
+    terminal.until(LAST).press("enter").until_true(lambda: LAST not in terminal.text, what="the day again")
+    shown = OF_ITS_TIME_SHOWN.sub("--", terminal.painted().text)
+    terminal.kill()
+    lines = journal.read_text(encoding="utf-8").splitlines()
+    return [{k: v for k, v in json.loads(line).items() if k not in OF_ITS_TIME} for line in lines], shown
+
+
+@pytest.mark.parametrize("keys", DAYS.values(), ids=DAYS)
+def test_a_burst_is_the_same_day_as_the_same_keys_one_by_one(
+    run: Open, tmp_path: Path, job: Path, keys: list[str]
+) -> None:
+    slowly, looks = play(run, tmp_path / "slowly", job, keys, at_once=False)
+    at_once, looked = play(run, tmp_path / "at once", job, keys, at_once=True)
+    assert at_once == slowly
+    assert looked == looks
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_any_keys_at_all(run: Open, tmp_path: Path, job: Path, seed: int) -> None:
+    chance = random.Random(seed)  # noqa: S311 - keys, not secrets
+    keys: list[str] = ["s"]
+    while len(keys) < 60:
+        key = chance.choice(FUZZ)
+        if not (key in NEVER_TWICE and key == keys[-1]):
+            keys.append(key)
+    slowly, looks = play(run, tmp_path / "slowly", job, keys, at_once=False)
+    at_once, looked = play(run, tmp_path / "at once", job, keys, at_once=True)
+    assert at_once == slowly, keys
+    assert looked == looks, keys
+
+
+def test_the_next_anchor_stands_at_the_step_just_done(open_job: Open) -> None:
+    lead = Lead(open_job())
+    lead.terminal.type("s156\r6\r1/4\rn").until("8 ft 4 in along")
+    assert lead.saved == 4
+    assert lead.step.startswith("Marks in and out")
+
+
+def test_keys_typed_before_the_first_screen_are_not_lost(run: Open, job: Path) -> None:
+    terminal = run(crewtui("open", str(job)))
+    terminal.type("s156\r").until("saved ", "Saved: N1: Set-back")
