@@ -33,6 +33,8 @@ _PASSES: Final = 200
 _PAUSE_S: Final = 0.002
 _ENTERS: Final = {"enter": "enter", "ctrl+j": "enter", "space": "space", "u": "u"}
 """Keys of which a repeat would enter one thing more, or take one back."""
+_BY_PAGE: Final = frozenset({"pageup", "pagedown"})
+"""Keys that go as far as what is in sight."""
 
 
 class KeyGate:
@@ -57,7 +59,7 @@ class KeyGate:
             self._waiting.append(event)
             self._arrived.set()
             return True
-        waits = self._may_be_repeat(event) or any(self._busy(but_app=True))
+        waits = self._may_be_repeat(event) or any(self._busy(but_app=True)) or self._lays_out(event)
         if waits:
             self._waiting.append(event)
         else:
@@ -68,9 +70,10 @@ class KeyGate:
     async def _work(self) -> None:
         """Let those that wait through, one after the other."""
         while self._app.is_running:
-            await self._rest()
+            await self._rest(lambda: any(self._busy()))
             if not self._waiting:
                 return
+            await self._rest(lambda: self._lays_out(self._waiting[0]))
             event = self._waiting.popleft()
             if await self._is_repeat(event):
                 self._leaned_on(self._last[0])
@@ -80,11 +83,11 @@ class KeyGate:
 
     # Coming to rest.
 
-    async def _rest(self) -> None:
-        """Wait until every queue is empty and all in it dealt with, and the screen is laid out."""
+    async def _rest(self, busy: Callable[[], bool]) -> None:
+        """Wait until nothing is under way any more."""
         gives_up = monotonic() + GIVES_UP_S
         passes = 0
-        while self._app.is_running and any(self._busy()):
+        while self._app.is_running and busy():
             passes += 1
             await asyncio.sleep(0 if passes < _PASSES else _PAUSE_S)
             if monotonic() > gives_up:
@@ -93,15 +96,18 @@ class KeyGate:
         self._given_up = WeakSet(pump for pump in self._given_up if pump.message_queue_size)
 
     def _busy(self, *, but_app: bool = False) -> Iterator[MessagePump]:
-        """Yield what still has something to do; ``but_app`` while the app itself is dealing with a key."""
+        """Yield what has messages to deal with; ``but_app`` while the app itself is dealing with a key."""
         if not but_app and self._app.message_queue_size:
             yield self._app
         for screen in self._app.screen_stack:
             for node in screen.walk_children(with_self=True):
                 if node.message_queue_size and node not in self._given_up:
                     yield node
-        if self._app.screen._layout_required:  # noqa: SLF001 - no public word for it
-            yield self._app.screen
+
+    def _lays_out(self, event: Key | Paste) -> bool:
+        """Whether the key's reach depends on a layout that is still to come."""
+        by_page = isinstance(event, Key) and event.key in _BY_PAGE
+        return by_page and self._app.screen._layout_required  # noqa: SLF001 - no public word for it
 
     # Leaning.
 

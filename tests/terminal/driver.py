@@ -141,9 +141,9 @@ class Terminal:
                 shown = "\n".join(f"|{line}" for line in self.lines)
                 raise NotShownError(f"{what} did not come{ended}; the screen:\n{shown}")
 
-    def painted(self) -> Self:
+    def painted(self, *, quiet_s: float = QUIET_S) -> Self:
         """Wait until nothing more is painted, for a picture or for a look at the whole screen."""
-        while self._pump(QUIET_S, once=True):
+        while self._pump(quiet_s, once=True):
             pass
         return self
 

@@ -22,18 +22,17 @@ OF_ITS_TIME_SHOWN = re.compile(r"\d\d:\d\d(:\d\d)?|(?<=r Rods )[a-z ]*")
 """Clock times, and how far the cut list has been worked out in the background."""
 OF_ITS_TIME = ("prev", "done_at", "typed_at", "session")
 DAYS = {
-    "values one after the other, then the next anchor": [*"s156\r6\r1/4\rn156\r6 3/4\r1/4\rn"],
-    "panes in between": [*"s156\rf", "down", *"s6\rdhs1/4\r", "tab", "shift+tab", *"n156\r"],
-    "another question before the values": [*"\rPat Sample\rs156\r6\r"],
-    "a value that is asked about": [*"s156\r6\r2\ra pipe in the way\rn156\r"],
-    "a value of another unit": [*"s13\r", "home", "backspace", *"156\r"],
-    "taken back and typed again": [*"s156\r6\ru6 1/2\rul"],
-    "what now, and back": [*"sw41q156\rw", "down", *"1/2\rq6\r"],
-    "a page farther down in a pane just opened": ["h", "pgdn", *"\rSS\rs156\rh", "pgup", *"\rSS\r"],
-    "the emergency page in the middle of a number": [*"s15!\r6\r6\r"],
-    "the wall read": [*"si4 1/2\r4\r4 1/4\rq", "down", *"\r156\r"],
-    "site change": [*"sm\r100\rmoved for a pipe\r", *"156\r"],
-}
+    "values, panes in between, taken back": [
+        *"s156\r6\r1/4\rn156\rf", "down", *"s6 3/4\rdhs1/4\r", "tab", "shift+tab", *"n156\r6\ru6 1/2\rul",
+    ],
+    "questions": [
+        *"\rPat Sample\rs13\r", "home", "backspace", *"156\r6\r2\ra pipe in the way\rm\r100\rmoved\rn156\r",
+    ],
+    "pages": [
+        *"s15!\r6\rw41q6\rh", "pgdn", *"\rSS\rsi4 1/2\r4\r4 1/4\rq", "down", *"\r6 1/2\rw", "down",
+        *"1/2\rq1/4\r",
+    ],
+}  # fmt: skip
 FUZZ = [
     *"sfghvdcranpbijkoxwmtl", *"0123456789/ .", *["\r"] * 6, "tab", "up", "down", "down", "home", "end",
     "pgdn", "backspace", "u",
@@ -51,7 +50,7 @@ def play(run: Open, folder: Path, sample: Path, keys: Sequence[str], *, at_once:
         terminal.press(*keys, "!")
     else:
         for key in (*keys, "!"):
-            terminal.press(key).painted()
+            terminal.press(key).painted(quiet_s=0.02)
     asked_for = [*keys, "!"].count("!")
     terminal.until_true(lambda: journal.read_text("utf-8").count('"emergency"') == asked_for, what=LAST)
     terminal.until(LAST).press("enter").until_true(lambda: LAST not in terminal.text, what="the day again")
@@ -71,11 +70,11 @@ def test_a_burst_is_the_same_day_as_the_same_keys_one_by_one(
     assert looked == looks
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(2))
 def test_any_keys_at_all(run: Open, tmp_path: Path, job: Path, seed: int) -> None:
     chance = random.Random(seed)  # noqa: S311 - keys, not secrets
     keys: list[str] = ["s"]
-    while len(keys) < 60:
+    while len(keys) < 40:
         key = chance.choice(FUZZ)
         if not (key in NEVER_TWICE and key == keys[-1]):
             keys.append(key)
