@@ -66,7 +66,9 @@ HazardOverride = Literal["never", "with a name and reason"]
 class _Part(BaseModel):
     """A table of the job file: read only, and nothing in it that is not known."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, str_strip_whitespace=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", populate_by_name=True, str_strip_whitespace=True, defer_build=True
+    )
 
 
 class JobCard(_Part):
