@@ -49,9 +49,16 @@ class Lead:
 
     # What a person does.
 
+    def caught_up(self) -> Lead:
+        """Open the page of keys and close it again: all that was pressed before has been dealt with."""
+        self.terminal.press("k").until_true(lambda: self.terminal.lines[0].strip() == "Keys", what="the keys")
+        self.terminal.press("k").until_true(lambda: self.terminal.lines[0].strip() != "Keys", what="the day")
+        self.terminal.painted(quiet_s=0.03)
+        return self
+
     def look_at(self, pane: str) -> Lead:
         """Go to a pane by its key."""
-        self.terminal.press(pane).until(f"[{pane}]")
+        self.terminal.press(pane).until(f"[{pane}]").painted(quiet_s=0.03)
         return self
 
     def move(self, key: str) -> Lead:
@@ -64,6 +71,7 @@ class Lead:
     def move_to(self, text: str, key: str = "") -> Lead:
         """Move until the row under the cursor holds the text: towards it if in sight, else by ``key``."""
         for _ in range(120):
+            self.terminal.until_true(lambda: self.row != "", what="the cursor")
             if text in self.row:
                 return self
             self.move(key or self._towards(text))

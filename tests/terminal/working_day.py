@@ -1,0 +1,141 @@
+"""A whole day on a job, by keys alone: morning, hazards, every anchor, evening, signature."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Final
+
+from driver import Terminal
+from lead import Lead
+
+PASSPHRASE: Final = "four words of wax"  # noqa: S105 - of a key made in the test
+NAME: Final = "Pat Sample"
+NOTHING_OPEN: Final = "nothing is open here"
+BETWEEN: Final = "left"
+"""Does nothing on a row; the same key twice as quickly as a program presses it counts as leaned on."""
+MEASURED: Final = ("HELD The watch mark", "HELD The drop of")
+"""Holds that go by measuring, on the step that asks for it."""
+WHO_GOES_IN: Final = "ask  Head or trunk"
+FIRST_ANSWER: Final = ("down", "up", "enter")
+Values = Mapping[str, str | tuple[str, ...]]
+"""What is typed onto each step that takes a value, by how its words begin: for all anchors, or for each."""
+
+
+class WorkingDay:
+    """The lead's day: looks at each row, and does what it asks for."""
+
+    def __init__(self, lead: Lead, values: Values, *, crew: str) -> None:
+        self.lead, self.values, self.crew = lead, values, crew
+        self.steps: list[tuple[str, bool]] = []
+        """What the first anchor asked for, in order: the words of each step, and whether it asked back."""
+
+    @property
+    def terminal(self) -> Terminal:
+        """Where it is played."""
+        return self.lead.terminal
+
+    def morning(self) -> None:
+        """Who is responsible, the briefing, ticket, lines, wall, truck; what is asked once a job: all no."""
+        steps = ["enter", NAME, "enter", "down", "enter", self.crew, "enter", *["down", "enter"] * 4]
+        self._press(*steps, *["down", "enter", "down", "enter"] * 5, entries=11)
+
+    def hazards(self) -> None:
+        """See to every hold at the anchor, from the first row to the last."""
+        lead = self.lead.look_at("h")
+        self.terminal.press("end")
+        last = lead.caught_up().row[5:40]
+        self.terminal.press("home")
+        lead.caught_up()
+        while True:
+            row = lead.row
+            if row.startswith("HELD") and not row.startswith(MEASURED):
+                before = lead.saved
+                if lead.press(BETWEEN, "enter") == "asked":
+                    self.terminal.type(self.crew[:2]).press("enter")
+                self.until_saved(before + 1)
+            elif row.startswith(WHO_GOES_IN):
+                self._nobody_goes_in()
+            elif "exposed? type its depth" in row:
+                self._press("18", "enter", entries=1)
+            if row[5:40] == last:
+                return
+            lead.move("down")
+            self._look()
+
+    def pit(self) -> None:
+        """Say that nobody goes into this pit either; the rest has been seen to for the whole job."""
+        self.lead.look_at("h").move_to(WHO_GOES_IN.split(maxsplit=1)[1])
+        self._nobody_goes_in()
+
+    def _nobody_goes_in(self) -> None:
+        self._press(BETWEEN, "enter", "down", "enter", entries=1)
+
+    def anchor(self, number: int, *, steps: int | None = None) -> None:
+        """Work through what is open at the anchor in front, row by row, or so many steps of it."""
+        lead, most = self.lead, len(self.steps) + steps if steps is not None else 10**6
+        self._look()
+        while NOTHING_OPEN not in self.terminal.text and len(self.steps) < most:
+            assert "HELD" not in self.terminal.lines[1], self.terminal.text
+            before, step = lead.saved, lead.step.strip()
+            asked = lead.press(BETWEEN, *self._value(step, number), "enter") == "asked"
+            if asked:
+                self.terminal.press(*FIRST_ANSWER)
+            self.until_saved(before + 1)
+            if number == 0:
+                self.steps.append((step, asked))
+
+    def anchor_at_once(self, number: int) -> int:
+        """Type all that the first anchor asked for without a pause; return how many entries that makes."""
+        keys: list[str] = []
+        for step, asked in self.steps:
+            keys += [BETWEEN, *self._value(step, number), "enter", *(FIRST_ANSWER if asked else ())]
+        self.terminal.press(*keys)
+        return len(self.steps)
+
+    def to_anchor(self, ident: str) -> None:
+        """Go to an anchor's next open step, by the list of anchors."""
+        self.lead.look_at("a").move_to(f" {ident} ", "down")
+        self.terminal.press("enter").until("[s]")
+        self._look()
+
+    def evening(self) -> None:
+        """What is done after the last anchor."""
+        self.lead.look_at("d").move_to("No pit open")
+        self._press("enter", *["down", "enter"] * 3, entries=4)
+
+    def sign(self) -> str:
+        """Sign the day as it stands; return what the page says then."""
+        terminal = self.lead.look_at("c").terminal
+        terminal.press("end", "enter").until("Sign the")
+        terminal.press("down", "enter").until("Name of the lead")
+        terminal.press(BETWEEN, "enter").until("A new passphrase")
+        terminal.type(PASSPHRASE).press("enter").until("again")
+        terminal.type(PASSPHRASE).press("enter").until("signed and on the disk")
+        return re.sub(r"\s+", " ", terminal.painted().text)
+
+    def leave(self) -> int:
+        """Leave the program; return its exit code."""
+        self.terminal.press("q").until("Leave?").press("down", "enter")
+        return self.terminal.ended()
+
+    def _value(self, step: str, number: int) -> str:
+        found = next((value for begins, value in self.values.items() if step.startswith(begins)), "")
+        return found if isinstance(found, str) else found[number]
+
+    def _press(self, *keys: str, entries: int) -> None:
+        before = self.lead.saved
+        self.terminal.press(*keys)
+        self.until_saved(before + entries)
+
+    def until_saved(self, entries: int) -> None:
+        """Wait until the day says that so many are saved, and nothing is asked any more."""
+        self.terminal.until_true(
+            lambda: self.lead.saved >= entries and not self.lead.asked,
+            what=f"{entries} entries, and no question",
+        )
+        self._look()
+
+    def _look(self) -> None:
+        """Take in the whole screen."""
+        self.terminal.painted(quiet_s=0.03)
