@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from crewtui.trade.cutting import CutPlan, PieceRange, RodToCut, StockLength, plan_cuts
 
 KERF_IN = 0.125
-JOBS = 300
+JOBS = 200
 
 
 def job(seed: int) -> tuple[list[RodToCut], list[StockLength]]:

@@ -25,7 +25,7 @@ from crewtui.tui.pages import WordsPage
 from crewtui.tui.panes.record import SIGN, RecordPane
 
 SMALL = (80, 24)
-SECRET = "four invented plain words"  # noqa: S105 - of a key made in a test
+SECRET = "dry sand"  # noqa: S105 - of a key made in a test
 
 
 async def shows(pilot: Pilot[int], kind: type[Screen[Any]]) -> None:
@@ -84,7 +84,7 @@ async def test_first_use_makes_the_key_and_a_mistake_is_mended_by_a_revision(
         await answer(pilot, "Sam Sample")
         assert not own_key_path().exists()
         await answer(pilot, SECRET)
-        await answer(pilot, "something else")
+        await answer(pilot, "wet sand")
         assert isinstance(pilot.app.screen, AskText), "the second does not agree with the first"
         await answer(pilot, SECRET)
         assert "partial record, revision 1" in await signed(pilot)
@@ -94,7 +94,7 @@ async def test_first_use_makes_the_key_and_a_mistake_is_mended_by_a_revision(
         assert isinstance(pilot.app.screen, AskText), "a revision needs a reason"
         await answer(pilot, "a note was missing")
         await answer(pilot)
-        await answer(pilot, "not the passphrase")
+        await answer(pilot, "wet sand")
         await shows(pilot, AskText)
         await answer(pilot, SECRET)
         assert "revision 2" in await signed(pilot)
