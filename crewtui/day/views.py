@@ -18,6 +18,7 @@ from crewtui.day.opened import OpenDay
 from crewtui.day.pace import Pace, pace
 from crewtui.day.state import DayState, drives_of
 from crewtui.day.steps_view import AnchorRow, RowFacts, StepRow, anchor_row, is_needed, next_row, step_rows
+from crewtui.day.wall_view import WallView, wall_view
 from crewtui.job.model import Job
 from crewtui.job.steps import Scope
 
@@ -61,6 +62,7 @@ class ViewedDay(OpenDay):
         self._tallies: dict[str, tuple[tuple[object, ...], AnchorRow]] = {}
         self._drives: tuple[DayState | None, Mapping[str, Drives]] = (None, {})
         self._rows: dict[str, tuple[tuple[object, ...], tuple[str, ...], tuple[StepRow, ...]]] = {}
+        self._walls: dict[str, tuple[tuple[object, ...], WallView]] = {}
 
     # Figures.
 
@@ -101,6 +103,16 @@ class ViewedDay(OpenDay):
                 release="Check the values entered here, and the plan.",
             )
             return PlainFacts(holds=(hold,), warnings=(hold.text,))
+
+    def wall(self, name: str) -> WallView:
+        """Return what there is to say of a wall's layout; kept until an anchor on it or the job changes."""
+        token = (self.state.shared, *(now for now in self.state.anchors.values() if now.wall == name))
+        kept = self._walls.get(name)
+        if kept is not None and len(kept[0]) == len(token) and _same(kept[0], token):
+            return kept[1]
+        found = wall_view(self.state, name)
+        self._walls[name] = (token, found)
+        return found
 
     # Holds.
 

@@ -8,15 +8,18 @@ from typing import ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
-from textual.events import Event, Key, Paste
+from textual.events import Event, Key, Paste, Resize
+from textual.geometry import Size
 
 from crewtui.day.figures import figures_for
 from crewtui.day.session import Day
 from crewtui.job.emergency import emergency_words
+from crewtui.tui.arrangement import too_small
 from crewtui.tui.day_screen import DayScreen
 from crewtui.tui.key_gate import KeyGate
 from crewtui.tui.looks import BASEMENT, SUN, THEMES, words_of
 from crewtui.tui.pages import EmergencyPage
+from crewtui.tui.too_small import TooSmall
 
 LOOK_VARIABLE = "CREWTUI_LOOK"
 """Environment variable with the look to start in: sun or basement."""
@@ -54,6 +57,20 @@ class CrewApp(App[int]):
     def on_mount(self) -> None:
         """Show the day."""
         self.push_screen(DayScreen(self.day))
+        self._cover(self.size)
+
+    def on_resize(self, event: Resize) -> None:
+        """Cover everything while the window is too small."""
+        self._cover(event.size)
+
+    def _cover(self, size: Size) -> None:
+        if not any(isinstance(screen, DayScreen) for screen in self.screen_stack):
+            return
+        covers = [screen for screen in self.screen_stack if isinstance(screen, TooSmall)]
+        if too_small(*size) and not covers:
+            self.push_screen(TooSmall())
+        elif covers:
+            self.call_later(covers[0].let_go)
 
     async def on_event(self, event: Event) -> None:
         """Let keys and pastes in one at a time."""

@@ -7,6 +7,9 @@ from typing import Final
 
 from crewtui.tui.commands import PaneName
 
+LEAST_COLUMNS: Final = 60
+LEAST_ROWS: Final = 20
+"""In a smaller window nothing is shown but that it is too small."""
 WIDE_FROM: Final = 110
 """Columns from which three panes stand side by side."""
 TALL_FROM: Final = 30
@@ -17,6 +20,11 @@ IN_MAIN: Final[frozenset[PaneName]] = frozenset({"steps", "rods", "hazards", "wa
 """Panes that share the middle column."""
 _WHOLE: Final[frozenset[PaneName]] = frozenset({"ground", "wall"})
 """Panes that take the figures' room too."""
+
+
+def too_small(columns: int, rows: int) -> bool:
+    """Whether a window of that size shows nothing whole."""
+    return columns < LEAST_COLUMNS or rows < LEAST_ROWS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -81,40 +81,71 @@ class Tab:
 
 
 class PaneBar(Widget):
-    """The panes with a word on each: which is in front, and what the others hold."""
+    """The panes with a word on each: which is in front, and what the others hold; in as many lines as fit."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"panebar--active", "panebar--key", "panebar--held"}
     DEFAULT_CSS = """
-    PaneBar { height: 2; background: $paper; color: $quiet; padding: 0 1; }
+    PaneBar { height: auto; background: $paper; color: $quiet; padding: 0 1; }
     PaneBar > .panebar--active { background: $here; color: $here-ink; text-style: bold; }
     PaneBar > .panebar--key { color: $ink; text-style: bold; }
     PaneBar > .panebar--held { color: $held; text-style: bold; }
     """
     tabs: reactive[tuple[Tab, ...]] = reactive(())
 
+    def watch_tabs(self, before: tuple[Tab, ...], now: tuple[Tab, ...]) -> None:
+        """Take more or fewer lines where the words need it."""
+        width = self.content_size.width
+        if width and len(tab_lines(_words(before), width)) != len(tab_lines(_words(now), width)):
+            self.refresh(layout=True)
+
+    def get_content_height(self, container: object, viewport: object, width: int) -> int:
+        """As many lines as the words need at this width."""
+        del container, viewport
+        return len(tab_lines(_words(self.tabs), width))
+
     def render(self) -> RenderResult:
-        """Paint the tabs over two lines, each column as wide as its words need."""
+        """Paint the tabs, each as wide as its words need."""
         key = self.get_component_rich_style("panebar--key", partial=True)
         active = self.get_component_rich_style("panebar--active", partial=True)
         held = self.get_component_rich_style("panebar--held", partial=True)
-        text = Text(no_wrap=True, end="")
-        half = (len(self.tabs) + 1) // 2
-        words = [f"{tab.title} {tab.summary}".rstrip() for tab in self.tabs]
-        needs = [max(map(len, words[column::half])) for column in range(half)]
-        widths = share_out(needs, self.content_size.width - _TAB_KEY * half)
-        for index, tab in enumerate(self.tabs):
-            shown = clip(words[index], widths[index % half]).ljust(widths[index % half])
-            if tab.active:
-                text.append(f"[{tab.key}]{shown}", active)
-            else:
-                text.append(f" {tab.key} ", key)
-                text.append(shown, held if tab.held else "")
-            text.append("\n" if index == half - 1 else " ")
-        return text
+        width, words = self.content_size.width, _words(self.tabs)
+        lines = []
+        for line in tab_lines(words, width):
+            text = Text(no_wrap=True, end="")
+            room = width + 1 - _TAB_KEY * len(line)
+            for index, most in zip(line, share_out([len(words[n]) for n in line], room), strict=True):
+                tab, shown = self.tabs[index], clip(words[index], most).ljust(most)
+                if tab.active:
+                    text.append(f"[{tab.key}]{shown}", active)
+                else:
+                    text.append(f" {tab.key} ", key)
+                    text.append(shown, held if tab.held else "")
+                text.append(" " if index != line[-1] else "")
+            lines.append(text)
+        return Text("\n", end="", no_wrap=True).join(lines)
+
+
+def _words(tabs: Sequence[Tab]) -> list[str]:
+    return [f"{tab.title} {tab.summary}".rstrip() for tab in tabs]
 
 
 _TAB_KEY: Final = 4
 """Columns of a tab's key, with the blank after the tab."""
+
+
+_TAB_LINES: Final = (2, 3)
+"""Lines of tabs: two, or three on a narrow screen."""
+
+
+def tab_lines(words: Sequence[str], width: int) -> list[list[int]]:
+    """Break the tabs into as few lines as show every word; returns which stand on each line."""
+    lines: list[list[int]] = [[]]
+    for count in _TAB_LINES:
+        each = max(1, -(-len(words) // count))
+        lines = [list(range(len(words)))[at : at + each] for at in range(0, len(words), each)]
+        if all(sum(len(words[n]) + _TAB_KEY for n in line) - 1 <= width for line in lines):
+            break
+    return lines or [[]]
 
 
 def share_out(needs: Sequence[int], width: int) -> list[int]:
@@ -180,8 +211,8 @@ class Saying:
     """(tone, words), the most pressing first."""
 
 
-MORE: Final = " …"
-"""At the end of words that go on."""
+MORE: Final = " … y: all"
+"""At the end of words that go on, with the key that shows them whole."""
 
 
 class SayingView(Widget):
@@ -200,6 +231,10 @@ class SayingView(Widget):
     """
     saying: reactive[Saying] = reactive(Saying())
 
+    def __init__(self, *, more: str = MORE) -> None:
+        super().__init__()
+        self._more = more
+
     def render(self) -> RenderResult:
         """Paint the words."""
         text = Text(end="")
@@ -213,12 +248,12 @@ class SayingView(Widget):
     def _fitted(self, text: Text) -> Text:
         """Wrap the words; where they are more than fit, the last line says so."""
         width, height = self.content_size.width, self.content_size.height
-        if width <= len(MORE) or not height:
+        if width <= len(self._more) or not height:
             return text
         lines = list(text.wrap(self.app.console, width))
         if len(lines) > height:
             lines = lines[:height]
             lines[-1].rstrip()
-            lines[-1].truncate(width - len(MORE))
-            lines[-1].append(MORE)
+            lines[-1].truncate(width - len(self._more))
+            lines[-1].append(self._more)
         return Text("\n", end="", no_wrap=True).join(lines)

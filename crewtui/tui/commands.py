@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -19,6 +20,18 @@ PANES: Final[tuple[tuple[PaneName, str, str], ...]] = (
     ("record", "c", "Complete"),
 )
 """Name, key and title of each pane, in the order of the day."""
+PANE_HELP: Final[Mapping[PaneName, str]] = {
+    "anchors": "Every anchor: how far it is, what is next, what holds it; the pace of the day.",
+    "steps": "The steps of one anchor, phase by phase: check them, type values.",
+    "figures": "Mark, aim, rod and torque of the anchor, worked out as you type.",
+    "ground": "The section drawn to scale: wall, ground, rod, pit, frost, lines in the ground.",
+    "rods": "The anchor's rod in its pieces, the cut list, the truck counted off.",
+    "hazards": "What must be in place, what holds until it is, and the rule it comes from.",
+    "wall": "Corners, spacing, openings, block; readings of bow and lean.",
+    "day": "The day so far; before the first anchor, the ticket, after the last, tomorrow.",
+    "record": "What is open, what deviates; signing the record.",
+}
+"""What each pane is for, in one sentence."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,14 +114,14 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         name="read_wall",
         keys=("i",),
-        label="read the wall",
+        label="read",
         panes=_on("anchors", "steps", "wall"),
         help="Read the wall at this anchor from an upright line, before or after tightening.",
     ),
     Command(
         name="otherwise",
         keys=("x",),
-        label="not so",
+        label="no",
         panes=_on("steps", "day", "hazards"),
         help="Not as the line says: say what is, and why. Kept as a deviation.",
     ),
@@ -136,7 +149,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         name="earlier",
         keys=("t",),
-        label="earlier",
+        label="when",
         panes=_on("steps", "day"),
         help="Say when it was really done, for the next entry (the outside crew reports at lunch).",
     ),
@@ -167,6 +180,12 @@ COMMANDS: Final[tuple[Command, ...]] = (
         help="Rain, thaw, shaking, a burst hose: open pits are looked at again. Marks faded: renewed.",
     ),
     Command(
+        name="why",
+        keys=("y",),
+        label="why",
+        help="All the words about the line under the cursor, whole: how, why, its limits, its rule.",
+    ),
+    Command(
         name="log",
         keys=("j",),
         label="journal",
@@ -184,6 +203,12 @@ COMMANDS: Final[tuple[Command, ...]] = (
         label="EMERGENCY",
         help="A line was struck, somebody is hurt: what to do, whom to call. ! works while typing too.",
     ),
+    Command(
+        name="find",
+        keys=("slash",),
+        label="find",
+        help="Type a few letters of what is wanted, choose it from the list, Enter does it.",
+    ),
     Command(name="keys", keys=("k", "question_mark"), label="keys", help="This page."),
     Command(
         name="leave",
@@ -196,6 +221,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
 KEY_WORDS: Final = {
     "exclamation_mark": "!",
     "question_mark": "?",
+    "slash": "/",
     "enter": "Enter",
     "space": "Space",
 }

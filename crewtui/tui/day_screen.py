@@ -18,7 +18,7 @@ from crewtui.day.outcomes import Outcome, Refused, Saved
 from crewtui.day.session import Day
 from crewtui.day.wall_reading import Visit
 from crewtui.record.hand_in import HandedIn
-from crewtui.tui.arrangement import arrange
+from crewtui.tui.arrangement import arrange, too_small
 from crewtui.tui.bindings import bindings
 from crewtui.tui.carrying import Carrier
 from crewtui.tui.chrome import BannerView, KeyBar, PaneBar, Saying, SayingView
@@ -41,6 +41,7 @@ from crewtui.tui.signing import Signing, signed_page
 from crewtui.tui.site_changes import SiteChange
 from crewtui.tui.summaries import banner_for, tabs_for
 from crewtui.tui.truck_work import TruckWork
+from crewtui.tui.whole_words import whole_words
 
 _NOTHING_DONE: Final = ("", "-")
 """No step was entered that the cursor went on from: its id, and where the cursor went."""
@@ -161,8 +162,8 @@ class DayScreen(Screen[None]):
         self.query_one("#side").display = found.side
 
     def on_resize(self) -> None:
-        """Arrange the panes anew."""
-        if self.anchor_id:
+        """Arrange the panes anew, unless nothing of them shows."""
+        if self.anchor_id and not too_small(*self.size):
             self._arrange()
             self.rebuild()
             self._repaint()
@@ -314,7 +315,6 @@ class DayScreen(Screen[None]):
                 self._just_done = (step.id, pane.cursor_key)
                 self.day.remember(self.anchor_id, pane.cursor_key)
 
-    # Commands.
     def leaned_on(self, key: str) -> None:
         """Say that a key came again too soon to be meant."""
         self.wrong = f"One at a time: let go of {key_word(key)}, then press it again."
@@ -325,6 +325,7 @@ class DayScreen(Screen[None]):
         self.day.emergency(self.anchor_id or None)
         self._repaint()
 
+    # Commands.
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Whether a command does something in the pane in front."""
@@ -418,6 +419,27 @@ class DayScreen(Screen[None]):
     def action_inspect_again(self) -> None:
         """Have the open pits looked over again."""
         ask_what_happened(self.app, self.day, self.carrier.carry_out)
+
+    def action_why(self) -> None:
+        """Show all the words about the row under the cursor."""
+        pane = self.in_front
+        row = pane.cursor_row if isinstance(pane, Pane) else None
+        title = "" if row is not None else f"{self.anchor_id}: what the drawing shows"
+        self.app.push_screen(whole_words(row, pane.saying(), title=title))
+
+    def action_find(self) -> None:
+        """Find a command by its words."""
+        from crewtui.tui.find import FindPage, Found  # noqa: PLC0415 - not needed for the first screen
+
+        def found(one: Found | None) -> None:
+            if one is None:
+                return
+            if one.pane is not None:
+                self.go(pane=one.pane)
+            if one.action:
+                self.call_later(self.run_action, one.action)
+
+        self.app.push_screen(FindPage(self.pane), found)
 
     def action_log(self) -> None:
         """Show everything entered."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import ClassVar, Final
 
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
@@ -18,22 +19,98 @@ from crewtui.tui.rows import Row, RowList
 GO_BACK: Final = "go back"
 DO_IT: Final = "do it"
 
-_BOX_CSS: Final = """
-    align: center middle;
-    background: $paper 70%;
-    & > Vertical {
-        width: 76; max-width: 100%; height: auto; max-height: 100%;
-        background: $paper; color: $ink; border: heavy $rule; padding: 0 1;
-    }
-    & .title { text-style: bold; background: $band; width: 1fr; height: auto; }
-    & VerticalScroll { height: auto; max-height: 9; scrollbar-size-vertical: 1; }
-    & .said { height: auto; }
-    & .wrong { color: $held; text-style: bold; height: auto; }
-    & RowList { height: auto; max-height: 9; }
-    & Input { border: none; height: 1; background: $typing; color: $ink; padding: 0 1; }
-    & Input:focus { border: none; }
-    & KeyBar { dock: none; }
-"""
+_BEHIND: Final = "$paper 20%"
+"""What stands behind a question stays legible: its contrast is computed too."""
+_CHROME_ROWS: Final = 7
+"""Rows of a question that are neither words nor answers: its border, what is said below, the keys."""
+_LEAST_ROWS: Final = 3
+_MOST_CHOICES: Final = 9
+_COLUMNS: Final = 76
+_SIDES: Final = 4
+"""Of the box: border and padding."""
+_MARGINS: Final = 12
+"""Columns of a list of answers that hold neither label nor note."""
+
+
+class Question(ModalScreen[str | None]):
+    """A box over the screen; its keys stand over the screen's own, so that only keys that work show.
+
+    Words that are longer than the box are read on with Tab.
+    """
+
+    DEFAULT_CSS = f"""
+    Question {{
+        align: center middle;
+        background: {_BEHIND};
+        & > Vertical {{
+            width: {_COLUMNS}; max-width: 100%; height: auto; max-height: 100%;
+            background: $paper; color: $ink; border: heavy $rule; padding: 0 1;
+        }}
+        & .title {{ text-style: bold; background: $band; width: 1fr; height: auto; }}
+        & VerticalScroll {{ height: auto; scrollbar-size-vertical: 1; }}
+        & .said {{ height: auto; }}
+        & .noted {{ height: auto; color: $quiet; }}
+        & .wrong {{ color: $held; text-style: bold; height: auto; }}
+        & RowList {{ height: auto; max-height: 9; }}
+        & Input {{ border: none; height: 1; background: $typing; color: $ink; padding: 0 1; }}
+        & Input:focus {{ border: none; }}
+        & KeyBar {{ min-height: 3; }}
+    }}
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "go_back", show=False),
+        Binding("tab", "read_on", show=False),
+        Binding("pagedown", "read_on", show=False),
+        Binding("pageup", "read_back", show=False),
+    ]
+    does: ClassVar[str]
+    """What Enter does, in a word."""
+
+    def __init__(self, title: str, words: str) -> None:
+        super().__init__()
+        self._title, self._words = title, words
+
+    def head(self) -> ComposeResult:
+        """Lay out title and words."""
+        yield Static(self._title, classes="title", markup=False)
+        if self._words:
+            with VerticalScroll(can_focus=False):
+                yield Static(self._words, classes="said", markup=False)
+
+    def on_resize(self) -> None:
+        """Give the words what the answers leave."""
+        for scroll in self.query(VerticalScroll):
+            columns = max(1, min(_COLUMNS, self.size.width) - _SIDES)
+            taken = -(-cell_len(self._title) // columns) + self.answer_rows
+            scroll.styles.max_height = max(_LEAST_ROWS, self.size.height - _CHROME_ROWS - taken)
+        self.call_after_refresh(self._show_keys)
+
+    @property
+    def answer_rows(self) -> int:
+        """Rows that the answer takes."""
+        return 1
+
+    def _show_keys(self) -> None:
+        longer = any(scroll.max_scroll_y for scroll in self.query(VerticalScroll))
+        on = (("Tab", "read on"),) if longer else ()
+        out = () if any(field.password for field in self.query(Input)) else (("!", "EMERGENCY"),)
+        self.query_one(KeyBar).items = (("Enter", self.does), *on, ("Esc", "go back"), *out)
+
+    def action_read_on(self) -> None:
+        """Go on in the words; after their end, back to their beginning."""
+        for scroll in self.query(VerticalScroll):
+            at_end = scroll.scroll_offset.y >= scroll.max_scroll_y
+            to = 0 if at_end else scroll.scroll_offset.y + max(1, scroll.size.height - 1)
+            scroll.scroll_to(y=to, animate=False)
+
+    def action_read_back(self) -> None:
+        """Go back in the words."""
+        for scroll in self.query(VerticalScroll):
+            scroll.scroll_to(y=scroll.scroll_offset.y - max(1, scroll.size.height - 1), animate=False)
+
+    def action_go_back(self) -> None:
+        """Leave without an answer."""
+        self.dismiss(None)
 
 
 class ChoiceList(RowList):
@@ -45,29 +122,28 @@ class ChoiceList(RowList):
         return max(1, len(self.rows))
 
 
-class AskChoice(ModalScreen[str | None]):
+class AskChoice(Question):
     """One of several answers; dismisses with its key, or None on Esc."""
 
-    DEFAULT_CSS = f"AskChoice {{ {_BOX_CSS} }}"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "go_back", show=False)]
+    does = "choose"
 
     def __init__(self, title: str, words: str, choices: Sequence[tuple[str, str, str]]) -> None:
         """Take (key, label, note) of each choice; the cursor starts on the first."""
-        super().__init__()
-        self._title, self._words = title, words
+        super().__init__(title, words)
         self._rows = [Row(key=key, label=label, note=note) for key, label, note in choices]
 
     def compose(self) -> ComposeResult:
         """Lay out the box."""
         with Vertical():
-            yield Static(self._title, classes="title", markup=False)
-            if self._words:
-                with VerticalScroll(can_focus=False):
-                    yield Static(self._words, classes="said", markup=False)
+            yield from self.head()
             yield ChoiceList()
-            bar = KeyBar()
-            bar.items = (("Enter", "choose"), ("Esc", "go back"))
-            yield bar
+            yield Static("", classes="noted", markup=False)
+        yield KeyBar()
+
+    @property
+    def answer_rows(self) -> int:
+        """Rows that the answers take."""
+        return min(_MOST_CHOICES, len(self._rows))
 
     def on_mount(self) -> None:
         """Fill the list."""
@@ -75,21 +151,33 @@ class AskChoice(ModalScreen[str | None]):
         rows.set_rows(self._rows)
         rows.focus()
 
+    def on_resize(self) -> None:
+        """Say whole what the list has no room for."""
+        super().on_resize()
+        self._say_note()
+
+    def on_row_list_cursor_moved(self, message: RowList.CursorMoved) -> None:
+        """Say the answer's note whole where it is cut."""
+        message.stop()
+        self._say_note()
+
+    def _say_note(self) -> None:
+        rows = self.query_one(RowList)
+        row = rows.cursor_row
+        whole = row is None or cell_len(row.label) + cell_len(row.note) + _MARGINS <= rows.size.width
+        words = "" if row is None or whole else " - ".join(part for part in (row.label, row.note) if part)
+        self.query_one(".noted", Static).update(words)
+
     def on_row_list_chosen(self, message: RowList.Chosen) -> None:
         """Answer."""
         message.stop()
         self.dismiss(message.key)
 
-    def action_go_back(self) -> None:
-        """Leave without an answer."""
-        self.dismiss(None)
 
-
-class AskText(ModalScreen[str | None]):
+class AskText(Question):
     """One line of text; dismisses with it, or None on Esc."""
 
-    DEFAULT_CSS = f"AskText {{ {_BOX_CSS} }}"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "go_back", show=False)]
+    does = "save"
 
     def __init__(
         self,
@@ -102,22 +190,16 @@ class AskText(ModalScreen[str | None]):
         secret: bool = False,
     ) -> None:
         """Show ``check``'s sentence instead of closing while it returns one."""
-        super().__init__()
-        self._title, self._words, self._initial = title, words, initial
-        self._check, self._needed, self._secret = check, needed, secret
+        super().__init__(title, words)
+        self._initial, self._check, self._needed, self._secret = initial, check, needed, secret
 
     def compose(self) -> ComposeResult:
         """Lay out the box."""
         with Vertical():
-            yield Static(self._title, classes="title", markup=False)
-            if self._words:
-                with VerticalScroll(can_focus=False):
-                    yield Static(self._words, classes="said", markup=False)
+            yield from self.head()
             yield Field(self._initial, password=self._secret, max_length=400)
             yield Static("", classes="wrong", markup=False)
-            bar = KeyBar()
-            bar.items = (("Enter", "save"), ("Esc", "go back"))
-            yield bar
+        yield KeyBar()
 
     def on_mount(self) -> None:
         """Type into the field at once."""
@@ -132,10 +214,6 @@ class AskText(ModalScreen[str | None]):
             self.query_one(".wrong", Static).update(wrong)
         else:
             self.dismiss(text)
-
-    def action_go_back(self) -> None:
-        """Leave without an answer."""
-        self.dismiss(None)
 
 
 def confirm(title: str, words: str, *, do_it: str) -> AskChoice:

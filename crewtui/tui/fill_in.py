@@ -15,6 +15,7 @@ from crewtui.day.outcomes import NeedsChoice, NeedsReason, Refused, Saved
 from crewtui.day.session import Day
 from crewtui.tui.chrome import KeyBar, Saying, SayingView
 from crewtui.tui.rows import Row, RowList
+from crewtui.tui.whole_words import whole_words
 
 
 class FillIn(ModalScreen[None]):
@@ -39,9 +40,9 @@ class FillIn(ModalScreen[None]):
             "The job's values. The job file stays as it is; each value typed is an entry.", classes="title"
         )
         yield RowList()
-        yield SayingView()
+        yield SayingView(more=" … Enter: all")
         bar = KeyBar()
-        bar.items = (("0-9 a-z", "type"), ("Enter", "save"), ("Esc", "back"))
+        bar.items = (("0-9 a-z", "type"), ("Enter", "save; read whole"), ("Esc", "back"))
         yield bar
 
     def on_mount(self) -> None:
@@ -94,6 +95,11 @@ class FillIn(ModalScreen[None]):
         """Forget the last refusal."""
         self.wrong = ""
         self._say()
+
+    def on_row_list_chosen(self, message: RowList.Chosen) -> None:
+        """Show the value whole."""
+        message.stop()
+        self.app.push_screen(whole_words(message.rows.cursor_row, self.query_one(SayingView).saying))
 
     def on_row_list_entered(self, message: RowList.Entered) -> None:
         """Enter what was typed."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from crewtui.tui.commands import COMMANDS, PANES, Command, key_word
+from crewtui.tui.commands import COMMANDS, PANE_HELP, PANES, Command, key_word
 
 _ROWS = (
     ("Up Down", "the row above, the row below; PgUp PgDn Home End"),
@@ -27,7 +27,7 @@ def _where(command: Command) -> str:
 
 def key_lines() -> list[str]:
     """Return every key as lines of plain text."""
-    lines = ["Panes", *(f"  {key:<12} {title}" for _, key, title in PANES), "", "Rows"]
+    lines = ["Panes", *(f"  {key:<12} {title}: {PANE_HELP[name]}" for name, key, title in PANES), "", "Rows"]
     lines += [f"  {key:<12} {words}" for key, words in _ROWS]
     lines += ["", "Commands"]
     for command in COMMANDS:
@@ -43,9 +43,9 @@ def key_card() -> str:
         "Letters, digits, arrows, Enter, Space, Tab, Esc and the number pad are enough. The keys that",
         "work now stand at the bottom of the screen.",
         "",
-        "| key | pane |",
-        "|---|---|",
-        *(f"| `{key}` | {title} |" for _, key, title in PANES),
+        "| key | pane | what it shows |",
+        "|---|---|---|",
+        *(f"| `{key}` | {title} | {PANE_HELP[name]} |" for name, key, title in PANES),
         "",
         "| key | on the rows |",
         "|---|---|",

@@ -42,7 +42,7 @@ _BASEMENT_WORDS: Final = {
     "coming": "#9cc9ff",
     "alarm": "#a80000",
     "alarm-ink": "#ffffff",
-    "rule": "#8a8a8a",
+    "rule": "#929292",
 }
 
 TEXT_PAIRS: Final = (

@@ -28,7 +28,7 @@ class WordsPage(ModalScreen[None]):
     DEFAULT_CSS = """
     WordsPage { background: $paper; color: $ink; }
     WordsPage .title { background: $band; text-style: bold; padding: 0 1; height: auto; }
-    WordsPage VerticalScroll { padding: 0 1; scrollbar-size-vertical: 1; }
+    WordsPage VerticalScroll { padding: 0 1; scrollbar-size-vertical: 1; scrollbar-gutter: stable; }
     WordsPage .words { height: auto; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q,enter,ctrl+j", "go_back", show=False)]

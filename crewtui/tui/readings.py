@@ -18,6 +18,7 @@ from crewtui.day.wall_reading import Visit
 from crewtui.tui.chrome import KeyBar, Saying, SayingView
 from crewtui.tui.dialogs import DO_IT, confirm
 from crewtui.tui.rows import Row, RowList
+from crewtui.tui.whole_words import whole_words
 
 SAVE, MORE = "save", "more"
 _CHOICES: Final = frozenset({"when", "line"})
@@ -45,7 +46,10 @@ class Readings(ModalScreen[str]):
     Readings RowList { height: 1fr; }
     Readings SayingView { height: 7; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "leave", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q", "leave", show=False),
+        Binding("y", "why", show=False),
+    ]
 
     def __init__(self, day: Day, anchor: str, *, earlier: Mapping[str, Visit] | None = None) -> None:
         super().__init__()
@@ -59,7 +63,7 @@ class Readings(ModalScreen[str]):
         yield RowList()
         yield SayingView()
         bar = KeyBar()
-        bar.items = (("0-9", "type"), ("Enter", "next row"), ("Esc", "back"))
+        bar.items = (("0-9", "type"), ("Enter", "next row"), ("y", "why"), ("Esc", "back"))
         yield bar
 
     def on_mount(self) -> None:
@@ -174,6 +178,11 @@ class Readings(ModalScreen[str]):
             if isinstance(outcome, Refused | NeedsReason | NeedsChoice):
                 self.wrong = outcome.sentence
         self._say()
+
+    def action_why(self) -> None:
+        """Show all the words about the row under the cursor."""
+        row, saying = self.query_one(RowList).cursor_row, self.query_one(SayingView).saying
+        self.app.push_screen(whole_words(row, saying))
 
     def action_leave(self) -> None:
         """Go back; what was typed and not saved is asked about."""

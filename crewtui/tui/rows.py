@@ -16,6 +16,7 @@ from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
+from crewtui.tui.arrangement import too_small
 from crewtui.tui.fit import clip, fill
 
 Tone = Literal["plain", "done", "held", "deviation", "coming", "quiet"]
@@ -176,7 +177,7 @@ class RowList(ScrollView, can_focus=True):
 
     def _show_cursor(self) -> None:
         height = self.scrollable_content_region.height
-        if not height or not self.rows:
+        if not height or not self.rows or too_small(*self.screen.size):
             return
         index, top = self._cursor_index, int(self.scroll_offset.y)
         first = index
@@ -191,6 +192,8 @@ class RowList(ScrollView, can_focus=True):
         """Keep the cursor in sight."""
         self.virtual_size = Size(self.size.width, len(self.rows))
         self._show_cursor()
+        # The framework tells a bar that is hidden nothing, and shows it again where it last stood.
+        self.vertical_scrollbar.position = self.scroll_y
 
     def on_focus(self) -> None:
         """Repaint the cursor."""
@@ -347,6 +350,8 @@ class RowList(ScrollView, can_focus=True):
         if draft is None and value_width:
             room = value_width + note_width
             value_width = room if not row.note else min(room, max(value_width, len(row.value)))
+            if not row.value:
+                value_width = min(value_width, max(0, room - cell_len(row.note)))
             note_width = room - value_width
             segments.append(Segment(fill(row.value, value_width) + " ", ground + part("value")))
         elif draft is not None:

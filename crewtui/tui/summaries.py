@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from crewtui.day.anchor_figures import AnchorFigures
 from crewtui.tui.chrome import Banner, Tab
 from crewtui.tui.commands import PANES, PaneName
+from crewtui.tui.panes.anchors import MANY
 from crewtui.units import show_angle, show_length
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ def banner_for(screen: DayScreen) -> Banner:
     elif upcoming is None:
         coming = "nothing is open here"
     else:
-        coming = f"next: {upcoming.label}" + (" - HELD, press h" if upcoming.holds else "")
+        coming = f"{'HELD, press h - ' if upcoming.holds else ''}next: {upcoming.label}"
     return Banner(
         ident=anchor,
         where=f"{wall.name}, {wall.type}, {place} along - {day.job.job.site}",
@@ -50,7 +51,7 @@ def _saved(screen: DayScreen) -> str:
 
 def tabs_for(screen: DayScreen) -> tuple[Tab, ...]:
     """Return a tab for each pane, with one or two words of what it holds."""
-    words = _words(screen)
+    words = _pane_words(screen)
     return tuple(
         Tab(
             key=key,
@@ -63,7 +64,7 @@ def tabs_for(screen: DayScreen) -> tuple[Tab, ...]:
     )
 
 
-def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
+def _pane_words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
     day, anchor = screen.day, screen.anchor_id
     overview = day.overview(held=False)
     closed = sum(row.word == "closed" for row in overview)
@@ -79,8 +80,10 @@ def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
         "anchors": (f"{closed}/{len(overview)}", False),
         "steps": (f"{here.done}/{here.total}", False),
         "figures": _hold_word(screen),
+        "ground": _line_word(screen),
         "rods": _truck_word(screen),
         "hazards": (f"{len(holds)} hold", bool(holds)),
+        "wall": _wall_word(screen),
         "day": (f"{of_day} open" if of_day else "done", False),
         "record": (f"{deviations} dev." if deviations else "", False),
     }
@@ -89,6 +92,29 @@ def _words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
 def _truck_word(screen: DayScreen) -> tuple[str, bool]:
     loaded = screen.truck.latest
     return loaded.word if loaded is not None else ("working", False)
+
+
+def _line_word(screen: DayScreen) -> tuple[str, bool]:
+    """Say whether a line in the ground holds the drive, else how many lines there are."""
+    facts = screen.day.facts(screen.anchor_id)
+    lines = facts.lines if isinstance(facts, AnchorFigures) else None
+    if lines is None or not lines.pits:
+        return "", False
+    if lines.holds_driving or any(pit.in_zone for pit in lines.pits):
+        return "LINE", True
+    return f"{len(lines.pits)} line" + ("s" if len(lines.pits) > 1 else ""), False
+
+
+def _wall_word(screen: DayScreen) -> tuple[str, bool]:
+    """Say how many findings are against a limit, else whether anything is left to measure."""
+    day, wall = screen.day, screen.day.state.anchors[screen.anchor_id].wall
+    here = sum(now.wall == wall for now in day.state.anchors.values())
+    if here > MANY:
+        return f"{here} here", False
+    view = day.wall(wall)
+    if view.wrong:
+        return f"{view.wrong} wrong", True
+    return ("ask" if any(one.verdict == "unknown" for one in view.found) else "ok"), False
 
 
 def _hold_word(screen: DayScreen) -> tuple[str, bool]:

@@ -24,6 +24,7 @@ from crewtui.tui.chrome import KeyBar, Saying, SayingView
 from crewtui.tui.dialogs import AskText
 from crewtui.tui.panes.base import Here, Intent
 from crewtui.tui.rows import Row, RowList
+from crewtui.tui.whole_words import whole_words
 
 _MEASURED_TO: Final = "measured to"
 _NOT_FOUND: Final = "not found"
@@ -42,7 +43,10 @@ class WhatNow(ModalScreen[Intent | None]):
     WhatNow RowList { height: 1fr; }
     WhatNow SayingView { height: 8; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "go_back", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q", "go_back", show=False),
+        Binding("y", "why", show=False),
+    ]
 
     def __init__(self, here: Here) -> None:
         super().__init__()
@@ -60,7 +64,12 @@ class WhatNow(ModalScreen[Intent | None]):
         yield RowList()
         yield SayingView()
         bar = KeyBar()
-        bar.items = (("0-9", "type what was found"), ("Enter", "go on, choose"), ("Esc", "back"))
+        bar.items = (
+            ("0-9", "type what was found"),
+            ("Enter", "go on, choose"),
+            ("y", "why"),
+            ("Esc", "back"),
+        )
         yield bar
 
     def on_mount(self) -> None:
@@ -242,6 +251,11 @@ class WhatNow(ModalScreen[Intent | None]):
         words = "A rock, a bent rod: what has nothing to do with how this crew's rods run on this wall."
         title = f"Why does {rod.anchor} not count for the drift?"
         self.app.push_screen(AskText(title, words, needed="A reason is needed; Esc goes back."), answered)
+
+    def action_why(self) -> None:
+        """Show all the words about the row under the cursor."""
+        row, saying = self.query_one(RowList).cursor_row, self.query_one(SayingView).saying
+        self.app.push_screen(whole_words(row, saying))
 
     def action_go_back(self) -> None:
         """Leave without entering anything."""

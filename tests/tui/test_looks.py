@@ -3,19 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from contrast import contrast
 
 from crewtui.tui.looks import BASEMENT, SUN, TEXT_PAIRS, THEMES, words_of
-
-
-def luminance(colour: str) -> float:
-    channels = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def contrast(one: str, other: str) -> float:
-    lighter, darker = sorted((luminance(one), luminance(other)), reverse=True)
-    return (lighter + 0.05) / (darker + 0.05)
 
 
 def test_black_on_white_is_21_to_1() -> None:

@@ -121,11 +121,11 @@ async def test_new_rows_keep_the_cursor_where_it_was() -> None:
 
 async def test_the_cursor_stays_in_sight_of_a_long_list() -> None:
     app = Holder(Row(key=f"k{n}", label=f"Row {n}") for n in range(100))
-    async with app.run_test(size=(60, 12)) as pilot:
+    async with app.run_test(size=(60, 22)) as pilot:
         await pilot.press("end")
         rows = app.query_one(RowList)
         assert rows.cursor_key == "k99"
-        assert rows.scroll_offset.y == 100 - 12
+        assert rows.scroll_offset.y == 100 - 22
         await pilot.press("pageup", "home")
         assert (rows.cursor_key, rows.scroll_offset.y) == ("k0", 0)
 

@@ -27,7 +27,7 @@ from crewtui.day.wall_reading import (
     visits_in,
     wall_profile,
 )
-from crewtui.day.wall_view import Found, WallView, wall_view
+from crewtui.day.wall_view import Found, WallView
 from crewtui.record.keys import KeyFileError
 from crewtui.record.known import KnownKeys, load_known
 from crewtui.record.visits import Earlier, EarlierError, earlier_path, load_earlier
@@ -109,7 +109,7 @@ class WallPane(Pane):
         self.here = here
         state = here.day.state
         self._load_earlier(here.day)
-        self.view = wall_view(state, state.anchors[here.anchor].wall)
+        self.view = here.day.wall(state.anchors[here.anchor].wall)
         self.found = {one.key: one for one in self.view.found}
         self.words = {}
         rows = [Row(key=DRAWING, label="The wall over the whole screen", mark="page", note="Enter opens it")]

@@ -1,0 +1,166 @@
+"""Every screen there is, opened by keys on a day that is half done: for what must be true of all of them."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import AsyncIterator, Callable, Iterable, Mapping
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any, Final
+
+from fixed_clock import MORNING, SAMPLES
+from textual.pilot import Pilot
+from textual.strip import Strip
+
+from crewtui.day.figures import figures_for
+from crewtui.day.outcomes import NeedsChoice, NeedsReason, Outcome, Saved
+from crewtui.day.session import Day
+from crewtui.tui.day_screen import DayScreen
+from crewtui.tui.rows import RowList
+
+STANDS: Final[Mapping[str, tuple[str, ...]]] = {
+    "anchors": ("a",),
+    "steps": ("s",),
+    "steps, typing": ("at pit-depth", "5", "6"),
+    "steps, refused": ("n", "1", "3", "enter"),
+    "steps, deviation": ("p", "at depth-found"),
+    "figures": ("f",),
+    "figures, typing": ("f", "at input drop_in", "7"),
+    "ground": ("g",),
+    "rods": ("r",),
+    "hazards": ("h",),
+    "wall": ("v",),
+    "wall, wrong": ("v", "at gap N3 N4"),
+    "day": ("d",),
+    "day, the end": ("d", "end"),
+    "record": ("c",),
+    "what now": ("s", "w", "3", "3"),
+    "what now, a way": ("s", "w", "3", "3", "enter"),
+    "read the wall": ("s", "i", "4"),
+    "wall page": ("v", "at drawing page", "enter"),
+    "readout": ("s", "b"),
+    "keys": ("k",),
+    "journal": ("j",),
+    "emergency": ("exclamation_mark",),
+    "briefing": ("d", "at briefing page", "enter"),
+    "tightening": ("d", "at tightening page", "enter"),
+    "fill in": ("d", "at fill in", "enter"),
+    "note": ("d", "at note", "enter"),
+    "rain": ("o",),
+    "earlier": ("s", "t"),
+    "site": ("a", "m"),
+    "leave": ("q",),
+    "find": ("s", "slash", "r", "e"),
+    "why": ("h", "y"),
+    "a choice": ("n", "at core", "enter"),
+    "a reason": ("s", "at marks", "2", "enter"),
+    "initials": ("h", "at marks-on-ground", "enter"),
+    "sign": ("c", "at sign", "enter"),
+}
+"""What to press for each; ``at KEY`` puts the cursor on that row."""
+
+
+class Watch:
+    """A clock that goes on by three minutes at every entry, and by nothing in between."""
+
+    def __init__(self) -> None:
+        self.now: datetime = MORNING
+
+    def __call__(self) -> datetime:
+        return self.now
+
+
+REASON: Final = "as the engineer said on the telephone"
+GOOD: Final = {
+    "setback": "156", "drop": "7", "marks": "1/4", "pit-depth": "54", "pit-size": "14", "mark-depth": "28",
+    "core": "core", "thickness": "8 3/8", "drilled-angle": "6.4", "watch-mark": "0", "held-angle": "6.4",
+    "depth-found": "40", "side-offset": "0", "threads": "6", "first-torque": "80", "pull-in": "1/8",
+    "backfilled": "7", "second-torque": "80", "readings": "1/2", "closed": "tag fixed",
+}  # fmt: skip
+"""What is entered at an anchor where all goes well."""
+
+
+def half_done(folder: Path, sample: str = "block-wall") -> Day:
+    """Open a day on which N1 is done, N2 was driven shallow, N3 is marked, N4 and N5 are not begun."""
+    job = folder / f"{sample}.toml"
+    shutil.copy(SAMPLES / job.name, job)
+    watch = Watch()
+    day = Day.open(job, clock=watch, figures=figures_for)
+
+    def enter(outcome: Outcome) -> None:
+        assert isinstance(outcome, Saved), outcome
+        watch.now += timedelta(minutes=3)
+
+    enter(day.answer(None, "competent-person", "Pat Sample"))
+    enter(day.answer(None, "ticket", "yes", reason="seen on paper"))
+    for hazard in day.hazards:
+        if hazard.scope == "job" and hazard.group != day.hazards[-1].group:
+            enter(day.answer_hazard(hazard.id, in_place=True, initials="PS"))
+    for anchor, upto in (("N1", "closed"), ("N2", "depth-found"), ("N3", "marks")):
+        for step in day.steps_of("anchor"):
+            shallow = anchor == "N2" and step.id == "depth-found"
+            _enter_step(day, anchor, step.id, "33" if shallow else GOOD.get(step.id, "yes"), enter)
+            if step.id == upto:
+                break
+    return day
+
+
+def _enter_step(day: Day, anchor: str, step: str, text: str, enter: Callable[[Outcome], None]) -> None:
+    row = next((row for row in day.rows(anchor) if row.id == step), None)
+    if row is None or row.mark == "not needed":
+        return
+    method = day.measure if row.kind == "value" else day.answer
+    given: dict[str, Any] = {}
+    outcome = method(anchor, step, text)
+    while not isinstance(outcome, Saved):
+        if isinstance(outcome, NeedsChoice) and not given.get("then"):
+            given["then"] = outcome.choices[0]
+        else:
+            assert isinstance(outcome, NeedsReason), outcome
+            given["reason"] = REASON
+        outcome = method(anchor, step, text, **given)
+    enter(outcome)
+
+
+async def stand(pilot: Pilot[int], keys: tuple[str, ...]) -> None:
+    """Press these keys, and wait until all of it shows."""
+    for key in keys:
+        if key.startswith("at "):
+            rows = pilot.app.focused
+            assert isinstance(rows, RowList)
+            rows.go_to(key.removeprefix("at "))
+            assert rows.cursor_key == key.removeprefix("at "), [row.key for row in rows.rows]
+        else:
+            await pilot.press(key)
+    await pilot.pause()
+
+
+async def walk(pilot: Pilot[int], names: Iterable[str] = STANDS) -> AsyncIterator[str]:
+    """Open every screen in turn; yields its name while it is open."""
+    for name in names:
+        screen = day_screen(pilot)
+        while pilot.app.screen is not screen:
+            pilot.app.pop_screen()
+            await pilot.pause()
+        screen.steps_pane.clear_drafts()
+        screen.figures_pane.clear_drafts()
+        screen.go(anchor="N3", pane="steps")
+        screen.steps_pane.go_to_next()
+        await pilot.pause()
+        await stand(pilot, STANDS[name])
+        yield name
+
+
+def day_screen(pilot: Pilot[int]) -> DayScreen:
+    """Return the day's screen, whatever stands over it."""
+    return next(screen for screen in pilot.app.screen_stack if isinstance(screen, DayScreen))
+
+
+def painted(pilot: Pilot[int]) -> list[Strip]:
+    """Return the screen as it is painted, line by line."""
+    return pilot.app.screen._compositor.render_strips()
+
+
+def text_of(strips: Iterable[Strip]) -> list[str]:
+    """Return the characters alone, without the blanks at the end of each line."""
+    return [strip.text.rstrip() for strip in strips]
