@@ -10,12 +10,16 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.events import Event, Key, Paste, Resize
 from textual.geometry import Size
+from textual.widgets import Static
 
 from crewtui.day.figures import figures_for
 from crewtui.day.session import Day
 from crewtui.job.emergency import emergency_words
 from crewtui.tui.arrangement import too_small
+from crewtui.tui.chrome import Saying, SayingView
+from crewtui.tui.commands import key_word
 from crewtui.tui.day_screen import DayScreen
+from crewtui.tui.dialogs import NOTED, WRONG
 from crewtui.tui.key_gate import KeyGate
 from crewtui.tui.looks import BASEMENT, SUN, THEMES, words_of
 from crewtui.tui.pages import EmergencyPage
@@ -79,9 +83,13 @@ class CrewApp(App[int]):
         await super().on_event(event)
 
     def _leaned_on(self, key: str) -> None:
-        """Say in words that a key was let go, where the day shows."""
-        if isinstance(self.screen, DayScreen):
-            self.screen.leaned_on(key)
+        """Say, where the screen in front has room for words, that a key came again too soon to be meant."""
+        words = f"One at a time: let go of {key_word(key)}, then press it again."
+        for view in self.screen.query(SayingView):
+            others = (line for line in view.saying.lines if line[1] != words)
+            view.saying = Saying(lines=(("held", words), *others))
+        for said in self.screen.query(f".{WRONG}, .{NOTED}").results(Static):
+            said.update(words)
 
     def action_emergency(self) -> None:
         """Show what to do now, then enter the time."""

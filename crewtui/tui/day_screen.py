@@ -22,7 +22,7 @@ from crewtui.tui.arrangement import arrange, too_small
 from crewtui.tui.bindings import bindings
 from crewtui.tui.carrying import Carrier
 from crewtui.tui.chrome import BannerView, KeyBar, PaneBar, Saying, SayingView
-from crewtui.tui.commands import COMMANDS, PANES, PaneName, footer_items, key_word
+from crewtui.tui.commands import COMMANDS, PANES, PaneName, footer_items
 from crewtui.tui.elevation import ElevationView
 from crewtui.tui.pages import ReadoutPage, Shout, WordsPage, keys_page, log_page
 from crewtui.tui.panes.anchors import AnchorsPane
@@ -314,11 +314,6 @@ class DayScreen(Screen[None]):
                 pane.go_to_next()
                 self._just_done = (step.id, pane.cursor_key)
                 self.day.remember(self.anchor_id, pane.cursor_key)
-
-    def leaned_on(self, key: str) -> None:
-        """Say that a key came again too soon to be meant."""
-        self.wrong = f"One at a time: let go of {key_word(key)}, then press it again."
-        self._repaint()
 
     def emergency(self) -> None:
         """Enter that the emergency page was opened, and when."""

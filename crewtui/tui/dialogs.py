@@ -18,6 +18,9 @@ from crewtui.tui.rows import Row, RowList
 
 GO_BACK: Final = "go back"
 DO_IT: Final = "do it"
+WRONG: Final = "wrong"
+NOTED: Final = "noted"
+"""Where a question says what is not right, and what an answer means."""
 
 _BEHIND: Final = "$paper 20%"
 """What stands behind a question stays legible: its contrast is computed too."""
@@ -49,8 +52,8 @@ class Question(ModalScreen[str | None]):
         & .title {{ text-style: bold; background: $band; width: 1fr; height: auto; }}
         & VerticalScroll {{ height: auto; scrollbar-size-vertical: 1; }}
         & .said {{ height: auto; }}
-        & .noted {{ height: auto; color: $quiet; }}
-        & .wrong {{ color: $held; text-style: bold; height: auto; }}
+        & .{NOTED} {{ height: auto; color: $quiet; }}
+        & .{WRONG} {{ color: $held; text-style: bold; height: auto; }}
         & RowList {{ height: auto; max-height: 9; }}
         & Input {{ border: none; height: 1; background: $typing; color: $ink; padding: 0 1; }}
         & Input:focus {{ border: none; }}
@@ -137,7 +140,7 @@ class AskChoice(Question):
         with Vertical():
             yield from self.head()
             yield ChoiceList()
-            yield Static("", classes="noted", markup=False)
+            yield Static("", classes=NOTED, markup=False)
         yield KeyBar()
 
     @property
@@ -166,7 +169,7 @@ class AskChoice(Question):
         row = rows.cursor_row
         whole = row is None or cell_len(row.label) + cell_len(row.note) + _MARGINS <= rows.size.width
         words = "" if row is None or whole else " - ".join(part for part in (row.label, row.note) if part)
-        self.query_one(".noted", Static).update(words)
+        self.query_one(f".{NOTED}", Static).update(words)
 
     def on_row_list_chosen(self, message: RowList.Chosen) -> None:
         """Answer."""
@@ -198,7 +201,7 @@ class AskText(Question):
         with Vertical():
             yield from self.head()
             yield Field(self._initial, password=self._secret, max_length=400)
-            yield Static("", classes="wrong", markup=False)
+            yield Static("", classes=WRONG, markup=False)
         yield KeyBar()
 
     def on_mount(self) -> None:
@@ -211,7 +214,7 @@ class AskText(Question):
         text = message.value.strip()
         wrong = self._needed if not text else (self._check(text) if self._check else None)
         if wrong:
-            self.query_one(".wrong", Static).update(wrong)
+            self.query_one(f".{WRONG}", Static).update(wrong)
         else:
             self.dismiss(text)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from textual.events import Key
+from gloves import lean
 from textual.pilot import Pilot
 
 from crewtui.tui import key_gate
@@ -28,25 +28,6 @@ def screen_of(app: CrewApp) -> DayScreen:
 
 def said(app: CrewApp) -> str:
     return " ".join(words for _, words in screen_of(app).query_one(SayingView).saying.lines)
-
-
-async def lean(pilot: Pilot[int], key: str, times: int) -> None:
-    """Hold a key down: the keyboard waits before its first repeat, then repeats it quickly."""
-    app, character = pilot.app, key if len(key) == 1 else {"enter": "\r", "space": " "}.get(key)
-    start = Key(key, character).time
-    for number in range(times):
-        event = Key(key, character)
-        event.time = start + (0.5 + (number - 1) * 0.033 if number else 0)
-        event.set_sender(app)
-        app.post_message(event)
-    await at_rest(pilot)
-
-
-async def at_rest(pilot: Pilot[int]) -> None:
-    gate = pilot.app._gate  # type: ignore[attr-defined]
-    await pilot.pause()
-    while gate._at_work is not None and not gate._at_work.done():
-        await pilot.pause(0.01)
 
 
 async def measure(pilot: Pilot[int], text: str) -> None:
