@@ -77,6 +77,9 @@ class WorkingDay:
         self._look()
         while NOTHING_OPEN not in self.terminal.text and len(self.steps) < most:
             assert "HELD" not in self.terminal.lines[1], self.terminal.text
+            self.terminal.until_true(self._at_next, what="the cursor on the step that is next")
+            if NOTHING_OPEN in self.terminal.text:
+                return
             before, step = lead.saved, lead.step.strip()
             asked = lead.press(BETWEEN, *self._value(step, number), "enter") == "asked"
             if asked:
@@ -84,6 +87,12 @@ class WorkingDay:
             self.until_saved(before + 1)
             if number == 0:
                 self.steps.append((step, asked))
+
+    def _at_next(self) -> bool:
+        """Whether the banner and the row under the cursor name the same step, or nothing is open."""
+        _, next_, label = self.terminal.lines[1].partition("next: ")
+        step = self.lead.step.strip()
+        return NOTHING_OPEN in self.terminal.text or bool(next_ and step and step.startswith(label[:12]))
 
     def anchor_at_once(self, number: int) -> int:
         """Type all that the first anchor asked for without a pause; return how many entries that makes."""
