@@ -23,6 +23,7 @@ from crewtui.tui.dialogs import NOTED, WRONG
 from crewtui.tui.key_gate import KeyGate
 from crewtui.tui.looks import BASEMENT, SUN, THEMES, words_of
 from crewtui.tui.pages import EmergencyPage
+from crewtui.tui.signals import Signals
 from crewtui.tui.too_small import TooSmall
 
 LOOK_VARIABLE = "CREWTUI_LOOK"
@@ -38,6 +39,8 @@ class CrewApp(App[int]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("exclamation_mark", "emergency", show=False, priority=True),
         Binding("e", "emergency", show=False),
+        # As in other programs of a terminal; leaving and opening again does the same.
+        Binding("ctrl+z", "suspend_process", show=False),
     ]
     CSS = """
     DayScreen, WordsPage, ReadoutPage { background: $paper; color: $ink; }
@@ -60,6 +63,8 @@ class CrewApp(App[int]):
 
     def on_mount(self) -> None:
         """Show the day."""
+        if not self.is_headless:
+            self._signals = Signals(self)
         self.push_screen(DayScreen(self.day))
         self._cover(self.size)
 

@@ -59,7 +59,12 @@ class KeyGate:
             self._waiting.append(event)
             self._arrived.set()
             return True
-        waits = self._may_be_repeat(event) or any(self._busy(but_app=True)) or self._lays_out(event)
+        waits = (
+            bool(self._waiting)
+            or self._may_be_repeat(event)
+            or any(self._busy(but_app=True))
+            or self._lays_out(event)
+        )
         if waits:
             self._waiting.append(event)
         else:

@@ -45,6 +45,8 @@ QUIET_S: Final = 0.06
 """No output for so long counts as painted, where a picture is taken."""
 _NOT_UNDERSTOOD: Final = re.compile(rb"\x1b\[[<>=][\d;]*[a-z]")
 """Sequences about the keyboard that the emulator would print in part."""
+_FULL_SCREEN, _CLEARED = b"\x1b[?1049h", b"\x1b[2J\x1b[H"
+"""A terminal clears the screen that it gives to a program; the emulator does not."""
 _PASTE_BEGINS, _PASTE_ENDS = "\x1b[200~", "\x1b[201~"
 _CREWTUI: Final = (sys.executable, "-c", "from crewtui.cli import main; main()")
 
@@ -162,7 +164,7 @@ class Terminal:
                 return False
             wrote = True
             self.output += data
-            self._stream.feed(_NOT_UNDERSTOOD.sub(b"", data))
+            self._stream.feed(_NOT_UNDERSTOOD.sub(b"", data).replace(_FULL_SCREEN, _FULL_SCREEN + _CLEARED))
             ready, _, _ = select.select([self.child.child_fd], [], [], 0)
         return wrote if once else True
 

@@ -12,6 +12,14 @@ LIST_FROM: Final = 5
 """Lines of the banner and of the panes' tabs, above the list."""
 QUESTION: Final = re.compile(r"Esc\s+go back")
 
+OF_ITS_TIME: Final = re.compile(r"\d\d:\d\d(:\d\d)?|(?<=r Rods )[a-z ]*")
+"""Clock times, and how far the cut list has been worked out in the background."""
+
+
+def looks(terminal: Terminal) -> str:
+    """The screen, but for what changes by itself."""
+    return OF_ITS_TIME.sub("-", terminal.text)
+
 
 class Lead:
     """Reads the screen of the day, and works through it with the keyboard alone."""

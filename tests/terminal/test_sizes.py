@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
 import pytest
 from driver import Terminal, crewtui
-from lead import Lead
+from lead import Lead, looks
 
 Open = Callable[..., Terminal]
 
@@ -34,12 +33,6 @@ PAGES: Final = {
     ),
 }
 """Pane, keys, and what shows then; on the last of each something is typed that is not saved."""
-WORKED_OUT: Final = re.compile(r"(?<=r Rods )[a-z ]*|saved .*")
-
-
-def looks(terminal: Terminal) -> str:
-    """The screen, but for the clock and what is worked out in the background."""
-    return WORKED_OUT.sub("-", terminal.text)
 
 
 @pytest.mark.parametrize("panes", [PANES[:5], PANES[5:]])
