@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -16,10 +17,10 @@ Open = Callable[..., Terminal]
 BY_A_SHELL = ("/bin/sh", "-c", '"$@"; echo "came back with $?"; stty -a', "sh")
 LEFT_FULL_SCREEN, CURSOR_BACK, NO_PASTE_MARKS = b"\x1b[?1049l", b"\x1b[?25h", b"\x1b[?2004l"
 RAISES = """
-from crewtui.tui.day_screen import DayScreen
-def fails(self):
+import crewtui.tui.chrome, crewtui.tui.day_screen, crewtui.tui.rows, crewtui.tui.panes.steps
+def fails(*given):
     raise KeyError("a fault of the program")
-DayScreen.action_keys = fails
+{part} = fails
 import sys
 sys.argv = ["crewtui", "open", {job!r}]
 from crewtui.cli import main
@@ -58,14 +59,31 @@ def test_leaving_asks_first_and_gives_the_terminal_back(run: Open, job: Path) ->
     assert_restored(terminal)
 
 
-def test_a_fault_of_the_program_is_one_sentence_and_gives_the_terminal_back(run: Open, job: Path) -> None:
-    terminal = run((*BY_A_SHELL, sys.executable, "-c", RAISES.format(job=str(job)))).until("saved ")
-    terminal.press("k")
+FAULTS = {
+    "a key": "crewtui.tui.day_screen.DayScreen.action_show",
+    "a pane": "crewtui.tui.panes.steps.StepsPane.saying",
+    "painting a row": "crewtui.tui.rows.RowList._paint",
+    "the first screen": "crewtui.tui.chrome.BannerView.render",
+    "after an entry": "crewtui.tui.day_screen.DayScreen._told",
+}
+
+
+@pytest.mark.parametrize("part", FAULTS.values(), ids=FAULTS)
+def test_a_fault_of_the_program_is_one_sentence_and_gives_the_terminal_back(
+    run: Open, job: Path, part: str
+) -> None:
+    terminal = run((*BY_A_SHELL, sys.executable, "-c", RAISES.format(job=str(job), part=part)))
+    terminal.type("s156\r")
     assert terminal.ended() == 0
     said = terminal.output.rsplit(LEFT_FULL_SCREEN, 1)[1].decode()
     assert "the program failed (KeyError); every entry shown as saved is safe in the journal" in said
     assert "Traceback" not in terminal.output.decode()
     assert "came back with 70" in said
+    kept = re.search(r"send (\S+last-fault.txt) and the job file", re.sub(r"\s+", " ", said))
+    assert kept is not None
+    assert "a fault of the program" in Path(kept[1]).read_text(encoding="utf-8")
+    reopened = run(crewtui("open", str(job))).until("saved ", "leave")
+    assert Lead(reopened).saved == (2 if part.endswith("_told") else 1)
     assert_restored(terminal)
 
 

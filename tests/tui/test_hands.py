@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
+
 import pytest
 from gloves import lean
+from textual.events import Key
 from textual.pilot import Pilot
 
 from crewtui.tui import key_gate
@@ -11,6 +14,8 @@ from crewtui.tui.app import CrewApp
 from crewtui.tui.chrome import SayingView, share_out
 from crewtui.tui.day_screen import DayScreen
 from crewtui.tui.dialogs import AskChoice
+from crewtui.tui.pages import EmergencyPage
+from crewtui.tui.panes.steps import StepsPane
 from crewtui.tui.rows import RowList
 
 SMALL = (80, 24)
@@ -100,6 +105,27 @@ async def test_leaning_on_a_check_checks_one_step(app: CrewApp, key: str) -> Non
         await lean(pilot, key, 50)
         assert len(app.day.journal.entries) == before + 1
         assert "One at a time" in said(app)
+
+
+async def test_a_part_that_hangs_does_not_lock_the_emergency_key(
+    app: CrewApp, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(key_gate, "GIVES_UP_S", 0.1)
+    goes_on = asyncio.Event()
+
+    async def hangs(_pane: StepsPane, _key: Key) -> None:
+        await goes_on.wait()
+
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        monkeypatch.setattr(StepsPane, "_on_key", hangs)
+        for key in ("1", "2", "3"):
+            app.post_message(Key(key, key))
+        app.post_message(Key("exclamation_mark", "!"))
+        async with asyncio.timeout(10):
+            while not isinstance(app.screen, EmergencyPage):  # noqa: ASYNC110 - the pilot would wait for the pane
+                await asyncio.sleep(0.01)
+        goes_on.set()
 
 
 async def test_leaning_on_enter_signs_one_hazard_once(app: CrewApp) -> None:
