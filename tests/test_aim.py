@@ -1,11 +1,11 @@
 from __future__ import annotations
 
-import dataclasses
 import math
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from crewtui.trade import aim
 from crewtui.trade.aim import Section
@@ -22,7 +22,7 @@ from crewtui.trade.window import (
 )
 
 LEVEL = Section(mark_depth_in=28, way_in=8, seat_in=144, drop_in=0)
-FALLING = dataclasses.replace(LEVEL, drop_in=7.2)
+FALLING = replace(LEVEL, drop_in=7.2)
 sections = st.builds(
     Section,
     mark_depth_in=st.floats(6, 60),
@@ -51,7 +51,7 @@ def test_a_deeper_target_is_never_a_smaller_angle(section: Section, one: float, 
 @quick
 @given(sections, depths, st.floats(0, 30))
 def test_more_drop_is_never_a_smaller_angle(section: Section, depth: float, more: float) -> None:
-    lower = dataclasses.replace(section, drop_in=section.drop_in + more)
+    lower = replace(section, drop_in=section.drop_in + more)
     assert aim.angle_for_deg(lower, depth) >= aim.angle_for_deg(section, depth)
 
 
@@ -64,7 +64,7 @@ def test_refused_exactly_where_the_rod_does_not_run_downhill(section: Section, d
 
 
 def test_the_bow_makes_the_way_longer_and_the_angle_flatter() -> None:
-    bowed = dataclasses.replace(LEVEL, way_in=10)
+    bowed = replace(LEVEL, way_in=10)
     assert aim.angle_for_deg(bowed, 42) < aim.angle_for_deg(LEVEL, 42)
 
 
@@ -72,14 +72,14 @@ def test_level_and_uphill_are_refused_in_words_with_what_mends_it() -> None:
     level = aim.aim(LEVEL, 28, pit_along_rod_in=12, tail_length_in=80)
     assert "level" in level.refused
     assert not level.possible
-    uphill = aim.aim(dataclasses.replace(LEVEL, drop_in=-20), 36, pit_along_rod_in=12, tail_length_in=80)
+    uphill = aim.aim(replace(LEVEL, drop_in=-20), 36, pit_along_rod_in=12, tail_length_in=80)
     assert "uphill" in uphill.refused
     assert "deeper than 48 in" in uphill.refused
     assert "higher than 16 in" in uphill.refused
 
 
 def test_ground_that_falls_faster_than_the_rod_is_told() -> None:
-    section = dataclasses.replace(LEVEL, drop_in=14.4)
+    section = replace(LEVEL, drop_in=14.4)
     got = aim.aim(section, 28, pit_along_rod_in=12, tail_length_in=80)
     assert any("falls faster" in words for words in got.warnings)
     assert not aim.aim(LEVEL, 42, pit_along_rod_in=12, tail_length_in=80).warnings
@@ -119,9 +119,9 @@ def test_an_angle_no_rod_can_have_is_refused(angle: float) -> None:
 @pytest.mark.parametrize("field", ["mark_depth_in", "way_in", "seat_in"])
 def test_a_section_without_size_is_refused(field: str) -> None:
     with pytest.raises(ValueError, match="over 0"):
-        dataclasses.replace(LEVEL, **{field: 0})
+        replace(LEVEL, **{field: 0})
     with pytest.raises(ValueError, match="drop"):
-        dataclasses.replace(LEVEL, drop_in=math.nan)
+        replace(LEVEL, drop_in=math.nan)
 
 
 def test_mark_seen_inside() -> None:
@@ -147,7 +147,7 @@ def test_hammer_and_tail_against_the_joists() -> None:
     )
     assert not steep.clears
     assert "joists" in steep.warnings[0]
-    at_limit = dataclasses.replace(steep, angle_deg=steep.greatest_angle_deg)
+    at_limit = replace(steep, angle_deg=steep.greatest_angle_deg)
     assert aim.tail_rise_in(at_limit.angle_deg, 110) == pytest.approx(38)
 
 
@@ -181,14 +181,14 @@ def test_limits_that_meet_are_a_window() -> None:
 
 
 def test_a_window_that_lies_uphill_is_refused_with_mends() -> None:
-    got = open_window(section=dataclasses.replace(LEVEL, drop_in=-20))
+    got = open_window(section=replace(LEVEL, drop_in=-20))
     assert not got.open
     assert "downhill" in got.refused
     assert any("mark higher" in words for words in got.mends)
 
 
 def test_a_window_that_starts_uphill_starts_at_level() -> None:
-    got = open_window(section=dataclasses.replace(LEVEL, drop_in=-10))
+    got = open_window(section=replace(LEVEL, drop_in=-10))
     assert got.open
     assert got.shallowest_in == 38
     assert got.least_angle_deg == pytest.approx(0)

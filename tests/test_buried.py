@@ -3,12 +3,12 @@ from __future__ import annotations
 
 import math
 import random
-from dataclasses import replace
 
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from scipy.optimize import minimize
 
 from crewtui.trade.aim import Section, angle_for_deg

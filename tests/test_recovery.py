@@ -1,11 +1,11 @@
 from __future__ import annotations
 
-import dataclasses
 import math
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from crewtui.trade.aim import Section, angle_for_deg, depth_at_seat_in
 from crewtui.trade.drift import posterior
@@ -65,7 +65,7 @@ def way(got: Recovery, kind: Kind) -> Way:
 
 
 def other(**changes: object) -> Site:
-    return dataclasses.replace(SITE, **changes)  # type: ignore[arg-type] - names of Site's own fields
+    return replace(SITE, **changes)  # type: ignore[arg-type] - names of Site's own fields
 
 
 # How it ran
@@ -110,7 +110,7 @@ def test_no_straight_rod_says_what_to_check_first_and_which_drop_would_explain_i
     assert not ran.straight
     assert "Check the hole's angle, the drop and the tape first" in ran.check_first[0]
     assert ran.drop_that_explains_in == pytest.approx(9)
-    explained = dataclasses.replace(LEVEL, drop_in=ran.drop_that_explains_in)
+    explained = replace(LEVEL, drop_in=ran.drop_that_explains_in)
     assert how_it_ran(other(section=explained), Found(depth_in=33, held_angle_deg=HELD)).drift_deg == (
         pytest.approx(0)
     )
@@ -130,7 +130,7 @@ def test_a_rod_that_does_not_go_into_its_hole_is_said_first() -> None:
 
 
 def test_a_bow_lengthens_the_way_but_not_the_hole() -> None:
-    bowed = other(section=dataclasses.replace(LEVEL, way_in=10))
+    bowed = other(section=replace(LEVEL, way_in=10))
     assert bowed.play == SITE.play
 
 
@@ -206,11 +206,11 @@ def test_a_way_done_as_told_lands_where_it_said(depth: float, held: float) -> No
     for one in got.possible:
         if one.held_angle_deg is None:
             continue
-        section = dataclasses.replace(LEVEL, mark_depth_in=one.mark_depth_in)
+        section = replace(LEVEL, mark_depth_in=one.mark_depth_in)
         next_site = other(section=section, hole_angle_deg=one.held_angle_deg)
         assert one.lands_if_drift_repeats_in is not None
         again = how_it_ran(
-            dataclasses.replace(next_site, pit_depth_in=200),
+            replace(next_site, pit_depth_in=200),
             Found(depth_in=max(one.lands_if_drift_repeats_in, 0), held_angle_deg=one.held_angle_deg),
         )
         if one.lands_if_drift_repeats_in > 0:
@@ -319,9 +319,9 @@ def test_lower_mark_keeps_clear_of_bed_joints_on_block() -> None:
     lower = way(at(35, site), "lower mark")
     assert lower.possible
     assert abs(lower.mark_depth_in - 30) >= site.joint_clear_in - 1e-9
-    unknown = dataclasses.replace(site, bed_joint_side=None)
+    unknown = replace(site, bed_joint_side=None)
     assert way(at(35, unknown), "lower mark").mark_depth_in == pytest.approx(lower.mark_depth_in)
-    unmeasured = way(at(35, dataclasses.replace(site, bed_joint_in=None)), "lower mark")
+    unmeasured = way(at(35, replace(site, bed_joint_in=None)), "lower mark")
     assert any("measure it first" in words for words in unmeasured.cautions)
 
 
@@ -415,7 +415,7 @@ def test_wedges_are_judged_at_the_plates_base_and_the_fall_there() -> None:
 
 def test_a_pit_just_farther_out_digs_the_strip_and_a_far_one_a_new_pit() -> None:
     near = other(pit_kind="hand", drops_shot=((156.0, -6.0),))
-    strip = way(at(35.5, dataclasses.replace(near, aim_in=36)), "pit farther out")
+    strip = way(at(35.5, replace(near, aim_in=36)), "pit farther out")
     step = strip.seat_in - 144
     assert 0 < step < 12
     assert strip.digging_in3 == pytest.approx(step * 14 * 54)
@@ -441,13 +441,13 @@ def test_the_angle_seen_in_the_pit_is_the_line_it_goes_on_at() -> None:
 @quick
 @given(st.floats(-0.05, 0.05), st.floats(29, 35.9))
 def test_farther_out_found_there_is_the_same_line(fall: float, depth: float) -> None:
-    section = dataclasses.replace(LEVEL, drop_in=fall * 144)
+    section = replace(LEVEL, drop_in=fall * 144)
     site = other(section=section, farthest_setback_in=1e6)
     got = at(depth, site)
     there = reach(site, got.ran, 36)
     if there is None or there.seat_in > 1e6:
         return
-    moved = dataclasses.replace(section, seat_in=there.seat_in, drop_in=there.drop_in)
+    moved = replace(section, seat_in=there.seat_in, drop_in=there.drop_in)
     again = how_it_ran(other(section=moved), Found(depth_in=36, held_angle_deg=HELD))
     assert again.angle_deg == pytest.approx(got.ran.angle_deg, abs=1e-7)
 
@@ -510,7 +510,7 @@ def test_a_window_that_does_not_exist_is_told() -> None:
 
 
 def test_a_drive_that_would_rise_if_the_drift_repeats_is_never_sure() -> None:
-    section = dataclasses.replace(LEVEL, drop_in=-12.0)
+    section = replace(LEVEL, drop_in=-12.0)
     got = at(35.8, other(section=section, hole_angle_deg=1.0), held=1.0)
     again = way(got, "lower mark")
     assert got.ran.straight
@@ -595,7 +595,7 @@ def test_words_follow_the_jobs_units() -> None:
 
 
 def test_uphill_is_told_and_left_to_the_engineer() -> None:
-    section = dataclasses.replace(LEVEL, drop_in=-12.0)
+    section = replace(LEVEL, drop_in=-12.0)
     got = at(38, other(section=section, hole_angle_deg=0.5), held=0.5)
     accept = way(got, "accept")
     assert accept.possible

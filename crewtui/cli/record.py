@@ -5,12 +5,12 @@
 
 from __future__ import annotations
 
-import dataclasses
 import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import click
+from msgspec.structs import asdict
 
 from crewtui.cli.common import PATH, Refusal, known_keys, progress, refusing, say
 
@@ -53,7 +53,7 @@ def verify(
     if as_json:
         found = chain.as_json(report) | {"exit_code": code}
         if compared is not None:
-            found["journal"] = dataclasses.asdict(compared) | {"same": compared.same}
+            found["journal"] = asdict(compared) | {"same": compared.same}
         click.echo(json.dumps(found, indent=2))
         return code
     _print_report(report)

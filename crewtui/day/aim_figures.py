@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from crewtui.day.anchor_figures import AnchorFigures, Work
 from crewtui.day.conditions import CONDITIONS, fact

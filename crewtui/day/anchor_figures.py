@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from typing import Final, Literal, TypeVar
+
+from msgspec import Struct, field
 
 from crewtui.day.facts import FigureHold, Limit
 from crewtui.day.inputs import Inputs
@@ -27,8 +28,7 @@ SUBJECTS: Final[tuple[Subject, ...]] = ("mark", "aim", "rod", "torque", "pit", "
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AnchorFigures:
+class AnchorFigures(Struct, frozen=True, kw_only=True):
     """Everything that is worked out for one anchor."""
 
     anchor: str

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.day.figures import figures_for
 from crewtui.day.fold_truck import SAME_LENGTH_IN, kerf_in
@@ -23,8 +25,7 @@ MORE_PIECES: Final = 1
 NO_ROD: Final = "no rod can be figured yet: see Figures"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutQuestion:
+class CutQuestion(Struct, frozen=True, kw_only=True):
     """What is to be cut, and what there is to cut it from."""
 
     rods: tuple[RodToCut, ...]

@@ -6,10 +6,11 @@ Time that names nobody counts for everybody. The person with the most is the one
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.day.entries import ExposureEntered
 from crewtui.day.state import DayState, Shared
@@ -28,8 +29,7 @@ from crewtui.trade.exposure import (
 _HOUR_S: Final = 3_600.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tool:
+class Tool(Struct, frozen=True, kw_only=True):
     """A tool that makes dust or noise."""
 
     id: str
@@ -62,8 +62,7 @@ def tool_of(ident: str) -> Tool | None:
     return next((tool for tool in TOOLS if tool.id == ident), None)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ToolTime:
+class ToolTime(Struct, frozen=True, kw_only=True):
     """One tool's hours of the shift, indoors or out."""
 
     tool: Tool
@@ -73,8 +72,7 @@ class ToolTime:
     """What Table 1 asks; None where the tool makes no such dust."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShiftExposure:
+class ShiftExposure(Struct, frozen=True, kw_only=True):
     """What the person with the most has had this shift."""
 
     who: str
@@ -84,8 +82,7 @@ class ShiftExposure:
     noise: NoiseDose
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShiftNoise:
+class ShiftNoise(Struct, frozen=True, kw_only=True):
     """The noise dose now, and what it comes to at the end of the shift."""
 
     now: NoiseDose

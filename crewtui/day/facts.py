@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal, Protocol
+
+from msgspec import Struct, field
 
 if TYPE_CHECKING:
     from crewtui.day.state import DayState
@@ -12,8 +13,7 @@ if TYPE_CHECKING:
 Override = Literal["never", "with a name and reason"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Limit:
+class Limit(Struct, frozen=True, kw_only=True):
     """One named limit of a measured value, in the value's own unit; None where nothing limits it."""
 
     value: float | None
@@ -21,8 +21,7 @@ class Limit:
     """Where it comes from, in words: the plan, the company's rule, frost."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FigureHold:
+class FigureHold(Struct, frozen=True, kw_only=True):
     """A figure that holds steps until a measurement, the plan or the office changes it."""
 
     id: str
@@ -56,8 +55,7 @@ class FigureFacts(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlainFacts:
+class PlainFacts(Struct, frozen=True, kw_only=True):
     """Facts as plain data; empty ones stand where nothing is computed."""
 
     limits: Mapping[str, Limit] = field(default_factory=dict)

@@ -6,8 +6,9 @@ A figure that lacks an input is None, and its subject's warnings say which is mi
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from crewtui.day.aim_figures import with_aim, with_mark, with_window
 from crewtui.day.anchor_figures import SUBJECTS, AnchorFigures, Subject, Work

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, Final, get_args
 
+from msgspec import Struct
 from pydantic import BaseModel
 
 from crewtui.day.state import DayState
@@ -16,8 +16,7 @@ from crewtui.units import UnitSystem, show_angle, show_length, show_slope, show_
 _SKIPPED: Final = frozenset({"id", "wall", "name", "units", "date", "crew", "openings", "utilities", "area"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Blank:
+class Blank(Struct, frozen=True, kw_only=True):
     """One value of one table: where it goes, what it is called, what it is now."""
 
     table: str

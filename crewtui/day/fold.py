@@ -7,10 +7,10 @@ journal.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Final
 
+from msgspec.structs import replace
 from pydantic import ValidationError
 
 from crewtui.day import entries as e

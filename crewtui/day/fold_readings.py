@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from crewtui.day import entries as e
 from crewtui.day.fold_steps import anchor_of, with_anchor

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
+
+from msgspec.structs import replace
 
 from crewtui.day import entries as e
 from crewtui.day.site import UnfitError

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from crewtui.day import entries as e
 from crewtui.day.fold_steps import anchor_of, deviation, with_anchor, with_shared

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from crewtui.day.aim_figures import rules_at
 from crewtui.day.anchor_figures import AnchorFigures, Work

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, time, timedelta
+
+from msgspec import Struct
 
 from crewtui.day.conditions import pit_is_open
 from crewtui.day.locates import ticket_trouble
@@ -15,8 +16,7 @@ COVERS_STEP = "covers-watched"
 _MORNING = time(7, 0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OpenAnchor:
+class OpenAnchor(Struct, frozen=True, kw_only=True):
     """One anchor that is not closed, and what of it stands open."""
 
     id: str
@@ -32,8 +32,7 @@ class OpenAnchor:
     words: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HandOver:
+class HandOver(Struct, frozen=True, kw_only=True):
     """The page for tomorrow's crew."""
 
     anchors: tuple[OpenAnchor, ...]

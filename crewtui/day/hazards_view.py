@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
+
+from msgspec import Struct
 
 from crewtui.day.conditions import FACTS, applies
 from crewtui.day.hazard_details import detail
@@ -15,8 +16,7 @@ from crewtui.job.hazards import Hazard
 HazardMark = Literal["in place", "not in place", "open", "warning", "set aside", "does not apply"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HazardRow:
+class HazardRow(Struct, frozen=True, kw_only=True):
     """One hazard as the screen shows it."""
 
     id: str
@@ -43,8 +43,7 @@ class HazardRow:
     """Who in the company added it or made it stricter."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
+class Question(Struct, frozen=True, kw_only=True):
     """Something asked once a job; unanswered counts as the safe answer."""
 
     fact: str

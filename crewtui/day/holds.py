@@ -7,9 +7,10 @@ never a true entry. Nothing is released by default.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final, Literal
+
+from msgspec import Struct, field
 
 from crewtui.day.conditions import applies, drop_known, pit_is_open
 from crewtui.day.facts import FigureFacts, Override, PlainFacts
@@ -43,8 +44,7 @@ RENEWED_AFTER_RAIN: Final = frozenset({"inspection", "no-cave-in-sign", "water"}
 """Hazards that are answered anew for open pits after rain, thaw, vibration or a burst hose; the same rule."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hold:
+class Hold(Struct, frozen=True, kw_only=True):
     """One thing that holds steps."""
 
     id: str
@@ -75,8 +75,7 @@ class Hold:
         return not step.makes_safe and (step.phase in self.steps or step.id in self.steps)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoldFacts:
+class HoldFacts(Struct, frozen=True, kw_only=True):
     """What holds are judged on."""
 
     state: DayState

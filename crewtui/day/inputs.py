@@ -7,8 +7,10 @@ beats the plan, and the plan beats the company's rule. What nobody gave stays No
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from typing import Final, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.day.state import AnchorNow, DayState, Drive
 from crewtui.job.steps import Measure
@@ -20,8 +22,7 @@ Source = Literal["typed", "as built", "new aim", "plan", "company rule", "worked
 Kind = Measure | Literal["slope"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sourced:
+class Sourced(Struct, frozen=True, kw_only=True):
     """One input: its value in the unit of its key, and where it comes from."""
 
     key: str

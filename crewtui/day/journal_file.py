@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
 import pydantic_core
+from msgspec import Struct, field
 
 from crewtui.day.entries import FORMAT, Continued, DayOpened, Entry, from_line
 
@@ -35,8 +35,7 @@ class NewerJournalError(JournalError):
     """The journal was written by a newer version of the program."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class Line(Struct, frozen=True, kw_only=True):
     """One good line: its entry, its bytes without the ending, its hash."""
 
     entry: Entry
@@ -44,8 +43,7 @@ class Line:
     sha256: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bad:
+class Bad(Struct, frozen=True, kw_only=True):
     """The first line of a file that cannot stand."""
 
     line: int
@@ -54,8 +52,7 @@ class Bad:
     """It is the file's last and unfinished: it was never said to be saved."""
 
 
-@dataclass(slots=True, kw_only=True)
-class Scan:
+class Scan(Struct, kw_only=True):
     """One file: its good lines from the top, where they end, and what is bad after them."""
 
     path: Path
@@ -66,8 +63,7 @@ class Scan:
     bad: Bad | None = None
 
 
-@dataclass(slots=True, kw_only=True)
-class Reading:
+class Reading(Struct, kw_only=True):
     """What all files of a journal add up to."""
 
     scans: list[Scan]

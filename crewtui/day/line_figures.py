@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from crewtui.day.farthest import greatest_setback
 from crewtui.day.inputs import Inputs
@@ -19,8 +19,7 @@ NOT_JUDGED = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineFigures:
+class LineFigures(Struct, frozen=True, kw_only=True):
     """What the lines of the wall mean for this anchor's pit and rod."""
 
     pit: PitPlan

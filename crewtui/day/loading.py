@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.day.cut_list import CutQuestion, cut_question, rod_of
 from crewtui.day.fold_truck import item_key
@@ -29,8 +30,7 @@ _WAXED, _TRIMMED, _BACKFILLED, _CLOSED = "wax", "trimmed", "lifts", "closed"
 _TAGGED: Final = "tag fixed"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Loaded:
+class Loaded(Struct, frozen=True, kw_only=True):
     """What the truck has to hold, as it was last worked out."""
 
     question: CutQuestion

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from crewtui.day.inputs import inputs_for
 from crewtui.day.line_figures import pit_plan
@@ -76,8 +77,7 @@ def _when(moment: datetime, now: datetime) -> str:
     return moment.astimezone(now.tzinfo).strftime("%Y-%m-%d %H:%M")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlaceTrouble:
+class PlaceTrouble(Struct, frozen=True, kw_only=True):
     """Something wrong with where an anchor's pit lies."""
 
     id: str

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
+
+from msgspec.structs import replace
 
 from crewtui import VERSION
 from crewtui.day import entries as e

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from crewtui.day.entries import Entry
 from crewtui.day.holds import Hold
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Saved:
+class Saved(Struct, frozen=True, kw_only=True):
     """The entry is on the disk."""
 
     entry: Entry
@@ -17,15 +16,13 @@ class Saved:
     """What was entered, for the line that says saved."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Refused:
+class Refused(Struct, frozen=True, kw_only=True):
     """Nothing was written; the sentence says what is wrong and what would be right."""
 
     sentence: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NeedsReason:
+class NeedsReason(Struct, frozen=True, kw_only=True):
     """Nothing was written yet; it is kept once a reason is given, and is then a deviation."""
 
     sentence: str
@@ -33,8 +30,7 @@ class NeedsReason:
     holds: tuple[Hold, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NeedsChoice:
+class NeedsChoice(Struct, frozen=True, kw_only=True):
     """Nothing was written yet; one of the choices goes with the value."""
 
     sentence: str

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from statistics import median, quantiles
+
+from msgspec import Struct
 
 from crewtui.day.state import DayState
 from crewtui.day.steps_view import AnchorRow
@@ -13,8 +14,7 @@ _FOR_A_SPREAD = 3
 """Anchors' worth of steps that a spread is told from; fewer give the median alone."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pace:
+class Pace(Struct, frozen=True, kw_only=True):
     """Minutes of work an anchor, from the time between entries, and the finish that follows."""
 
     anchors_counted: int

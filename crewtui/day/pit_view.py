@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.day.conditions import CONDITIONS, counted_soil, fact, footing_checks, pit_depth_in
 from crewtui.day.state import AnchorNow, DayState
@@ -17,8 +18,7 @@ _FROM_IN: Final = ((48.0, "way out"), (48.0, "air"), (60.0, "protection"), (72.0
 Key = Literal["depth", "soil", "slope", "footing", "rules", "overnight"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PitFact:
+class PitFact(Struct, frozen=True, kw_only=True):
     """One line about the pit."""
 
     key: Key
@@ -28,8 +28,7 @@ class PitFact:
     warns: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PitSeen:
+class PitSeen(Struct, frozen=True, kw_only=True):
     """What there is to say of one pit."""
 
     anchor: str

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui import units
 from crewtui.day.conditions import pit_depth_in
@@ -46,8 +47,7 @@ _OTHER_LENGTHS: Final[tuple[units.LengthUnit, ...]] = ("in", "ft", "mm", "cm", "
 _OTHER_TORQUES: Final[tuple[units.TorqueUnit, ...]] = ("lbf·ft", "N·m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Judged:
+class Judged(Struct, frozen=True, kw_only=True):
     """Whether a value lies within its step's limits, and what they are."""
 
     outside: bool

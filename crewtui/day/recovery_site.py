@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Final
+
+from msgspec.structs import replace
 
 from crewtui.day import entries as e
 from crewtui.day.aim_figures import rules_at

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Literal
+
+from msgspec import Struct, field
 
 from crewtui.day.inputs import Kind
 
 PartKey = Literal["mark", "aim", "rod", "torque"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CalcInput:
+class CalcInput(Struct, frozen=True, kw_only=True):
     """One input of a part."""
 
     key: str
@@ -28,8 +28,7 @@ class CalcInput:
     """One sentence where what was typed cannot be read."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CalcRow:
+class CalcRow(Struct, frozen=True, kw_only=True):
     """One result of a part."""
 
     key: str
@@ -43,8 +42,7 @@ class CalcRow:
     """Whether it is called out across the basement."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CalcPart:
+class CalcPart(Struct, frozen=True, kw_only=True):
     """One calculator."""
 
     key: PartKey
@@ -54,8 +52,7 @@ class CalcPart:
     warnings: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
+class Sheet(Struct, frozen=True, kw_only=True):
     """All four calculators of one anchor."""
 
     anchor: str

@@ -7,9 +7,11 @@ figures or rows can tell by identity whether they still hold.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Final, Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from crewtui.day.entries import ExposureEntered, HoldOverridden, WallRead, Way
 from crewtui.job.model import Anchor, Job
@@ -62,8 +64,7 @@ PIT_ASKS_AGAIN: Final = frozenset({"search", "deepen", "widen", "farther out"})
 """Ways on after which the pit's entry question stands open again."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
+class Measured(Struct, frozen=True, kw_only=True):
     """A value as built, in its quantity's unit, and as it was typed."""
 
     value: float
@@ -76,8 +77,7 @@ class Measured:
     outside: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answered:
+class Answered(Struct, frozen=True, kw_only=True):
     """The answer to a step that is no value."""
 
     answer: str
@@ -87,8 +87,7 @@ class Answered:
     deviates: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drive:
+class Drive(Struct, frozen=True, kw_only=True):
     """One rod driven, with the anchor as it stood then: a later set-back must not change where it ran."""
 
     n: int
@@ -107,16 +106,14 @@ class Drive:
     aim: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PieceIn:
+class PieceIn(Struct, frozen=True, kw_only=True):
     """One piece of rod in the ground."""
 
     n: int
     length_in: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Truck:
+class Truck(Struct, frozen=True, kw_only=True):
     """Rods and offcuts that are left, and since when everything else was counted."""
 
     rods: Mapping[float, int] = field(default_factory=dict)
@@ -127,8 +124,7 @@ class Truck:
     """By item: number of the entry that last counted it; what was used before is in that count."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Deviation:
+class Deviation(Struct, frozen=True, kw_only=True):
     """Something that is not as the plan, a limit or a hold would have it, and why."""
 
     n: int
@@ -140,8 +136,7 @@ class Deviation:
     done_at: datetime
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Signature:
+class Signature(Struct, frozen=True, kw_only=True):
     """A hold or a hazard answered: by whom and when."""
 
     n: int
@@ -151,8 +146,7 @@ class Signature:
     done_at: datetime
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Holding:
+class Holding(Struct, frozen=True, kw_only=True):
     """What was answered to hazards and holds, for the job or for one anchor."""
 
     hazards: Mapping[str, Signature] = field(default_factory=dict)
@@ -160,8 +154,7 @@ class Holding:
     overridden: Mapping[str, HoldOverridden] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AnchorNow:
+class AnchorNow(Struct, frozen=True, kw_only=True):
     """One anchor as it stands: the plan with the site's changes, and what was done."""
 
     id: str
@@ -207,8 +200,7 @@ class AnchorNow:
         return self.pit_entry is not False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DriftChoice:
+class DriftChoice(Struct, frozen=True, kw_only=True):
     """Whether the lead uses a wall's drift in the aim."""
 
     mean_deg: float
@@ -216,8 +208,7 @@ class DriftChoice:
     n: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shared:
+class Shared(Struct, frozen=True, kw_only=True):
     """What is true of the job as a whole."""
 
     job: Job
@@ -257,8 +248,7 @@ class Shared:
     """Entries that fit no anchor or table of this job file; they stay in the journal."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayState:
+class DayState(Struct, frozen=True, kw_only=True):
     """The whole day as it stands."""
 
     shared: Shared

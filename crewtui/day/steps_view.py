@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.day import reading
 from crewtui.day.conditions import applies
@@ -22,8 +23,7 @@ CLOSED_STEP = "closed"
 """The step whose first choice closes an anchor; another leaves it covered for tomorrow."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StepRow:
+class StepRow(Struct, frozen=True, kw_only=True):
     """One step as the screen shows it."""
 
     id: str
@@ -56,8 +56,7 @@ class StepRow:
         return self.mark in {"done", "value", "deviation"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AnchorRow:
+class AnchorRow(Struct, frozen=True, kw_only=True):
     """One anchor in the overview."""
 
     id: str
@@ -74,13 +73,12 @@ class AnchorRow:
     drives: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RowFacts:
+class RowFacts(Struct, frozen=True, kw_only=True):
     """What the rows of one anchor, or of the job, are made from."""
 
     state: DayState
     figures: FigureFacts
-    holds: tuple[Hold, ...] = field(default=())
+    holds: tuple[Hold, ...] = ()
     """Every hold that stands there."""
 
 

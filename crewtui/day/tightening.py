@@ -6,9 +6,10 @@ The engineer's plan and the maker's sheet govern. What no plan says is not fille
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.day.inputs import inputs_for
 from crewtui.day.state import DayState
@@ -34,8 +35,7 @@ Targets = Sequence[tuple[str, float | None]]
 """Anchor and the torque that it was to be brought to, in their order along the wall."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Schedule:
+class Schedule(Struct, frozen=True, kw_only=True):
     """When each anchor of a wall is tightened, and by whom."""
 
     wall: str

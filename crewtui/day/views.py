@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.day import cursor
 from crewtui.day.facts import FigureFacts, FigureHold, Figures, PlainFacts
@@ -32,16 +33,14 @@ def _same(first: tuple[object, ...], second: tuple[object, ...]) -> bool:
     return all(a is b for a, b in zip(first, second, strict=True))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class Place(Struct, frozen=True, kw_only=True):
     """Where the person is: an anchor and a step, or the job's own steps where there is no anchor."""
 
     anchor: str | None
     step: str | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LogLine:
+class LogLine(Struct, frozen=True, kw_only=True):
     """One entry in words."""
 
     n: int

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.day.entries import WallRead
 from crewtui.day.state import AnchorNow, DayState
@@ -35,8 +36,7 @@ BEFORE: Final = "before"
 AFTER: Final = "after"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Visit:
+class Visit(Struct, frozen=True, kw_only=True):
     """One reading at one anchor, and the line that it was taken from."""
 
     when: When
@@ -189,8 +189,7 @@ def engineer_words(state: DayState, reading: WallReading) -> str:
 # Comparing.
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Between:
+class Between(Struct, frozen=True, kw_only=True):
     """One anchor between two readings, in words."""
 
     anchor: str
@@ -200,7 +199,7 @@ class Between:
     """Over which its lean was read."""
     words: tuple[str, ...]
     """Those that decide its word first."""
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
 
 
 def between(before: Visit, after: Visit, system: UnitSystem) -> Between:

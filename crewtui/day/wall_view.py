@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.day import reading
 from crewtui.day.state import DayState
@@ -43,8 +44,7 @@ _CORE: Final = (
 _PLAN_COUNTS: Final = "How many the wall needs is the engineer's to say."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
+class Found(Struct, frozen=True, kw_only=True):
     """One finding about a wall: short words for its row, and what to do."""
 
     key: str
@@ -57,16 +57,14 @@ class Found:
     words: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OffWall:
+class OffWall(Struct, frozen=True, kw_only=True):
     """An anchor whose place lies outside the wall."""
 
     anchor: str
     along_in: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WallView:
+class WallView(Struct, frozen=True, kw_only=True):
     """Everything there is to say about one wall's layout."""
 
     wall: Wall

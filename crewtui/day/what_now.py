@@ -6,8 +6,9 @@ Headless: a screen shows the sheet, hands back texts, and carries the chosen ent
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Final
+
+from msgspec import Struct
 
 from crewtui import units
 from crewtui.day import entries as e
@@ -33,8 +34,7 @@ _LABELS: Final[Mapping[str, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class Asked(Struct, frozen=True, kw_only=True):
     """One thing typed: what it is, what is used now, and what is wrong with what was typed."""
 
     key: str
@@ -44,8 +44,7 @@ class Asked:
     fault: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fact:
+class Fact(Struct, frozen=True, kw_only=True):
     """One line on how the rod ran."""
 
     label: str
@@ -53,8 +52,7 @@ class Fact:
     tone: str = "plain"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WayOn:
+class WayOn(Struct, frozen=True, kw_only=True):
     """One way on as a line, with all that there is to say of it."""
 
     key: str
@@ -67,8 +65,7 @@ class WayOn:
     """What the day's ``attempt_drive`` takes besides the anchor; None where it cannot be done here."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RodOnWall:
+class RodOnWall(Struct, frozen=True, kw_only=True):
     """A rod that the wall's drift rests on, or not."""
 
     anchor: str
@@ -81,8 +78,7 @@ class RodOnWall:
     """Whether only the lead's own word keeps it out."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatNowSheet:
+class WhatNowSheet(Struct, frozen=True, kw_only=True):
     """Everything that the screen shows."""
 
     asked: tuple[Asked, ...]

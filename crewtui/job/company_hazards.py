@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import Any, Final
 
+from msgspec.structs import replace
 from pydantic import TypeAdapter, ValidationError
 
 from crewtui.job import condition_names

@@ -8,11 +8,10 @@ besides, it only warns. Nothing holds what makes safe.
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from pydantic import TypeAdapter
+from msgspec import Struct, convert
 
 from crewtui.job import condition_names
 from crewtui.job.model import HazardGroup, HazardOverride, HazardRelease, HazardScope
@@ -25,8 +24,7 @@ Release = HazardRelease
 Override = HazardOverride
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hazard:
+class Hazard(Struct, frozen=True, kw_only=True):
     """One hazard: what to have true, and what it holds until somebody says that it is."""
 
     id: str
@@ -68,7 +66,7 @@ class Hazard:
 def load() -> tuple[Hazard, ...]:
     """Return every hazard in the order in which it is met."""
     text = files("crewtui.job").joinpath("hazards.toml").read_text(encoding="utf-8")
-    return TypeAdapter(tuple[Hazard, ...]).validate_python(tomllib.loads(text)["hazards"])
+    return convert(tomllib.loads(text)["hazards"], tuple[Hazard, ...])
 
 
 def by_id(ident: str) -> Hazard:

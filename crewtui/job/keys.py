@@ -5,11 +5,11 @@ from __future__ import annotations
 import tomllib
 import types
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Annotated, Any, Final, Union, get_args, get_origin
 
+from msgspec import Struct
 from pydantic import BaseModel
 
 from crewtui.job.model import Job, RuleOverride
@@ -36,8 +36,7 @@ _PLAIN: Final = frozenset({"threads_per_in", "counted_in"})
 """Fields whose name ends like a length's and that are none."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Key:
+class Key(Struct, frozen=True, kw_only=True):
     """One key of the job file."""
 
     table: str
@@ -57,8 +56,7 @@ class Key:
         return f"{self.table}.{self.name}" if self.table else self.name
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
+class Table(Struct, frozen=True, kw_only=True):
     """One table of the job file with its keys."""
 
     path: str

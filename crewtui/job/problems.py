@@ -5,15 +5,15 @@ from __future__ import annotations
 import difflib
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any, Final
+
+from msgspec import Struct
 
 _LONGEST: Final = 60
 _MOST_SHOWN: Final = 40
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Problem:
+class Problem(Struct, frozen=True, kw_only=True):
     """One thing wrong with a job file."""
 
     file: str

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Final, Literal
 
-from pydantic import TypeAdapter
+from msgspec import Struct, convert
+from msgspec.structs import replace
 
 from crewtui.job.model import Job, RuleOverride
 from crewtui.units import UnitSystem, show_length, show_torque
@@ -29,8 +29,7 @@ _UNIT_BY_ENDING: Final[Mapping[str, Unit]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
+class Rule(Struct, frozen=True, kw_only=True):
     """One rule as it holds for a job."""
 
     key: str
@@ -59,8 +58,7 @@ class Rule:
         return self.key.removesuffix(ending)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Row:
+class _Row(Struct, frozen=True, kw_only=True):
     label: str
     mark: Mark
     source: str
@@ -75,7 +73,7 @@ class _Row:
 def defaults() -> Mapping[str, Rule]:
     """Return every rule with its default, by key, in the order of the data file."""
     text = files("crewtui.job").joinpath("rules.toml").read_text(encoding="utf-8")
-    rows = TypeAdapter(dict[str, _Row]).validate_python(tomllib.loads(text))
+    rows = convert(tomllib.loads(text), dict[str, _Row])
     return MappingProxyType({key: _rule(key, row) for key, row in rows.items()})
 
 

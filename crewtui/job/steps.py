@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from typing import Final, Literal
 
-from pydantic import TypeAdapter
+from msgspec import Struct, convert
 
 Scope = Literal["before", "anchor", "after", "hand-over"]
 Kind = Literal["check", "value", "choice", "text"]
@@ -44,8 +43,7 @@ PHASES: Final[tuple[Phase, ...]] = (
 """The phases of an anchor, in the order in which they are met."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StepDef:
+class StepDef(Struct, frozen=True, kw_only=True):
     """One step: asked once a day, or once at every anchor."""
 
     id: str
@@ -84,7 +82,7 @@ class StepDef:
 def load() -> tuple[StepDef, ...]:
     """Return every step in the order in which it is met."""
     text = files("crewtui.job").joinpath("steps.toml").read_text(encoding="utf-8")
-    return TypeAdapter(tuple[StepDef, ...]).validate_python(tomllib.loads(text)["steps"])
+    return convert(tomllib.loads(text)["steps"], tuple[StepDef, ...])
 
 
 def of_scope(scope: Scope) -> tuple[StepDef, ...]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
+
+from msgspec import Struct
 
 from crewtui import VERSION
 from crewtui.day.fold import fold
@@ -24,8 +25,7 @@ _BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text"}
 """What another version of the program may word or figure otherwise."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
+class Comparison(Struct, frozen=True, kw_only=True):
     """What came of laying a record beside its journal."""
 
     entries: int

@@ -7,9 +7,10 @@ second with their offset. What is empty is left out, since TOML has no nothing.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import Any, Final
+
+from msgspec import Struct, field
 
 from crewtui import VERSION
 from crewtui.day import entries as e
@@ -39,8 +40,7 @@ _HOLD_ENTRIES: Final = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sources:
+class Sources(Struct, frozen=True, kw_only=True):
     """The files that the day rests on."""
 
     job_file: str
@@ -50,8 +50,7 @@ class Sources:
     """Hash of the journal's last line before signing."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Revision:
+class Revision(Struct, frozen=True, kw_only=True):
     """Which record of the job this is, and which one it replaces, by the hash of its signed bytes."""
 
     number: int = 1
@@ -68,8 +67,7 @@ class Revision:
             raise RecordError("a revision says why it was made")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Progress:
+class Progress(Struct, frozen=True, kw_only=True):
     """What is open: for each anchor that is not done, and for the job under ``""``, its open steps."""
 
     open_steps: Mapping[str, Sequence[str]] = field(default_factory=dict)

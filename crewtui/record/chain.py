@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from crewtui.record.files import shown
 from crewtui.record.known import KnownKeys
@@ -14,8 +15,7 @@ from crewtui.record.sign import RECORD_ENDING
 from crewtui.record.verify import EXIT_CODES, State, Verdict, verify
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """What a check of several records found."""
 
     verdicts: tuple[Verdict, ...]

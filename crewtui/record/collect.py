@@ -12,11 +12,13 @@ import tempfile
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Final, Literal, Protocol, Self
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.record import look
 from crewtui.record.chain import Report, chain_problems
@@ -75,8 +77,7 @@ class CollectError(ValueError):
     """The table cannot be written; str() is one sentence."""
 
 
-@dataclass(frozen=True, slots=True)
-class Collected:
+class Collected(Struct, frozen=True):
     """What a table was made of."""
 
     report: Report

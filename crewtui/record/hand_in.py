@@ -9,9 +9,10 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
+
+from msgspec import Struct
 
 from crewtui.day import entries as e
 from crewtui.day.anchor_figures import AnchorFigures
@@ -33,8 +34,7 @@ from crewtui.record.verify import verify_data
 LEFT_COVERED: Final = "left covered, to be closed on another day"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Preview:
+class Preview(Struct, frozen=True, kw_only=True):
     """What the lead is about to sign."""
 
     progress: Progress
@@ -64,8 +64,7 @@ class NotEnteredError(RecordError):
         self.path = path
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HandedIn:
+class HandedIn(Struct, frozen=True, kw_only=True):
     """A record that was signed and is on the disk."""
 
     path: Path

@@ -25,6 +25,7 @@ from cryptography.exceptions import InvalidSignature, InvalidTag
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
 from cryptography.hazmat.primitives.ciphers.aead import ChaCha20Poly1305
 from cryptography.hazmat.primitives.kdf.scrypt import Scrypt
+from msgspec import Struct
 
 from crewtui.record.canonical import CanonicalError, canonical_bytes
 from crewtui.record.files import ReadError, read_toml, shown, write_whole
@@ -66,8 +67,7 @@ class WrongPassphraseError(KeyFileError):
         super().__init__("that passphrase does not open the key")
 
 
-@dataclass(frozen=True, slots=True)
-class ScryptCost:
+class ScryptCost(Struct, frozen=True):
     """How dear each guess at a passphrase is made; the default takes about a third of a second and 32 MB."""
 
     n: int = 2**15
@@ -78,8 +78,7 @@ class ScryptCost:
 _LEAST_N, _GREATEST_N, _GREATEST_R, _GREATEST_P = 2, 2**17, 8, 8
 
 
-@dataclass(frozen=True, slots=True)
-class PublicKey:
+class PublicKey(Struct, frozen=True):
     """The half of a key that anybody may have."""
 
     public: bytes
@@ -92,7 +91,7 @@ class PublicKey:
         return key_id(self.public)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True)  # of the two, only a dataclass keeps a field out of its repr
 class SigningKey:
     """An opened key; it signs, and shows nothing of its secret half."""
 

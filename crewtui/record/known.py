@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
 import tomli_w
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.record.files import ReadError, read_toml, shown, write_whole
 from crewtui.record.keys import KeyFileError, PublicKey, decoded, encoded, home_folder, key_id, show_key
@@ -27,8 +28,7 @@ _PUBLIC_BYTES: Final = 32
 _FORMAT: Final = 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KnownKey:
+class KnownKey(Struct, frozen=True, kw_only=True):
     """A public key that the office, or this machine, vouches for."""
 
     public: bytes
@@ -43,8 +43,7 @@ class KnownKey:
         return key_id(self.public)
 
 
-@dataclass(frozen=True, slots=True)
-class KnownKeys:
+class KnownKeys(Struct, frozen=True):
     """A list of known keys; the whole public key is compared, never the short fingerprint alone."""
 
     keys: tuple[KnownKey, ...] = ()

@@ -5,12 +5,14 @@ Eighty columns, and no sign that an old printer or console lacks. The same as pl
 
 from __future__ import annotations
 
-import dataclasses
 import math
 import textwrap
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, Final
+
+from msgspec import Struct
+from msgspec.structs import asdict, replace
 
 from crewtui.day.anchor_figures import AnchorFigures
 from crewtui.day.cut_drawing import cut_bars
@@ -40,8 +42,7 @@ _SOURCES: Final[Mapping[str, str]] = {
 }
 
 
-@dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class Row(Struct, frozen=True, kw_only=True):
     """One figure: its label, its value in words, and whether a blank stands beside it."""
 
     label: str
@@ -67,7 +68,7 @@ def _figures(state: DayState, now: AnchorNow, loaded: Loaded) -> AnchorFigures:
     if figures.rod is None:
         return figures
     rod = rod_by_list(figures.rod, loaded.cuts, now.id, system=state.job.job.units)
-    return dataclasses.replace(figures, rod=rod)
+    return replace(figures, rod=rod)
 
 
 def plan_as_json(state: DayState, loaded: Loaded) -> dict[str, Any]:
@@ -103,7 +104,7 @@ def _load_as_json(loaded: Loaded) -> dict[str, Any]:
 
 
 def plain(value: Any) -> Any:  # noqa: PLR0911 - one return a kind of value
-    """Return dataclasses and mappings as what JSON holds; what is not finite becomes null."""
+    """Return structs and mappings as what JSON holds; what is not finite becomes null."""
     match value:
         case None | bool() | int() | str():
             return value
@@ -115,8 +116,8 @@ def plain(value: Any) -> Any:  # noqa: PLR0911 - one return a kind of value
             return {str(key): plain(inner) for key, inner in value.items()}
         case list() | tuple() | set() | frozenset():
             return [plain(inner) for inner in value]
-    if dataclasses.is_dataclass(value):
-        return {item.name: plain(getattr(value, item.name)) for item in dataclasses.fields(value)}
+    if isinstance(value, Struct):
+        return {name: plain(inner) for name, inner in asdict(value).items()}
     return str(value)
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from markupsafe import Markup
+from msgspec import Struct
 
 from crewtui.record.svg import Drawing, letter_in
 from crewtui.trade.elevation import ElevationPicture
@@ -25,8 +25,7 @@ _LETTER_WIDE: Final = 0.6
 """A letter's width in its heights, on the wide side."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BuriedPlate:
+class BuriedPlate(Struct, frozen=True, kw_only=True):
     """A buried plate as it would show through the wall."""
 
     id: str
@@ -138,8 +137,7 @@ def _name_openings(
         at.words(best.middle[0], best.middle[1] + letter / 3, opening.name, anchor="middle")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Box:
+class _Box(Struct, frozen=True, kw_only=True):
     """A rectangle of the drawing, in inches from the wall's start corner and down from its top."""
 
     left: float

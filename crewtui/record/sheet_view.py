@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Final
 
 from markupsafe import Markup
+from msgspec import Struct
 from pydantic import ValidationError
 
 from crewtui.day.tightening import owner_words
@@ -24,8 +24,7 @@ Pair = tuple[str, str]
 _NOTHING: Final = Markup()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AnchorCard:
+class AnchorCard(Struct, frozen=True, kw_only=True):
     """One anchor on the sheet."""
 
     id: str
@@ -39,8 +38,7 @@ class AnchorCard:
     profile: Markup = _NOTHING
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WallSheet:
+class WallSheet(Struct, frozen=True, kw_only=True):
     """One wall on the sheet."""
 
     name: str
@@ -51,8 +49,7 @@ class WallSheet:
     """Against an earlier visit."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetView:
+class SheetView(Struct, frozen=True, kw_only=True):
     """All that both readers see."""
 
     facts: tuple[Pair, ...]
@@ -65,7 +62,7 @@ class SheetView:
     contacts: tuple[tuple[str, ...], ...]
     earlier: str = ""
     """Which earlier visit the readings are held against."""
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
 
 
 def sheet_view(data: Table, earlier: Earlier | None = None) -> SheetView:

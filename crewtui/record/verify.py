@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final, Literal
+
+from msgspec import Struct
 
 from crewtui.record.canonical import FORM, SIGNATURE, CanonicalError, canonical_bytes
 from crewtui.record.files import ReadError, parse_toml, read_bounded, shown
@@ -25,8 +26,7 @@ PROVES: Final = (
 _PUBLIC_BYTES, _SIGNATURE_BYTES = 32, 64
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Verdict:
+class Verdict(Struct, frozen=True, kw_only=True):
     """What a check of one file found."""
 
     state: State

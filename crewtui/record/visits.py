@@ -6,10 +6,11 @@ What a record holds is looked at piece by piece: a well-signed one may still hol
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
+
+from msgspec import Struct
 
 from crewtui.day.state import DayState
 from crewtui.day.wall_reading import Between, Visit, Visits, between, between_visits, overall, visits_in
@@ -27,8 +28,7 @@ class EarlierError(Exception):
     """Why an earlier record gives nothing to compare with, in one sentence."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Earlier:
+class Earlier(Struct, frozen=True, kw_only=True):
     """A visit as its record has it."""
 
     path: Path | None
@@ -44,8 +44,7 @@ class Earlier:
         return "" if self.verdict.state == "valid" else self.verdict.words
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Compared:
+class Compared(Struct, frozen=True, kw_only=True):
     """Two visits side by side."""
 
     anchors: tuple[Between, ...]

@@ -8,8 +8,9 @@ judged at the seat, the house-side face of the pit. Plane geometry of a straight
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.checks import checked, checked_angle
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most, show_angle, show_length
@@ -21,8 +22,7 @@ DROP_MISSING: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
+class Section(Struct, frozen=True, kw_only=True):
     """Wall, mark, seat and ground at one anchor, seen from the side."""
 
     mark_depth_in: float
@@ -116,8 +116,7 @@ def sideways_per_degree_in(section: Section) -> float:
     return section.run_in * math.tan(math.radians(1))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Aim:
+class Aim(Struct, frozen=True, kw_only=True):
     """One aim: the angle for a depth and everything that is called out with it."""
 
     section: Section
@@ -191,8 +190,7 @@ def ground_warnings(section: Section, angle_deg: float) -> tuple[str, ...]:
     return ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MarkInside:
+class MarkInside(Struct, frozen=True, kw_only=True):
     """The mark as a tape shows it in the basement, where grade cannot be seen."""
 
     mark_depth_in: float
@@ -224,8 +222,7 @@ def mark_seen_inside(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TailRoom:
+class TailRoom(Struct, frozen=True, kw_only=True):
     """Whether the rod's tail, and the hammer on it, clear what hangs over the room."""
 
     angle_deg: float

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from crewtui.trade.buried import PitPlan, PlanPoint
 from crewtui.units import TOLERANCE_IN
@@ -21,8 +22,7 @@ WAY_OUTSIDE = "The rod's way from wall to pit leaves the area on the ticket: hav
 PAST_LINE = "The pit reaches past the property line: move it, or get the neighbour's word in writing."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AreaVerdict:
+class AreaVerdict(Struct, frozen=True, kw_only=True):
     """Whether a pit and the rod's way to it lie inside an area."""
 
     pit: PitPlan

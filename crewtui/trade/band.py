@@ -6,8 +6,9 @@ It runs from the outer face to the stop mark. Steel is judged over all of it, ne
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.aim import Section
 from crewtui.trade.checks import checked, checked_angle
@@ -20,8 +21,7 @@ STEEPEST_JUDGED_DEG: Final = 80.0
 """The band is cut off here; no rod is driven so."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Band:
+class Band(Struct, frozen=True, kw_only=True):
     """The ground where a rod held at an angle may run."""
 
     section: Section
@@ -68,8 +68,7 @@ class Band:
         return near, far
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RodHabit:
+class RodHabit(Struct, frozen=True, kw_only=True):
     """The rod, the pit it must reach, and how it runs; standard deviations are of one rod: habit and spread.
 
     Without a habit learned sideways, the same prior and spread serve there.

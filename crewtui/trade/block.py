@@ -8,8 +8,9 @@ the truth.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.units import TOLERANCE_IN, at_least, at_most
 
@@ -29,8 +30,7 @@ BedSide = Literal["above", "below"]
 HeadSide = Literal["start", "end"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BlockMark:
+class BlockMark(Struct, frozen=True, kw_only=True):
     """What the hole meets, and the shortest way to a place where it meets a core alone."""
 
     bed_joint_in: float

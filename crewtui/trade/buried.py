@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.trade.band import Band
 from crewtui.trade.checks import checked
@@ -39,8 +40,7 @@ COLOURS: Final[Mapping[LineKind, str]] = {
 """Marks on the ground: APWA uniform colour code (yellow: also oil, steam; purple: also irrigation)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class Line(Struct, frozen=True, kw_only=True):
     """A line known in the yard."""
 
     name: str
@@ -72,8 +72,7 @@ class Line:
         return f"{self.name} ({self.kind}, {marks})"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PitPlan:
+class PitPlan(Struct, frozen=True, kw_only=True):
     """The pit seen from above."""
 
     along_in: float
@@ -104,8 +103,7 @@ def pit_to_line_in(pit: PitPlan, points: Sequence[PlanPoint]) -> float:
     return nearest_in(body(out, along=(across, across), depth=flat), run)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PitVerdict:
+class PitVerdict(Struct, frozen=True, kw_only=True):
     """Whether a pit touches a line's tolerance zone."""
 
     line: Line
@@ -150,8 +148,7 @@ def judge_pit(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Passing:
+class Passing(Struct, frozen=True, kw_only=True):
     """A place where a line crosses the rod, or comes nearest beside it, seen from above."""
 
     out_in: float
@@ -165,8 +162,7 @@ class Passing:
     rod_greatest_in: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineVerdict:
+class LineVerdict(Struct, frozen=True, kw_only=True):
     """How near the steel comes to one line over the whole band, and what that holds."""
 
     line: Line

@@ -7,8 +7,10 @@ band, by every line, and by the pit's place against every tolerance zone.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import Final, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.trade.aim import Section, angle_for_deg, depth_at_seat_in
 from crewtui.trade.band import Band, RodHabit, rod_band
@@ -25,8 +27,7 @@ FARTHER_MOST_IN: Final = 72.0
 """How much farther out a pit is looked for: another length of rod, in round figures (from memory)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bounds:
+class Bounds(Struct, frozen=True, kw_only=True):
     """Between which depths and marks, and how far out, a way is looked for."""
 
     least_depth_in: float
@@ -37,8 +38,7 @@ class Bounds:
     """The property line, the ticket's area or an obstacle; None where none is known."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Clearing:
+class Clearing(Struct, frozen=True, kw_only=True):
     """One way that clears every line."""
 
     kind: ClearingKind

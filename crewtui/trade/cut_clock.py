@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
 class OutOfTimeError(Exception):
     """The time given is over, or the answer is no longer wanted."""
 
 
-@dataclass(slots=True)
-class Clock:
+class Clock(Struct):
     """When to stop: a time by the clock that only runs forward, and whether somebody has called it off."""
 
     until: float

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """One piece: from which rod, from which length of stock, and its range."""
 
     rod: int
@@ -21,8 +21,7 @@ class Piece:
     high: int
 
 
-@dataclass(frozen=True, slots=True)
-class Flow:
+class Flow(Struct, frozen=True):
     """Lengths found, and how much could not be placed; 0 when the lengths serve."""
 
     lengths: tuple[int, ...]

@@ -6,8 +6,9 @@ import math
 import random
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.cut_clock import Clock
 from crewtui.trade.cut_flow import Lengths, Piece
@@ -23,8 +24,7 @@ _MOVED: Final = 0.3
 """Shares of the changes: to a piece of a rod that lacks, to one beside it; and of these, moves."""
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(Struct, frozen=True):
     """A piece as placed: rod, which piece of it, how it is split, and where it is cut from."""
 
     rod: int
@@ -33,8 +33,7 @@ class Slot:
     bin: int
 
 
-@dataclass(slots=True)
-class Layout:
+class Layout(Struct):
     """A cut list in units: the stock used, which of it is used up, and every piece with its length."""
 
     stocks: list[int]

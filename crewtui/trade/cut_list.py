@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PieceRange:
+class PieceRange(Struct, frozen=True, kw_only=True):
     """From the least to the greatest length of one piece."""
 
     least_in: float
     greatest_in: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RodToCut:
+class RodToCut(Struct, frozen=True, kw_only=True):
     """What is still to be cut for one anchor: a length, and the ways to split it, in the order driven."""
 
     anchor: str
@@ -22,8 +20,7 @@ class RodToCut:
     splits: tuple[tuple[PieceRange, ...], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StockLength:
+class StockLength(Struct, frozen=True, kw_only=True):
     """Rods of one length on the truck, or one kind of offcut lying about."""
 
     length_in: float
@@ -34,8 +31,7 @@ class StockLength:
     cost: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutPiece:
+class CutPiece(Struct, frozen=True, kw_only=True):
     """One piece as cut."""
 
     anchor: str
@@ -45,8 +41,7 @@ class CutPiece:
     length_in: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutStock:
+class CutStock(Struct, frozen=True, kw_only=True):
     """One length of stock and what becomes of it."""
 
     length_in: float
@@ -59,8 +54,7 @@ class CutStock:
     """What is left after the last cut; 0 where nothing is."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StockUse:
+class StockUse(Struct, frozen=True, kw_only=True):
     """One kind of stock: what is there, what is needed, what is left."""
 
     length_in: float
@@ -71,8 +65,7 @@ class StockUse:
     """What is left over; negative where so many are short; None where nobody has counted."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutPlan:
+class CutPlan(Struct, frozen=True, kw_only=True):
     """The cut list, how sure it is, and the answer to "is there enough on the truck"."""
 
     rods: tuple[RodToCut, ...]

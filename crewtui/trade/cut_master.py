@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import Final, Literal
+
+from msgspec import Struct, field
 
 from crewtui.trade.cut_bound import Relaxed
 from crewtui.trade.cut_clock import Clock
@@ -18,8 +19,7 @@ _WHOLE: Final = 1e-5
 """A linear bound is taken to the next whole number less this much."""
 
 
-@dataclass(slots=True)
-class Master:
+class Master(Struct):
     """Rows and patterns of one job; one aim after the other, each kept while the next is looked for."""
 
     model: Model

@@ -7,8 +7,9 @@ a saw. So "fits exactly" means exactly, and no tolerance is needed later.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 PER_INCH: Final = 1_000_000
 
@@ -23,16 +24,14 @@ def to_inches(units: int) -> float:
     return units / PER_INCH
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Struct, frozen=True):
     """From the least to the greatest length of one piece, in units."""
 
     low: int
     high: int
 
 
-@dataclass(frozen=True, slots=True)
-class Split:
+class Split(Struct, frozen=True):
     """One way to make a rod: so many pieces, each in its range, in the order driven."""
 
     ranges: tuple[Range, ...]
@@ -58,16 +57,14 @@ class Split:
         return tuple(self.ranges.index(part) for part in self.ranges)
 
 
-@dataclass(frozen=True, slots=True)
-class RodModel:
+class RodModel(Struct, frozen=True):
     """One rod to be cut: its length and the ways to split it, in units."""
 
     length: int
     splits: tuple[Split, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class StockModel:
+class StockModel(Struct, frozen=True):
     """One length of stock: how many there are, what one costs, and whether these would have to be fetched."""
 
     length: int
@@ -78,8 +75,7 @@ class StockModel:
     """Place in the list of stock that was asked about."""
 
 
-@dataclass(frozen=True, slots=True)
-class PieceClass:
+class PieceClass(Struct, frozen=True):
     """Pieces that are alike: same group of rods, same way to split, same range."""
 
     group: int
@@ -91,8 +87,7 @@ class PieceClass:
     """Which pieces of the rod, in the order driven."""
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """Rods that are nearly alike: their ranges are taken together, so the group asks no more than they do."""
 
     rods: tuple[int, ...]
@@ -104,8 +99,7 @@ class Group:
     """For each way to split, the numbers of its piece classes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Model:
+class Model(Struct, frozen=True):
     """All rods, all stock, the width of the saw cut, and the groups in which the rods are counted."""
 
     rods: tuple[RodModel, ...]

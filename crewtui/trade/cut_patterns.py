@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.cut_model import Model
 
@@ -14,8 +15,7 @@ _KEPT: Final = 4
 """Patterns handed back from one search: the best, and the last ones on the way to it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Struct, frozen=True):
     """So many pieces of each class from one length of stock."""
 
     stock: int
@@ -35,24 +35,21 @@ class Pattern:
         return self.count - self.full
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """A pattern with the total length of each of its classes."""
 
     pattern: Pattern
     lengths: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Prices:
+class Prices(Struct, frozen=True):
     """What one piece of a class is worth, and one unit of its length."""
 
     piece: Sequence[float]
     unit: Sequence[float]
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """Patterns worth more than was asked for, best last, and whether the search was complete."""
 
     columns: tuple[Column, ...]
@@ -60,8 +57,7 @@ class Found:
     complete: bool
 
 
-@dataclass(slots=True)
-class _Item:
+class _Item(Struct):
     number: int
     low: int
     base: float

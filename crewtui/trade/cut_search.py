@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from itertools import islice
 from typing import Final
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from crewtui.trade.cut_clock import Clock, OutOfTimeError
 from crewtui.trade.cut_layout import Layout, Slot, columns_of, lay_out, longest_offcut, settle, use_up
@@ -32,8 +34,7 @@ _REACH_BITS: Final = 4_000_000
 """Largest sum of costs for which all sums that stock can have are listed."""
 
 
-@dataclass(slots=True)
-class Answer:
+class Answer(Struct):
     """The best cut list found, and which of its aims are proven."""
 
     layout: Layout

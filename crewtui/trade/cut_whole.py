@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import highspy
 import numpy as np
+from msgspec import Struct
 
 from crewtui.trade.cut_model import PER_INCH
 from crewtui.trade.cut_patterns import Pattern
@@ -17,8 +17,7 @@ if TYPE_CHECKING:
     from crewtui.trade.cut_master import Aim, Master
 
 
-@dataclass(slots=True)
-class Choice:
+class Choice(Struct):
     """How often each pattern is cut, with the total length of each of its classes, and the rods by split."""
 
     patterns: list[tuple[Pattern, int, tuple[int, ...]]]

@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.trade.checks import checked
 from crewtui.trade.cut_clock import Clock
@@ -132,8 +134,7 @@ def plan_cuts(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Found:
+class _Found(Struct, frozen=True, kw_only=True):
     """One search's answer, in inches."""
 
     lengths: tuple[CutStock, ...] = ()

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.aim import Section, depth_at_seat_in
 from crewtui.trade.checks import checked, checked_angle
@@ -30,8 +31,7 @@ _SHOWN_AS_NONE_DEG: Final = 0.05
 """A drift that would be shown as 0.0°."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drive:
+class Drive(Struct, frozen=True, kw_only=True):
     """One rod driven, as the pit showed it."""
 
     anchor: str
@@ -64,16 +64,14 @@ class Drive:
         return self.angle_run_deg - self.angle_held_deg
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LeftOut:
+class LeftOut(Struct, frozen=True, kw_only=True):
     """A drive that does not count, and why."""
 
     drive: Drive
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drift:
+class Drift(Struct, frozen=True, kw_only=True):
     """What is known of the drift on a wall: mean, uncertainty, and the rods it rests on."""
 
     wall: str
@@ -186,8 +184,7 @@ def corrected_held_deg(target_deg: float, drift: Drift) -> float:
     return checked_angle(checked_angle(target_deg, "The target angle") - drift.mean_deg, "The angle to hold")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NextRod:
+class NextRod(Struct, frozen=True, kw_only=True):
     """Where the next rod lands, held at an angle."""
 
     section: Section

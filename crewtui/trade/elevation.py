@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.trade.layout import GapVerdict, Obstacle
 from crewtui.units import UnitSystem, at_least, at_most
@@ -21,8 +22,7 @@ WallState = Literal["not begun", "under way", "covered", "closed", "dropped"]
 MARGIN_ABOVE_IN: Final = 2.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlateOnWall:
+class PlateOnWall(Struct, frozen=True, kw_only=True):
     """One anchor seen from inside: its wall plate, or the place where it will sit."""
 
     id: str
@@ -40,8 +40,7 @@ class PlateOnWall:
     """Something about its place is not as the limits would have it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GapAlong:
+class GapAlong(Struct, frozen=True, kw_only=True):
     """The distance between two neighbours, an anchor or a corner each, as drawn under the wall."""
 
     from_in: float
@@ -54,8 +53,7 @@ class GapAlong:
         return self.to_in - self.from_in
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ElevationPicture:
+class ElevationPicture(Struct, frozen=True, kw_only=True):
     """Everything that the drawing of a wall shows, in inches."""
 
     title: str

@@ -8,8 +8,9 @@ on site decides.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple
+
+from msgspec import Struct
 
 from crewtui.trade.checks import not_negative, positive
 from crewtui.units import at_least, at_most
@@ -55,8 +56,7 @@ def soil_type_used(soil_type: SoilType | None, *, disturbed: bool = True) -> tup
     return soil_type, ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SlopeBack:
+class SlopeBack(Struct, frozen=True, kw_only=True):
     """How far the sides of a pit that somebody enters are to be cut back."""
 
     depth_in: float
@@ -118,8 +118,7 @@ RuleKey = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PitRule:
+class PitRule(Struct, frozen=True, kw_only=True):
     """One rule, whether this pit switches it on, and whether it holds the work or only warns."""
 
     key: RuleKey
@@ -265,8 +264,7 @@ _RULES: Final[Mapping[RuleKey, _RuleText]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FootingCheck:
+class FootingCheck(Struct, frozen=True, kw_only=True):
     """Where the pit lies to a footing of the house, a deck or a neighbour."""
 
     pit_depth_in: float

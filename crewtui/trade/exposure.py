@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.units import at_most
 
@@ -33,8 +34,7 @@ APPENDIX_A_FROM_DBA: Final = 80.0
 """Levels from here up count in the dose of 29 CFR 1910.95(c) and Appendix A."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoiseExposure:
+class NoiseExposure(Struct, frozen=True, kw_only=True):
     """One stretch of work at one level."""
 
     task: str
@@ -65,8 +65,7 @@ def permitted_hours(level_dba: float, *, method: NoiseMethod) -> float | None:
     return float(8.0 / 2.0 ** ((level_dba - 90.0) / 5.0))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoiseDose:
+class NoiseDose(Struct, frozen=True, kw_only=True):
     """The sum of time spent over time allowed; 1 is the whole of what is allowed."""
 
     exposures: tuple[NoiseExposure, ...]
@@ -139,8 +138,7 @@ SilicaTask = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table1Row:
+class Table1Row(Struct, frozen=True, kw_only=True):
     """One task of Table 1: its controls, and the respirator's protection factor (APF); 0 is none required."""
 
     task: SilicaTask
@@ -227,8 +225,7 @@ TABLE_1: Final[Mapping[SilicaTask, Table1Row]] = {
 FOUR_HOURS: Final = 4.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SilicaUse:
+class SilicaUse(Struct, frozen=True, kw_only=True):
     """One task of a person's shift; ``indoors`` unanswered (None) counts as indoors."""
 
     task: SilicaTask
@@ -240,8 +237,7 @@ class SilicaUse:
             raise ValueError(f"the hours of {self.task} must be zero or more")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SilicaNeed:
+class SilicaNeed(Struct, frozen=True, kw_only=True):
     """What one task asks for in this shift."""
 
     use: SilicaUse
@@ -253,8 +249,7 @@ class SilicaNeed:
     words: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SilicaAdvice:
+class SilicaAdvice(Struct, frozen=True, kw_only=True):
     """Controls and respirator of every task of one person's shift."""
 
     needs: tuple[SilicaNeed, ...]

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.trade.checks import positive
 from crewtui.units import TOLERANCE_IN, at_least, at_most
@@ -22,8 +23,7 @@ SPACING_LEAST_IN: Final = 36.0
 GapVerdict = Literal["ok", "too wide", "too close"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Gap:
+class Gap(Struct, frozen=True, kw_only=True):
     """The distance between two neighbours along the wall, an anchor or a corner each."""
 
     start: str
@@ -34,8 +34,7 @@ class Gap:
     verdict: GapVerdict
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SpacingCheck:
+class SpacingCheck(Struct, frozen=True, kw_only=True):
     """All gaps of a wall, from corner to corner."""
 
     wall_length_in: float
@@ -103,8 +102,7 @@ def _gap_words(gap: Gap) -> str:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EvenLayout:
+class EvenLayout(Struct, frozen=True, kw_only=True):
     """The fewest anchors that keep the limits, evenly spaced."""
 
     wall_length_in: float
@@ -155,8 +153,7 @@ def fewest_anchors(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Obstacle:
+class Obstacle(Struct, frozen=True, kw_only=True):
     """A window, door, pipe or column in the wall; a top of None reaches to the wall's top."""
 
     name: str
@@ -166,8 +163,7 @@ class Obstacle:
     top_in: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Conflict:
+class Conflict(Struct, frozen=True, kw_only=True):
     """A wall plate that would lie over an obstacle, and the nearest places along the wall that would not."""
 
     anchor: str
@@ -253,8 +249,7 @@ MARKS_AGREE_IN: Final = 0.5
 """How far the marks inside and outside may differ (company setting, from memory)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MarksCheck:
+class MarksCheck(Struct, frozen=True, kw_only=True):
     """The mark inside and the mark outside, both measured from one thing that is seen on both sides."""
 
     inside_in: float

@@ -7,8 +7,9 @@ the job file gives, from the maker's sheet, replaces the one worked out from the
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.units import at_most
 
@@ -29,8 +30,7 @@ def rod_lb(*, diameter_in: float, length_in: float) -> float:
     return math.pi / 4 * diameter_in**2 * length_in * STEEL_LB_PER_FT3 / _IN3_PER_FT3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lift:
+class Lift(Struct, frozen=True, kw_only=True):
     """Who lifts one thing."""
 
     name: str

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.checks import checked
 from crewtui.trade.cutting import CutPlan
@@ -15,8 +16,7 @@ WAX_PER_ANCHOR: Final = 0.5
 """Sticks of sealing wax for one anchor: company setting, from memory."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlateSize:
+class PlateSize(Struct, frozen=True, kw_only=True):
     """A plate's width along the wall and height up the wall."""
 
     width_in: float
@@ -30,16 +30,14 @@ class PlateSize:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlateCount:
+class PlateCount(Struct, frozen=True, kw_only=True):
     """Plates of one size on the truck."""
 
     size: PlateSize
     count: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AnchorNeeds:
+class AnchorNeeds(Struct, frozen=True, kw_only=True):
     """What one anchor still takes from the truck; what is on it already counts no more."""
 
     anchor: str
@@ -57,8 +55,7 @@ class AnchorNeeds:
     """May be part of a stick; the job's sum is rounded up."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OnTruck:
+class OnTruck(Struct, frozen=True, kw_only=True):
     """What is on the truck now, rods aside; None where nobody has counted."""
 
     plates: tuple[PlateCount, ...] | None = None
@@ -75,8 +72,7 @@ class OnTruck:
     ground_sheets: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LoadLine:
+class LoadLine(Struct, frozen=True, kw_only=True):
     """One thing: how many are needed, how many are there."""
 
     key: str
@@ -109,8 +105,7 @@ class LoadLine:
         return f"{self.item}: {self.there} there, {self.needed} needed, {self.spare} spare"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LoadOut:
+class LoadOut(Struct, frozen=True, kw_only=True):
     """Every line, and the answer for the whole truck."""
 
     needs: tuple[AnchorNeeds, ...]
@@ -119,7 +114,7 @@ class LoadOut:
     enough: bool | None
     """None where nothing is short but something has not been counted."""
     said: str
-    warnings: tuple[str, ...] = field(default=())
+    warnings: tuple[str, ...] = ()
 
     @property
     def short(self) -> tuple[LoadLine, ...]:

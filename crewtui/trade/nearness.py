@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 Vector = tuple[float, float, float]
 """(out from the wall, along the wall, depth below grade at the wall), in inches."""
@@ -22,8 +23,7 @@ _EDGES = (
 _SLACK = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class Range:
+class Range(Struct, frozen=True):
     """From a least to a greatest value; both may be the same."""
 
     least: float
@@ -34,8 +34,7 @@ class Range:
             raise ValueError(f"A range runs upward; {self.least:g} is over {self.greatest:g}.")
 
 
-@dataclass(frozen=True, slots=True)
-class _HalfSpace:
+class _HalfSpace(Struct, frozen=True):
     """The points p with normal·p <= offset; the normal has length one."""
 
     normal: Vector
@@ -46,8 +45,7 @@ class _HalfSpace:
         return _dot(self.normal, point) - self.offset
 
 
-@dataclass(frozen=True, slots=True)
-class Body:
+class Body(Struct, frozen=True):
     """A convex body with six faces: two upright ones across the way out, four along it."""
 
     corners: tuple[Vector, ...]

@@ -9,9 +9,10 @@ govern.
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Final, Literal
+
+from msgspec import Struct
 
 DayCount = Literal["calendar days", "working days", "hours"]
 SATURDAY: Final = 5
@@ -42,8 +43,7 @@ def is_working_day(day: date, holidays: Collection[date] = ()) -> bool:
     return day.weekday() < SATURDAY and day not in holidays
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Remaining:
+class Remaining(Struct, frozen=True, kw_only=True):
     """What is left of a ticket."""
 
     now: datetime

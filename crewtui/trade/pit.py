@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.trade.checks import not_negative, positive
 from crewtui.trade.excavation import (
@@ -50,8 +51,7 @@ SPOIL_BACK_IN: Final = 24.0
 """Spoil and gear from the edge where somebody goes in: 29 CFR 1926.651(j)(2)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PitVolume:
+class PitVolume(Struct, frozen=True, kw_only=True):
     """What comes out of the pit, in place and loosened."""
 
     kind: PitKind
@@ -125,8 +125,7 @@ def shrinkage_share(*, bank_density: float, tamped_density: float) -> float:
     return 1.0 - bank_density / tamped_density
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GroundSheet:
+class GroundSheet(Struct, frozen=True, kw_only=True):
     """Whether the spoil of one pit fits the sheet around it."""
 
     side_in: float
@@ -179,8 +178,7 @@ def ground_sheet(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LiftLimit:
+class LiftLimit(Struct, frozen=True, kw_only=True):
     """The thickest layer that one source allows before it is tamped."""
 
     greatest_in: float
@@ -198,8 +196,7 @@ LIFT_LIMITS: Final[tuple[LiftLimit, ...]] = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lifts:
+class Lifts(Struct, frozen=True, kw_only=True):
     """In how many layers the soil goes back."""
 
     fill_depth_in: float

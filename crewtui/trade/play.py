@@ -8,8 +8,9 @@ steeper rod takes up more of the height.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.aim import Section
 from crewtui.trade.checks import checked, checked_angle
@@ -21,8 +22,7 @@ _UPRIGHT_DEG: Final = 90.0 - 1e-9
 """Short of straight up or down, where no hole through a wall leads."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Play:
+class Play(Struct, frozen=True, kw_only=True):
     """The tilt that a hole leaves, from the angle that it was drilled at."""
 
     hole_angle_deg: float
@@ -44,8 +44,7 @@ class Play:
         return self.hole_angle_deg - self.flatter_deg
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CouplingPlay:
+class CouplingPlay(Struct, frozen=True, kw_only=True):
     """Whether a coupling passes the hole, and the tilt left to the rod while it does."""
 
     corners_in: float
@@ -146,8 +145,7 @@ def _check(angle_deg: float, rod_in: float, hole_in: float, length_in: float) ->
     checked("The wall's thickness", length_in, above=0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Bound:
+class _Bound(Struct, frozen=True, kw_only=True):
     """Something of a width and a length along the rod that must have room in the hole."""
 
     width_in: float

@@ -8,10 +8,11 @@ plan and the engineer govern.
 
 from __future__ import annotations
 
-import dataclasses
 import math
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.trade.aim import angle_for_deg, depth_at_seat_in
 from crewtui.trade.checks import checked, checked_angle
@@ -32,8 +33,7 @@ AFTER_WORDS: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Recovery:
+class Recovery(Struct, frozen=True, kw_only=True):
     """How the rod ran, and the ways on in order."""
 
     site: Site
@@ -123,7 +123,7 @@ def how_it_ran(site: Site, found: Found) -> Ran:
         check_first=(),
         warnings=(),
     )
-    return dataclasses.replace(
+    return replace(
         ran,
         check_first=_check_first(site, ran),
         warnings=_warnings(site, found, ran),
@@ -142,7 +142,7 @@ def in_order(site: Site, ways: tuple[Way, ...]) -> tuple[Way, ...]:
             not way.sure,
         )
 
-    return tuple(dataclasses.replace(way, place=_place(site, way)) for way in sorted(ways, key=rank))
+    return tuple(replace(way, place=_place(site, way)) for way in sorted(ways, key=rank))
 
 
 def _ways(site: Site, ran: Ran) -> tuple[Way, ...]:

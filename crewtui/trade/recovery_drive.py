@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Sequence
+
+from msgspec.structs import replace
 
 from crewtui.trade.aim import Section, depth_at_seat_in, rod_line_in, tail_rise_in, tail_room
 from crewtui.trade.recovery_site import Kind, Ran, Site, Way
@@ -110,7 +111,7 @@ def other_mark(site: Site, ran: Ran) -> Way:
         site,
         ran,
         kind,
-        section=dataclasses.replace(site.section, mark_depth_in=max(mark_in, TOLERANCE_IN)),
+        section=replace(site.section, mark_depth_in=max(mark_in, TOLERANCE_IN)),
         held_deg=held_deg,
         why_not=why_not,
         cautions=cautions,
@@ -121,7 +122,7 @@ def other_mark(site: Site, ran: Ran) -> Way:
 
 def mark_lands_in(site: Site, ran: Ran, mark_depth_in: float) -> tuple[float, float]:
     """Return where a rod from this mark lands at the same held angle: if chance, if the drift repeats."""
-    section = dataclasses.replace(site.section, mark_depth_in=max(mark_depth_in, TOLERANCE_IN))
+    section = replace(site.section, mark_depth_in=max(mark_depth_in, TOLERANCE_IN))
     return _lands_in(site, ran, section, ran.angle_deg - ran.drift_deg)
 
 

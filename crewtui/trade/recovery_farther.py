@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from crewtui.trade.recovery_pit import area_in2
 from crewtui.trade.recovery_site import Ran, Site, Way
 from crewtui.units import TOLERANCE_IN, at_least, at_most, show_angle, show_length
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reach:
+class Reach(Struct, frozen=True, kw_only=True):
     """Where a rod on its line comes to a depth below the ground."""
 
     seat_in: float

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.aim import depth_at_seat_in, stop_mark_in
 from crewtui.trade.checks import checked_angle
@@ -18,8 +19,7 @@ DEVIATIONS: Final = 2.0
 """The likely band: two standard deviations of drift and spread to either side."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Search:
+class Search(Struct, frozen=True, kw_only=True):
     """Where the rod's end may be, at the seat."""
 
     site: Site

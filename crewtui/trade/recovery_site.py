@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.trade.aim import Section
 from crewtui.trade.block import COURSE_IN, JOINT_IN, BedSide
@@ -46,8 +47,7 @@ def no_rules(_pit_depth_in: float) -> tuple[str, ...]:
     return NO_RULES
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Site:
+class Site(Struct, frozen=True, kw_only=True):
     """One anchor as it stands: hole, pit, limits, what is left on the truck, the drift known so far."""
 
     section: Section
@@ -224,8 +224,7 @@ class Site:
         return max(0.0, abs(side_offset_in) + (self.plate_width_in - self.pit_across_in) / 2)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
+class Found(Struct, frozen=True, kw_only=True):
     """What was measured in the pit after a drive."""
 
     depth_in: float
@@ -243,8 +242,7 @@ class Found:
         return self.depth_in + (rod_diameter_in / 2 if self.measured_to == "top" else 0.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ran:
+class Ran(Struct, frozen=True, kw_only=True):
     """How the rod ran, and what of it serves."""
 
     depth_in: float
@@ -286,8 +284,7 @@ class Ran:
         return self.fits_depth and self.fits_across
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
+class Way(Struct, frozen=True, kw_only=True):
     """One way on, figured twice: if the miss was chance, and if the drift repeats."""
 
     kind: Kind

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.checks import checked, checked_angle
 
@@ -18,8 +19,7 @@ SLEEVE_PAST_WALL_IN: Final = 0.25
 """What the sleeve stands past the wall's face: common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RodInputs:
+class RodInputs(Struct, frozen=True, kw_only=True):
     """All that one anchor's rod follows from."""
 
     seat_in: float

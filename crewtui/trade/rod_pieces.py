@@ -8,8 +8,10 @@ both ends, leave no gap. That test is exact: only a joint's place and each piece
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.units import TOLERANCE_IN
 
@@ -20,8 +22,7 @@ _SHIFTS: Final = 240
 """How far another set-back is looked for: 240 steps of a quarter inch, 5 ft."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PieceLimits:
+class PieceLimits(Struct, frozen=True, kw_only=True):
     """What bounds the pieces of one rod that are still to be driven."""
 
     needed_in: float
@@ -66,8 +67,7 @@ class PieceLimits:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Choice:
+class Choice(Struct, frozen=True, kw_only=True):
     """One piece as chosen: its length, and the stock that it is or is cut from."""
 
     length_in: float

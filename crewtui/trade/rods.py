@@ -8,7 +8,9 @@ Plane geometry and sums of lengths; no source beyond them. The plan and the make
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.trade import rod_words
 from crewtui.trade.play import coupling_play
@@ -23,8 +25,7 @@ from crewtui.trade.rod_pieces import Choice, PieceLimits, choose_pieces, fewest_
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
+class Piece(Struct, frozen=True, kw_only=True):
     """One piece of the rod, in the order driven."""
 
     number: int
@@ -39,8 +40,7 @@ class Piece:
     fits: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Joint:
+class Joint(Struct, frozen=True, kw_only=True):
     """One coupling, where it ends up."""
 
     number: int
@@ -61,8 +61,7 @@ class Joint:
         return at_least(self.clear_in, 0.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CouplingWay:
+class CouplingWay(Struct, frozen=True, kw_only=True):
     """Whether the couplings pass hole and sleeve on their way through."""
 
     passes_hole: bool
@@ -73,8 +72,7 @@ class CouplingWay:
     warnings: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RodPlan:
+class RodPlan(Struct, frozen=True, kw_only=True):
     """One anchor's rod: pieces from the leading end, joints, tail, and what is wrong with it in words."""
 
     inputs: RodInputs
@@ -99,7 +97,7 @@ class RodPlan:
     """Why not, in words; empty where they do."""
     mends: tuple[str, ...]
     """What would make it possible, each a way of its own."""
-    warnings: tuple[str, ...] = field(default=())
+    warnings: tuple[str, ...] = ()
 
     @property
     def couplings(self) -> int:

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Final, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.trade.buried import LineVerdict
 from crewtui.trade.checks import checked, checked_angle
@@ -25,8 +27,7 @@ LEAST_ROOM_IN: Final = 24.0
 SKY_IN: Final = 4.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WallSide:
+class WallSide(Struct, frozen=True, kw_only=True):
     """The wall in section, and the room behind it."""
 
     type: WallType
@@ -46,8 +47,7 @@ class WallSide:
         checked("Slab to top of wall", self.slab_to_top_in, above=0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PitSide:
+class PitSide(Struct, frozen=True, kw_only=True):
     """The pit and the plate in section."""
 
     seat_in: float
@@ -64,8 +64,7 @@ class PitSide:
         checked("The plate's height", self.plate_height_in, above=0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stroke:
+class Stroke(Struct, frozen=True, kw_only=True):
     """A straight line of the picture."""
 
     start: Point
@@ -80,8 +79,7 @@ class Stroke:
         return self.end[1] - (self.end[0] - out_in) * math.tan(math.radians(self.angle_deg))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineInSection:
+class LineInSection(Struct, frozen=True, kw_only=True):
     """A buried line where it meets the section, or the stretch that it runs beside the rod."""
 
     words: str
@@ -103,8 +101,7 @@ class LineInSection:
         return self.out_from_in == self.out_to_in
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SectionPicture:
+class SectionPicture(Struct, frozen=True, kw_only=True):
     """Everything that the drawing shows, in inches."""
 
     title: str

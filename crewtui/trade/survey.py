@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.units import TOLERANCE_IN, at_least, at_most
 
@@ -28,8 +29,7 @@ BASE_WORDS: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class Reading(Struct, frozen=True, kw_only=True):
     """Distance from the line to the wall at one height above the slab."""
 
     height_in: float
@@ -40,16 +40,14 @@ class Reading:
             raise ValueError("a reading needs a height and a distance, both plain numbers")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
+class Measured(Struct, frozen=True, kw_only=True):
     """A value and how far it may be off (twice the standard deviation)."""
 
     value: float
     uncertainty: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WallReading:
+class WallReading(Struct, frozen=True, kw_only=True):
     """The wall at one anchor on one visit."""
 
     anchor: str
@@ -171,8 +169,7 @@ def _fit(readings: Sequence[Reading], sd_in: float) -> Measured:
     return Measured(value=-mixed / square, uncertainty=COVERAGE * sd_in / math.sqrt(square))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WallProfile:
+class WallProfile(Struct, frozen=True, kw_only=True):
     """The wall as a whole, from its start corner on."""
 
     stations: tuple[WallReading, ...]
@@ -203,8 +200,7 @@ def _base_value(station: WallReading) -> float:
     return -math.inf if station.base_in is None else station.base_in.value
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class Change(Struct, frozen=True, kw_only=True):
     """One quantity between two visits."""
 
     quantity: Quantity
@@ -217,8 +213,7 @@ class Change:
     """For an offset, the height where it was read."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
+class Comparison(Struct, frozen=True, kw_only=True):
     """One anchor between two visits."""
 
     anchor: str

@@ -7,8 +7,9 @@ threads that it means on dry ones. So it is given as a band in two digits, and i
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.trade.checks import positive
 from crewtui.trade.torque import GOVERNS, TorqueSource, TorqueTarget, Verdict
@@ -61,8 +62,7 @@ def two_digits(value: float) -> float:
     return round(value, 1 - math.floor(math.log10(abs(value))))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TensionCheck:
+class TensionCheck(Struct, frozen=True, kw_only=True):
     """The tension that the torque may mean, beside the rod's yield, and what follows from it."""
 
     torque_lbf_ft: float

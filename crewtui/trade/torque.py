@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.trade.checks import not_negative, positive
 from crewtui.units import at_least, at_most
@@ -46,8 +47,7 @@ _STRAIGHT_BACK_DEG: Final = 180.0
 _FINEST_ROD_FRACTION: Final = 16
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TorqueTarget:
+class TorqueTarget(Struct, frozen=True, kw_only=True):
     """The torque to bring the nut to, and where the figure comes from."""
 
     wall_type: WallType
@@ -137,8 +137,7 @@ def _lever_share(wrench_length_in: float, extension_in: float, extension_angle_d
     return wrench_length_in / lever_in
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WrenchSetting:
+class WrenchSetting(Struct, frozen=True, kw_only=True):
     """What to set the wrench to so that the nut gets the torque, and whether this wrench can."""
 
     torque_lbf_ft: float
@@ -222,8 +221,7 @@ def at_nut_lbf_ft(
     return set_at_lbf_ft / _lever_share(wrench_length_in, extension_in, extension_angle_deg)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TorqueStage:
+class TorqueStage(Struct, frozen=True, kw_only=True):
     """One round along the wall: every anchor of it to this torque before any goes further."""
 
     number: int
@@ -261,8 +259,7 @@ def stages(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClickCheck:
+class ClickCheck(Struct, frozen=True, kw_only=True):
     """What one tightening with a click wrench says."""
 
     set_at_lbf_ft: float

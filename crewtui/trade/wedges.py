@@ -8,8 +8,9 @@ meet below the ground. It says nothing of what the soil holds.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.units import at_least
 
@@ -43,8 +44,7 @@ def passive_coefficient(friction_angle_deg: float) -> float:
     return 1.0 / active_coefficient(friction_angle_deg)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WedgeCheck:
+class WedgeCheck(Struct, frozen=True, kw_only=True):
     """The distance from the wall to the seat of the plate, against what both wedges take up."""
 
     seat_in: float

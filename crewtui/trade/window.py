@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from crewtui.trade.aim import Section, angle_for_deg, depth_at_seat_in, not_downhill
 from crewtui.trade.checks import checked
@@ -25,8 +26,7 @@ ROD_SPREAD_DEG: Final = 0.5
 """Standard deviation of one rod about the drift: company setting, from memory."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LeastDepth:
+class LeastDepth(Struct, frozen=True, kw_only=True):
     """The least depth of the rod below the ground at the seat, and what sets it."""
 
     value_in: float
@@ -97,8 +97,7 @@ def pit_depth_for_in(depth_in: float, *, plate_height_in: float, wrench_room_in:
     return depth_in + plate_height_in / 2 + wrench_room_in
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Window:
+class Window(Struct, frozen=True, kw_only=True):
     """The depths, and the angles, between which a rod serves."""
 
     section: Section
@@ -252,8 +251,7 @@ def chance_inside(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BestAim:
+class BestAim(Struct, frozen=True, kw_only=True):
     """The aim that most rods would land inside the window with."""
 
     depth_in: float
@@ -290,8 +288,7 @@ def best_aim(
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DeeperPit:
+class DeeperPit(Struct, frozen=True, kw_only=True):
     """What a pit of another depth would add."""
 
     pit_depth_in: float

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from crewtui.tui.commands import PaneName
 
@@ -27,8 +28,7 @@ def too_small(columns: int, rows: int) -> bool:
     return columns < LEAST_COLUMNS or rows < LEAST_ROWS
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Arrangement:
+class Arrangement(Struct, frozen=True, kw_only=True):
     """What is in sight."""
 
     wide: bool

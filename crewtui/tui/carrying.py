@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import datetime
 
+from msgspec.structs import replace
 from textual.app import App
 
 from crewtui.day.journal import JournalError

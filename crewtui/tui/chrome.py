@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from rich.text import Text
 from textual.app import RenderResult
 from textual.reactive import reactive
@@ -15,8 +15,7 @@ from crewtui.tui.fit import clip
 from crewtui.tui.lettering import small
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Banner:
+class Banner(Struct, frozen=True, kw_only=True):
     """What the top of the screen says."""
 
     ident: str = ""
@@ -69,8 +68,7 @@ class BannerView(Widget):
         return text
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tab:
+class Tab(Struct, frozen=True, kw_only=True):
     """One pane's place in the row of panes: its key, title and one-line summary."""
 
     key: str
@@ -203,11 +201,10 @@ def lay_out(items: Sequence[tuple[str, str]], width: int) -> list[list[tuple[str
     return lines
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Saying:
+class Saying(Struct, frozen=True, kw_only=True):
     """What the lower part of a pane says about the row under the cursor."""
 
-    lines: tuple[tuple[str, str], ...] = field(default=())
+    lines: tuple[tuple[str, str], ...] = ()
     """(tone, words), the most pressing first."""
 
 

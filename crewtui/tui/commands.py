@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 PaneName = Literal["anchors", "steps", "figures", "ground", "hazards", "wall", "day", "rods", "record"]
 
@@ -34,8 +35,7 @@ PANE_HELP: Final[Mapping[PaneName, str]] = {
 """What each pane is for, in one sentence."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Command:
+class Command(Struct, frozen=True, kw_only=True):
     """One thing that a key does."""
 
     name: str

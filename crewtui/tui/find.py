@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
@@ -21,8 +21,7 @@ _OF_THE_ROW: Final = frozenset({"choose", "otherwise"})
 _NOT_LISTED: Final = frozenset({"choose", "find"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
+class Found(Struct, frozen=True, kw_only=True):
     """One line of the list: where it leads, and what is done there."""
 
     label: str

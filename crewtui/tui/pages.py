@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import ClassVar
 
+from msgspec import Struct
 from rich.text import Text
 from textual import events
 from textual.app import ComposeResult, RenderResult
@@ -93,8 +93,7 @@ def log_page(lines: Sequence[LogLine]) -> WordsPage:
     return WordsPage("Everything entered, the newest first", "\n".join(said), extra_keys=("j",))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shout:
+class Shout(Struct, frozen=True, kw_only=True):
     """One figure to be called out across a basement."""
 
     label: str

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import ClassVar, Final, Literal
 
+from msgspec import Struct
 from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
@@ -34,8 +34,7 @@ _MOST_VALUE: Final = 14
 """Of a value beside a note; a longer one takes the room from its own row's note, and is never cut for it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class Row(Struct, frozen=True, kw_only=True):
     """One line: a mark in words, a label, a value, and what there is to say beside it."""
 
     key: str

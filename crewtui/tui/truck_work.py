@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
 from typing import Any, Final
 
+from msgspec.structs import replace
 from textual.message import Message
 from textual.screen import Screen
 from textual.timer import Timer

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
+from msgspec import Struct
 from textual.message import Message
 
 from crewtui.day.loading import Loaded
@@ -29,8 +29,7 @@ MARKS: Mapping[str, tuple[str, Tone]] = {
 """What stands in front of a step, by its mark: a word, and the tone that goes with it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Here:
+class Here(Struct, frozen=True):
     """Where the lead stands: the day, and the anchor that the figures are about."""
 
     day: Day
@@ -44,8 +43,7 @@ class Here:
         return self.day.job.job.units
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Intent:
+class Intent(Struct, frozen=True, kw_only=True):
     """Something to be entered: the day's own method, and what is given with it."""
 
     method: Callable[..., Outcome]

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import ClassVar, Final
 
+from msgspec.structs import replace
 from textual.message import Message
 
 from crewtui.day.conditions import FACTS, UNANSWERED_IS_NO
