@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -125,6 +126,7 @@ def open_day(job: Path) -> int:
     Example:
       crewtui open job-17.toml
     """
+    gc.disable()  # Until the first screen stands: hardly anything made on the way there is garbage.
     from crewtui.day.journal import JournalError
     from crewtui.job.load import JobFileError
     from crewtui.tui.app import run_day

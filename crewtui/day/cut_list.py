@@ -7,7 +7,7 @@ so that a screen asks anew only when something has changed, and off its own thre
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Final
 
 from msgspec import Struct
@@ -43,17 +43,14 @@ class CutQuestion(Struct, frozen=True, kw_only=True):
         asked = next((rod for rod in self.rods if rod.anchor == anchor), None)
         return asked is not None and asked == _to_cut(plan, anchor)
 
-    def answer(
-        self, *, time_limit_s: float = TIME_LIMIT_S, cancelled: Callable[[], bool] = lambda: False
-    ) -> CutPlan:
-        """Return the cut list; the best found so far where it is called off."""
+    def answer(self, *, time_limit_s: float = TIME_LIMIT_S) -> CutPlan:
+        """Return the cut list, worked out here and now; ``cut_beside`` does it beside the screen."""
         return plan_cuts(
             self.rods,
             self.stock,
             kerf_in=self.kerf_in,
             worth_keeping_in=self.worth_keeping_in,
             time_limit_s=time_limit_s,
-            cancelled=cancelled,
             system=self.system,
         )
 

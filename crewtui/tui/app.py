@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from pathlib import Path
 from typing import ClassVar
@@ -67,6 +68,13 @@ class CrewApp(App[int]):
             self._signals = Signals(self)
         self.push_screen(DayScreen(self.day))
         self._cover(self.size)
+
+    @staticmethod
+    def on_ready() -> None:
+        """Collect garbage from now on, where the start went without; what stands by now stays."""
+        if not gc.isenabled():
+            gc.freeze()
+            gc.enable()
 
     def on_resize(self, event: Resize) -> None:
         """Cover everything while the window is too small."""

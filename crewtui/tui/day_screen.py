@@ -112,7 +112,7 @@ class DayScreen(Screen[None]):
     @property
     def here(self) -> Here:
         """The day at the anchor that the lead works at."""
-        return Here(self.day, self.anchor_id, self.truck.latest)
+        return Here(self.day, self.anchor_id, self.truck.latest, self.truck.failed)
 
     @property
     def steps_pane(self) -> StepsPane:
@@ -240,6 +240,17 @@ class DayScreen(Screen[None]):
                 if pane.display:
                     pane.rebuild(self.here)
             self._repaint()
+
+    def on_truck_work_failed(self, message: TruckWork.Failed) -> None:
+        """Say that there is no cut list; the day goes on."""
+        if self.truck.give_up(message):
+            self.wrong = message.words
+            self.rebuild()
+            self._repaint()
+
+    def on_unmount(self) -> None:
+        """Leave nothing running."""
+        self.truck.call_off()
 
     def on_pane_goes(self, message: Pane.Goes) -> None:
         """Go where a pane leads."""

@@ -91,6 +91,8 @@ def _pane_words(screen: DayScreen) -> dict[PaneName, tuple[str, bool]]:
 
 def _truck_word(screen: DayScreen) -> tuple[str, bool]:
     loaded = screen.truck.latest
+    if screen.truck.failed:
+        return "no list", True
     return loaded.word if loaded is not None else ("working", False)
 
 

@@ -11,19 +11,18 @@ from textual.screen import Screen
 from textual.timer import Timer
 from textual.worker import Worker, get_current_worker
 
+from crewtui.day.cut_beside import CutListBeside, NoCutListError
 from crewtui.day.cut_list import CutQuestion, cut_question
 from crewtui.day.loading import Loaded, load
 from crewtui.day.state import DayState
-from crewtui.trade.cutting import TIME_LIMIT_S, CutPlan
+from crewtui.trade.cutting import CutPlan
 
 SETTLES_S: Final = 0.25
 """Work begins so long after the last entry: a burst of them is worked out once."""
-FIRST_LOOK_S: Final = 0.3
-"""A first answer comes after so long at most; what it does not prove is looked at for longer."""
 
 
 class TruckWork:
-    """Follows the day; posts ``Done`` to its screen with each answer."""
+    """Follows the day; posts ``Done`` to its screen with each answer, or ``Failed``."""
 
     class Done(Message):
         """An answer for the state that was asked about."""
@@ -32,27 +31,43 @@ class TruckWork:
             self.state, self.loaded = state, loaded
             super().__init__()
 
+    class Failed(Message):
+        """No answer came, and why, in a sentence."""
+
+        def __init__(self, state: DayState, words: str) -> None:
+            self.state, self.words = state, words
+            super().__init__()
+
     def __init__(self, screen: Screen[Any]) -> None:
         self._screen = screen
         self._state: DayState | None = None
         self._timer: Timer | None = None
         self._worker: Worker[None] | None = None
+        self._beside: CutListBeside | None = None
         self._known: tuple[CutQuestion, CutPlan] | None = None
         """The last question that was answered as well as it will be."""
         self.latest: Loaded | None = None
+        self.failed = False
+        """No list could be worked out for the state as it stands."""
 
     def follow(self, state: DayState) -> None:
         """Work out the truck for this state, unless it was the last one asked about."""
         if state is self._state:
             return
-        self._state = state
+        self._state, self.failed = state, False
         if self.latest is not None:
             self.latest = replace(self.latest, working=True)
+        self.call_off()
+        self._timer = self._screen.set_timer(SETTLES_S, partial(self._begin, state))
+
+    def call_off(self) -> None:
+        """Stop working; nothing more comes for what was asked."""
         if self._timer is not None:
             self._timer.stop()
         if self._worker is not None:
             self._worker.cancel()
-        self._timer = self._screen.set_timer(SETTLES_S, partial(self._begin, state))
+        if self._beside is not None:
+            self._beside.call_off()
 
     def take(self, message: TruckWork.Done) -> bool:
         """Take an answer in; whether it is about the state as it stands."""
@@ -63,25 +78,30 @@ class TruckWork:
             self._known = (message.loaded.question, message.loaded.cuts)
         return True
 
+    def give_up(self, message: TruckWork.Failed) -> bool:
+        """Show no list, rather than an old one; whether it is about the state as it stands."""
+        if message.state is not self._state:
+            return False
+        self.latest, self.failed = None, True
+        return True
+
     def _begin(self, state: DayState) -> None:
         self._worker = self._screen.run_worker(
-            partial(self._work, state, self._known), thread=True, exit_on_error=True, group="cut list"
+            partial(self._work, state, self._known), thread=True, group="cut list"
         )
 
     def _work(self, state: DayState, known: tuple[CutQuestion, CutPlan] | None) -> None:
         worker = get_current_worker()
         question = cut_question(state)
         if known is not None and known[0] == question:
-            self._tell(state, load(state, question, known[1]))
+            self._screen.post_message(self.Done(state, load(state, question, known[1])))
             return
-        for limit_s in (FIRST_LOOK_S, TIME_LIMIT_S):
-            cuts = question.answer(time_limit_s=limit_s, cancelled=lambda: worker.is_cancelled)
-            if worker.is_cancelled:
-                return
-            last = cuts.proven or limit_s == TIME_LIMIT_S
-            self._tell(state, load(state, question, cuts, working=not last))
-            if last:
-                return
-
-    def _tell(self, state: DayState, loaded: Loaded) -> None:
-        self._screen.post_message(self.Done(state, loaded))
+        if worker.is_cancelled:
+            return
+        self._beside = beside = CutListBeside(question)
+        try:
+            for cuts, last in beside.answers():
+                loaded = load(state, question, cuts, working=not last)
+                self._screen.post_message(self.Done(state, loaded))
+        except NoCutListError as error:
+            self._screen.post_message(self.Failed(state, str(error)))

@@ -1,4 +1,4 @@
-"""The sample jobs, and a clock that is the same in every run."""
+"""The sample jobs, and clocks that are the same in every run."""
 
 from __future__ import annotations
 
@@ -18,3 +18,17 @@ class Clock:
     def __call__(self) -> datetime:
         self.now += timedelta(seconds=1)
         return self.now
+
+
+class Watch:
+    """Starts in the morning and goes on only where it is set, however often it is looked at."""
+
+    def __init__(self) -> None:
+        self.now = MORNING
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def go_on(self, minutes: float) -> None:
+        """Let time pass."""
+        self.now += timedelta(minutes=minutes)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import AsyncIterator, Callable, Iterable, Mapping
-from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, Final
 
-from fixed_clock import MORNING, SAMPLES
+from fixed_clock import SAMPLES, Watch
 from textual.pilot import Pilot
 from textual.strip import Strip
 
@@ -60,16 +59,6 @@ STANDS: Final[Mapping[str, tuple[str, ...]]] = {
 """What to press for each; ``at KEY`` puts the cursor on that row."""
 
 
-class Watch:
-    """A clock that goes on by three minutes at every entry, and by nothing in between."""
-
-    def __init__(self) -> None:
-        self.now: datetime = MORNING
-
-    def __call__(self) -> datetime:
-        return self.now
-
-
 REASON: Final = "as the engineer said on the telephone"
 GOOD: Final = {
     "setback": "156", "drop": "7", "marks": "1/4", "pit-depth": "54", "pit-size": "14", "mark-depth": "28",
@@ -89,7 +78,7 @@ def half_done(folder: Path, sample: str = "block-wall") -> Day:
 
     def enter(outcome: Outcome) -> None:
         assert isinstance(outcome, Saved), outcome
-        watch.now += timedelta(minutes=3)
+        watch.go_on(minutes=3)
 
     enter(day.answer(None, "competent-person", "Pat Sample"))
     enter(day.answer(None, "ticket", "yes", reason="seen on paper"))

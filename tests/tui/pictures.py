@@ -20,7 +20,7 @@ from typing import Final
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from fixed_clock import SAMPLES, Clock
+from fixed_clock import SAMPLES, Watch
 from textual.pilot import Pilot
 
 from crewtui.day.figures import figures_for
@@ -61,11 +61,13 @@ async def taken(picture: Picture) -> str:
     """Return the picture as SVG, of a day that begins now."""
     with tempfile.TemporaryDirectory() as folder:
         job = Path(shutil.copy(SAMPLES / "block-wall.toml", folder))
-        with Day.open(job, clock=Clock(), figures=figures_for) as day:
+        watch = Watch()
+        with Day.open(job, clock=watch, figures=figures_for) as day:
             app = CrewApp(day)
             async with app.run_test(size=picture.size) as pilot:
                 await _worked_out(pilot)
                 for key in picture.keys:
+                    watch.go_on(minutes=1)
                     await pilot.press(key)
                 await _worked_out(pilot)
                 return plain(app.export_screenshot(title="crewtui"))

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 
+import pytest
 from textual.pilot import Pilot
 
+from crewtui.day import cut_beside
 from crewtui.day.session import Day
 from crewtui.tui.app import CrewApp
 from crewtui.tui.chrome import PaneBar
@@ -145,3 +148,22 @@ async def test_every_line_of_the_drawings_fits_the_pane(app: CrewApp) -> None:
             drawn = [one.label for one in pane.rows if one.key.startswith(("cut ", "rod "))]
             assert drawn
             assert max(map(len, drawn)) <= max(40, width - 6)
+
+
+async def test_without_a_cut_list_the_day_goes_on_and_says_so(
+    open_day: Callable[[str], Day], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cut_beside, "_COMMAND", (sys.executable, "-c", "raise SystemExit(3)"))
+    day = open_day("block-wall")
+    async with CrewApp(day).run_test(size=LARGE) as pilot:
+        screen = screen_of(pilot)
+        for _ in range(500):
+            await pilot.pause(0.02)
+            if screen.truck.failed:
+                break
+        await pilot.press("r")
+        pane = screen.query_one(RodsPane)
+        assert row(pane, "title cuts").note == "none could be worked out"
+        assert row(pane, "title rod").note == "by itself, without a cut list"
+        tab = next(one for one in screen.query_one(PaneBar).tabs if one.title == "Rods")
+        assert (tab.summary, tab.held) == ("no list", True)

@@ -36,6 +36,8 @@ class Here(Struct, frozen=True):
     anchor: str
     loaded: Loaded | None = None
     """The truck as it was last worked out; None before the first answer."""
+    no_list: bool = False
+    """No cut list could be worked out."""
 
     @property
     def system(self) -> UnitSystem:

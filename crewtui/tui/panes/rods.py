@@ -121,6 +121,8 @@ class RodsPane(Pane):
 
     @staticmethod
     def _sure(here: Here) -> str:
+        if here.no_list:
+            return "by itself, without a cut list"
         if here.loaded is None or here.loaded.working:
             return "working: pieces may change"
         return ""
@@ -130,7 +132,12 @@ class RodsPane(Pane):
     def _cut_list(self, here: Here) -> Iterator[Row]:
         loaded = here.loaded
         if loaded is None:
-            yield Row(key="title cuts", label="CUT LIST", heading=True, note="working")
+            yield Row(
+                key="title cuts",
+                label="CUT LIST",
+                heading=True,
+                note="none could be worked out" if here.no_list else "working",
+            )
             return
         state = "working; the last answer stands below" if loaded.working else loaded.cuts.state
         yield Row(key="title cuts", label="CUT LIST", heading=True, note=state)
