@@ -7,10 +7,13 @@ from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 
+from crewtui.day.conditions import pit_is_there
+from crewtui.day.entries import HazardAnswered
 from crewtui.day.facts import Figures, Limit, PlainFacts
 from crewtui.day.outcomes import NeedsChoice, NeedsReason, Outcome, Refused, Saved
 from crewtui.day.session import Day
 from crewtui.day.state import DayState
+from crewtui.job.hazards import Hazard
 from crewtui.job.model import Job
 
 MORNING = datetime(2026, 5, 4, 7, 0, tzinfo=timezone(timedelta(hours=-5)))
@@ -139,11 +142,21 @@ def read_watch_marks(day: Day) -> None:
         saved(day.measure(anchor, "watch-mark", "0"))
 
 
+def sign(day: Day, hazard: Hazard, anchor: str | None) -> None:
+    """Say that a hazard is seen to; one that is seen in the pit, as if the pit were there."""
+    if hazard.of_the_pit and not pit_is_there(day.state, anchor):
+        day.put(
+            HazardAnswered(**day.times(None), hazard=hazard.id, anchor=anchor, in_place=True, initials="IL")
+        )
+    else:
+        saved(day.answer_hazard(hazard.id, in_place=True, initials="IL", anchor=anchor))
+
+
 def clear_hazards(day: Day) -> None:
     """Answer every hazard of the job and of its anchors, and that nobody goes into a pit."""
     for hazard in day.hazards:
         where: tuple[str | None, ...] = (None,) if hazard.scope == "job" else tuple(day.state.anchors)
         for anchor in where:
-            saved(day.answer_hazard(hazard.id, in_place=True, initials="IL", anchor=anchor))
+            sign(day, hazard, anchor)
     for anchor in day.state.anchors:
         saved(day.answer_pit_entry(anchor, somebody=False))

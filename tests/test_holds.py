@@ -18,6 +18,7 @@ from day_help import (
     read_watch_marks,
     refused,
     saved,
+    sign,
 )
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -41,7 +42,7 @@ def sign_all_but(day: Day, *left: str) -> None:
     for hazard in day.hazards:
         for anchor in (None,) if hazard.scope == "job" else tuple(day.state.anchors):
             if hazard.id not in left:
-                saved(day.answer_hazard(hazard.id, in_place=True, initials="IL", anchor=anchor))
+                sign(day, hazard, anchor)
 
 
 # The data files.
@@ -113,6 +114,11 @@ def test_bad_air_is_asked_once_and_unanswered_is_yes(tmp_path: Path) -> None:
     answers = {item.fact: item.answer for item in questions(day.state)}
     assert answers["bad air expected"] is False
     assert answers["private lines"] is None
+    assert {item.fact for item in questions(day.state) if item.seen} == {
+        "sign of cave-in",
+        "water in the pit",
+        "loose fill found",
+    }
 
 
 def test_a_sign_of_cave_in_holds_at_any_depth(tmp_path: Path) -> None:

@@ -30,6 +30,8 @@ from crewtui.day.outcomes import AskBackError, Refused
 from crewtui.day.pit_view import PitFact, pit_seen
 from crewtui.day.session import Day
 from crewtui.day.steps_view import of_an_earlier_day
+from crewtui.job import hazards
+from crewtui.job.hazards import Hazard
 from crewtui.job.model import PlateSize
 from crewtui.record.build import Progress, Sources, build_record
 
@@ -80,7 +82,9 @@ def test_each_depth_switches_exactly_what_its_rules_say(
     assert fact_of(day, "slope").value == slope
     assert fact_of(day, "slope").warns == ("protection" in on)
     trade = {"way-out": "way out", "edge-guard": "edge guard"}
-    said = set(fact_of(day, "rules").value.split(", "))
+    rules = fact_of(day, "rules")
+    said = set(rules.note.split(";")[0].removeprefix("holding: ").split(", "))
+    assert rules.value == f"{len(said)} hold work"
     assert said & {"way out", "air", "protection", "edge guard"} == {trade.get(name, name) for name in on}
     assert "no depth is safe" in fact_of(day, "depth").note
     saved(day.answer_pit_entry("A-1", somebody=False))
@@ -456,7 +460,12 @@ def test_the_briefing_is_heard_by_everybody_or_says_who_was_not_there(tmp_path: 
     order = [page.index(title) for title in ("LOCATES", "PPE", "PIT AND TRENCH", "DUST", "LINE OF FIRE")]
     assert order == sorted(order)
     asked = asks_reason(day.answer(None, "briefing", "IL PS"))
-    assert "2 sets of initials for 3 people" in asked.sentence
+    assert "Initials of 2 for 3 people: Invented Lead, Pat Sample, Kim Sample." in asked.sentence
+    assert asked.better == "Write everybody's initials"
+    row_of = next(item for item in day.rows(None, scope="before") if item.id == "briefing")
+    assert "3 people, a blank between: Invented Lead, Pat Sample, Kim Sample." in row_of.how
+    again = asks_reason(day.answer(None, "briefing", "IL PS", reason="IL PS KS"))
+    assert "Initials are no reason" in again.sentence
     saved(day.answer(None, "briefing", "IL PS", reason="Kim comes at noon"))
     assert [item.reason for item in day.state.deviations] == ["Kim comes at noon"]
     saved(day.answer(None, "briefing", "IL PS KS"))
@@ -496,3 +505,31 @@ def test_the_record_says_of_every_hold_who_released_it_and_when(tmp_path: Path) 
     assert [said for said, _ in again] == ["in place", "asked for again", "in place"]
     assert again[-1][1] - again[0][1] == timedelta(minutes=30)
     assert ("soil", "B", "Invented Person") in {(i["id"], i["said"], i.get("by")) for i in found}
+
+
+@pytest.mark.parametrize("hazard", [one for one in hazards.load() if one.of_the_pit], ids=lambda one: one.id)
+def test_what_is_seen_in_a_pit_is_not_signed_before_there_is_one(tmp_path: Path, hazard: Hazard) -> None:
+    day = open_day(tmp_path)
+    assert hazard.scope == "anchor"
+    sentence = refused(day.answer_hazard(hazard.id, in_place=True, initials="IL", anchor="A-1"))
+    assert "There is no pit at A-1 yet" in sentence
+    saved(day.answer_hazard(hazard.id, in_place=False, initials="IL", anchor="A-1"))
+    saved(day.answer("A-1", "sod", reason="begun by the outside crew"))
+    saved(day.answer_hazard(hazard.id, in_place=True, initials="IL", anchor="A-1"))
+
+
+def test_a_hold_of_a_pit_that_is_not_there_waits_for_it(tmp_path: Path) -> None:
+    day = open_day(tmp_path)
+    assert row(day, "no-cave-in-sign").mark == "later"
+    waiting = next(hold for hold in day.holds_on("pit-size", "A-1") if hold.id == "no-cave-in-sign")
+    assert "Once the pit is begun" in waiting.way_on
+    saved(day.answer("A-1", "sod", reason="begun by the outside crew"))
+    assert row(day, "no-cave-in-sign").mark == "open"
+
+
+def test_every_hazard_of_one_pit_that_holds_only_work_in_it_is_seen_in_it() -> None:
+    """Work in the pit comes after its depth is taped; what holds the digging itself is seen before."""
+    inside = {"pit-size", "plate"}
+    for one in hazards.load():
+        if one.group == "pit and trench" and one.scope == "anchor":
+            assert one.of_the_pit == (set(one.holds) == inside), one.id

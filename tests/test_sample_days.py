@@ -55,6 +55,8 @@ def test_every_hold_of_a_sample_says_what_to_do_and_goes_by_doing_it(
                     release(day, hold, now.id)
                     asked[hold.id] = asked.get(hold.id, 0) + 1
                 assert day.holds_on(step.id, now.id) == (), step.id
+                if step.id == "sod":
+                    saved(day.answer(now.id, step.id))
         assert day.state.deviations == ()
         anchors = len(tuple(day.state.live()))
         once = [ident for ident, times in asked.items() if times == 1]

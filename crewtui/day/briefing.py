@@ -59,7 +59,7 @@ def briefing(state: DayState, hazards: tuple[Hazard, ...], now: datetime | None 
         "- no contacts in the job file"
     ]
     lines += ["", f"Address to read out: {card.address or 'not in the job file'}"]
-    crew = ", ".join(dict.fromkeys((card.lead, *card.crew)))
+    crew = ", ".join(card.everybody)
     lines += ["", f"Crew, initials of each onto the step of the day: {crew}", "", RULES]
     return "\n".join(lines)
 

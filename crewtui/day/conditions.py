@@ -19,15 +19,27 @@ from crewtui.units import TOLERANCE_IN, at_least, at_most
 Condition = Callable[[DayState, str | None], bool]
 
 FOOT_IN: Final = 12.0
-FACTS: Final[Mapping[str, str]] = {
-    "bad air expected": "Is bad air to be expected in the pits (landfill, fuel, sewage, rotting matter)?",
-    "private lines": "Does the owner have lines of their own in the yard (lights, sprinklers, septic)?",
-    "indoor chipping": "Is anything chipped with a powered tool indoors?",
-    "sign of cave-in": "Is there any sign of cave-in at a pit (cracks, bulges, sloughing)?",
-    "water in the pit": "Does water stand or gather in a pit?",
-    LOOSE_FILL_FOUND: "Did loose fill, like insulation, come out of a hole in the wall?",
+FACTS: Final[Mapping[str, tuple[str, str]]] = {
+    "bad air expected": (
+        "Bad air to be expected in the pits?",
+        "Is bad air to be expected in the pits (landfill, fuel, sewage, rotting matter)?",
+    ),
+    "private lines": (
+        "Owner's own lines in the yard?",
+        "Does the owner have lines of their own in the yard (lights, sprinklers, septic)?",
+    ),
+    "indoor chipping": ("Powered chipping indoors?", "Is anything chipped with a powered tool indoors?"),
+    "sign of cave-in": (
+        "Sign of cave-in at a pit?",
+        "Is there any sign of cave-in at a pit (cracks, bulges, sloughing)?",
+    ),
+    "water in the pit": ("Water in a pit?", "Does water stand or gather in a pit?"),
+    LOOSE_FILL_FOUND: (
+        "Loose fill out of the wall?",
+        "Did loose fill, like insulation, come out of a hole in the wall?",
+    ),
 }
-"""Asked once a job, by the condition that the answer decides."""
+"""Asked for the whole job, in short and in full, by the condition that the answer decides."""
 UNANSWERED_IS_NO: Final = frozenset({"sign of cave-in", "water in the pit", LOOSE_FILL_FOUND})
 """What somebody would have seen: until it is said, it is not so. Every other question counts as yes."""
 
@@ -77,6 +89,11 @@ def pit_begun_n(now: AnchorNow) -> int | None:
     if "pit_depth_in" in now.as_built:
         found.append(now.as_built["pit_depth_in"].n)
     return min(found, default=None)
+
+
+def pit_is_there(state: DayState, anchor: str | None) -> bool:
+    """Return whether the anchor's pit was begun."""
+    return anchor is not None and pit_begun_n(state.anchors[anchor]) is not None
 
 
 def pit_is_open(now: AnchorNow) -> bool:

@@ -131,12 +131,12 @@ def rod_drawing(plan: RodPlan, width: int, *, system: UnitSystem = "imperial") -
         )
     for joint in reversed(plan.joints):
         clear = (
-            f"clear of {joint.near} by {show_length(joint.clear_in, system, step=16)}"
+            f"its end {show_length(joint.clear_in, system, step=16)} clear of {joint.near} when drawn home"
             if joint.clear
             else f"meets {joint.near}"
         )
         side = "out from the outer face" if joint.place_in >= 0 else "in from the outer face"
-        where = f"{show_length(abs(joint.place_in), system)} {side}"
+        where = f"middle {show_length(abs(joint.place_in), system)} {side}"
         lines += _wrapped(f"coupling {joint.number}: {where}, {clear}", width)
     lines += _wrapped(_need_words(plan, system), width)
     return tuple(lines)

@@ -7,13 +7,13 @@ from typing import Literal
 
 from msgspec import Struct
 
-from crewtui.day.conditions import FACTS, applies
+from crewtui.day.conditions import FACTS, UNANSWERED_IS_NO, applies, pit_is_there
 from crewtui.day.hazard_details import detail
 from crewtui.day.holds import answer_to
 from crewtui.day.state import DayState, Signature
 from crewtui.job.hazards import Hazard
 
-HazardMark = Literal["in place", "not in place", "open", "warning", "set aside", "does not apply"]
+HazardMark = Literal["in place", "not in place", "open", "warning", "set aside", "later", "does not apply"]
 
 
 class HazardRow(Struct, frozen=True, kw_only=True):
@@ -44,11 +44,14 @@ class HazardRow(Struct, frozen=True, kw_only=True):
 
 
 class Question(Struct, frozen=True, kw_only=True):
-    """Something asked once a job; unanswered counts as the safe answer."""
+    """Something asked for the whole job; unanswered counts as the safe answer, or as not seen."""
 
     fact: str
+    short: str
     text: str
     answer: bool | None
+    seen: bool
+    """It is not known beforehand: somebody sees it, and says so at once."""
 
 
 def hazard_rows(state: DayState, hazards: tuple[Hazard, ...], anchor: str | None) -> tuple[HazardRow, ...]:
@@ -91,6 +94,8 @@ def _mark(state: DayState, hazard: Hazard, anchor: str | None, signed: Signature
     holding = state.shared.holding if where is None else state.anchors[where].holding
     if hazard.override != "never" and hazard.id in holding.overridden:
         return "set aside"
+    if hazard.of_the_pit and not pit_is_there(state, anchor):
+        return "later"
     return "open" if _may_hold(state, hazard, anchor) else "warning"
 
 
@@ -101,5 +106,12 @@ def _may_hold(state: DayState, hazard: Hazard, anchor: str | None) -> bool:
 def questions(state: DayState) -> tuple[Question, ...]:
     """Return what is asked once a job, with what was answered."""
     return tuple(
-        Question(fact=fact, text=text, answer=state.shared.facts.get(fact)) for fact, text in FACTS.items()
+        Question(
+            fact=fact,
+            short=short,
+            text=text,
+            answer=state.shared.facts.get(fact),
+            seen=fact in UNANSWERED_IS_NO,
+        )
+        for fact, (short, text) in FACTS.items()
     )

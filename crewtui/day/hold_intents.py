@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Final, get_args
 
 from crewtui.day import entries as e
-from crewtui.day.conditions import FACTS
+from crewtui.day.conditions import FACTS, pit_is_there
 from crewtui.day.exposures import TOOLS, tool_of
 from crewtui.day.holds import Hold
 from crewtui.day.intents import Intents, asking, need
@@ -82,6 +82,8 @@ class HoldIntents(Intents):
         where = anchor if found.scope == "anchor" else None
         if where is not None:
             self.anchor(where)
+        if in_place and found.of_the_pit and not pit_is_there(self.state, where):
+            raise refuse(f"There is no pit at {where} yet: this is seen in the pit itself, once it is begun.")
         need(initials, "Sign it with your initials." if found.release == "check" else "Sign it with a name.")
         return self._save(
             e.HazardAnswered(

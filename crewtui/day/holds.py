@@ -12,7 +12,7 @@ from typing import Final, Literal
 
 from msgspec import Struct, field
 
-from crewtui.day.conditions import applies, drop_known, pit_is_open
+from crewtui.day.conditions import applies, drop_known, pit_is_open, pit_is_there
 from crewtui.day.facts import FigureFacts, Override, PlainFacts
 from crewtui.day.locates import place_trouble, ticket_trouble
 from crewtui.day.state import WATCH_MARK, DayState, Measured, Signature
@@ -119,11 +119,13 @@ def _hazards(facts: HoldFacts, anchor: str | None) -> Iterator[Hold]:
             continue
         here = applies((*hazard.conditions, *hazard.holding_conditions), facts.state, anchor)
         if here and not in_place(facts.state, hazard, anchor, at=facts.done_at):
-            yield _of_hazard(hazard, anchor)
+            yield _of_hazard(facts.state, hazard, anchor)
 
 
-def _of_hazard(hazard: Hazard, anchor: str | None) -> Hold:
+def _of_hazard(state: DayState, hazard: Hazard, anchor: str | None) -> Hold:
     who = "your initials" if hazard.release == "check" else "a name"
+    too_early = hazard.of_the_pit and not pit_is_there(state, anchor)
+    see = "Once the pit is begun, see" if too_early else "See"
     return Hold(
         id=hazard.id,
         text=hazard.text,
@@ -131,7 +133,7 @@ def _of_hazard(hazard: Hazard, anchor: str | None) -> Hold:
         held_by="hazard",
         steps=hazard.holds,
         release=hazard.release,
-        way_on=f"See that it is in place, then sign it off with {who}.",
+        way_on=f"{see} that it is in place, then sign it off with {who}.",
         override=hazard.override,
         source=hazard.source,
         mark=hazard.mark,

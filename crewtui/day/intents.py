@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec, TypeVar
+from typing import Concatenate, Final, ParamSpec, TypeVar
 
 from pydantic import ValidationError
 
@@ -13,6 +14,8 @@ from crewtui.day.holds import Hold, said
 from crewtui.day.outcomes import AskBackError, NeedsReason, Outcome, Refused, Saved, refuse
 from crewtui.day.setting_up import said as said_of
 from crewtui.day.views import ViewedDay
+
+_INITIALS_MOST: Final = 3
 
 P = ParamSpec("P")
 D = TypeVar("D", bound="Intents")
@@ -47,10 +50,21 @@ def need(text: str, sentence: str) -> None:
         raise refuse(sentence)
 
 
-def ask_reason(reason: str, sentences: tuple[str, ...], holds: tuple[Hold, ...], *, limit: str = "") -> None:
-    """Ask for a reason where something deviates or is held and none was given."""
-    if e.plain_text(reason) or not (sentences or holds):
+def ask_reason(
+    reason: str, sentences: tuple[str, ...], holds: tuple[Hold, ...], *, limit: str = "", better: str = ""
+) -> None:
+    """Ask for a reason where something deviates or is held and none was given; initials are none."""
+    given = e.plain_text(reason)
+    if not (sentences or holds) or (given and not _only_initials(given, any_case=bool(better))):
         return
+    again = ("Initials are no reason: say why, in words.",) if given else ()
     held = (f"Held: {said(holds)}",) if holds else ()
     ask = "Enter it all the same with a reason; it is then a deviation."
-    raise AskBackError(NeedsReason(sentence=" ".join((*held, *sentences, ask)), limit=limit, holds=holds))
+    sentence = " ".join((*again, *held, *sentences, ask))
+    raise AskBackError(NeedsReason(sentence=sentence, limit=limit, holds=holds, better=better))
+
+
+def _only_initials(text: str, *, any_case: bool) -> bool:
+    """Return whether every word is of three letters at most, and in capitals unless in any case."""
+    words = [re.sub(r"[^\w]", "", word) for word in text.split()]
+    return all(len(word) <= _INITIALS_MOST and (any_case or word == word.upper()) for word in words)

@@ -28,6 +28,8 @@ class NeedsReason(Struct, frozen=True, kw_only=True):
     sentence: str
     limit: str = ""
     holds: tuple[Hold, ...] = ()
+    better: str = ""
+    """What to type instead of a reason, where what was typed is only not all of it."""
 
 
 class NeedsChoice(Struct, frozen=True, kw_only=True):

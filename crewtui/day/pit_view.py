@@ -12,7 +12,12 @@ from crewtui.trade.excavation import PitRule, SlopeBack, pit_rules, slope_back
 from crewtui.units import at_least, at_most, show_length
 
 _RATIO: Final = {0.0: "upright", 0.5: "1/2 : 1", 0.75: "3/4 : 1", 1.0: "1 : 1", 1.5: "1-1/2 : 1"}
-_FROM_IN: Final = ((48.0, "way out"), (48.0, "air"), (60.0, "protection"), (72.0, "edge guard"))
+_FROM_IN: Final = (
+    (48.0, "from", "way out"),
+    (48.0, "over", "air"),
+    (60.0, "from", "protection"),
+    (72.0, "from", "edge guard"),
+)
 """Depths at which a further rule comes in, for what is said of the next one."""
 
 Key = Literal["depth", "soil", "slope", "footing", "rules", "overnight"]
@@ -120,18 +125,18 @@ def _rules(rules: tuple[PitRule, ...], depth_in: float) -> PitFact:
     told = [rule.key for rule in rules if rule.applies and not rule.hold]
     deeper = next(
         (
-            f"from {limit_in / 12:g} ft: {key}"
-            for limit_in, key in _FROM_IN
-            if not (at_least(depth_in, limit_in) if key != "air" else not at_most(depth_in, limit_in))
+            f"{word} {limit_in / 12:g} ft: {key} as well"
+            for limit_in, word, key in _FROM_IN
+            if not (at_least(depth_in, limit_in) if word == "from" else not at_most(depth_in, limit_in))
         ),
         "",
     )
-    words = f"watched: {', '.join(told)}" if told else ""
+    parts = [f"holding: {', '.join(held)}" if held else "", f"only told: {', '.join(told)}" if told else ""]
     return PitFact(
         key="rules",
-        label="Rules that hold work in it",
-        value=", ".join(held),
-        note="; ".join(part for part in (words, deeper) if part),
+        label="Rules for this pit",
+        value=f"{len(held)} hold work" if held else "none holds",
+        note="; ".join(part for part in (*parts, deeper) if part),
     )
 
 

@@ -44,7 +44,8 @@ class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
         deviates = self._judge_answer(definition, answer)
         holds = self.holds_on(step, anchor, done_at=done_at)
         asks = (self._answer_words(definition, answer),) if deviates else ()
-        ask_reason(reason, asks, holds)
+        better = "Write everybody's initials" if deviates and definition.one_each else ""
+        ask_reason(reason, asks, holds, better=better)
         return self._save(
             e.StepDone(
                 **times,
@@ -77,24 +78,16 @@ class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
                 raise refuse(f"{step.label} is answered yes or no.")
             return answer == "no"
         if step.one_each:
-            return len(answer.split()) < len(self._crew)
+            return len(answer.split()) < len(self.job.job.everybody)
         if step.kind == "choice" and answer not in step.choices:
             raise AskBackError(NeedsChoice(sentence=f"{step.label}: which?", choices=step.choices))
         return step.kind == "choice" and answer != step.choices[0]
 
-    @property
-    def _crew(self) -> tuple[str, ...]:
-        """Return who is on the job: the lead and the crew, each once."""
-        card = self.job.job
-        return tuple(dict.fromkeys((card.lead, *card.crew)))
-
     def _answer_words(self, step: StepDef, answer: str) -> str:
         if not step.one_each:
             return f"{step.label}: {answer} is a deviation."
-        return (
-            f"{len(answer.split())} sets of initials for {len(self._crew)} people ({', '.join(self._crew)}):"
-            " write one for each, apart by a blank, or say who is not here."
-        )
+        crew = self.job.job.everybody
+        return f"Initials of {len(answer.split())} for {len(crew)} people: {', '.join(crew)}."
 
     @asking
     def measure(

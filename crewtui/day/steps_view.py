@@ -138,8 +138,16 @@ def _row(facts: RowFacts, step: StepDef, anchor: str | None, *, may_be_next: boo
         choices=step.choices,
         then=step.then,
         why=step.why,
-        how=step.how,
+        how=_how(state, step),
     )
+
+
+def _how(state: DayState, step: StepDef) -> str:
+    """Return how it is done; where everybody answers, also how many that is."""
+    if not step.one_each:
+        return step.how
+    crew = state.job.job.everybody
+    return f"{step.how} {len(crew)} people, a blank between: {', '.join(crew)}."
 
 
 def _mark(

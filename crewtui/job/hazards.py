@@ -36,6 +36,8 @@ class Hazard(Struct, frozen=True, kw_only=True):
     holds_when: str = ""
     """Name of the condition under which it holds and does not only warn; empty for always."""
     scope: Scope
+    of_the_pit: bool = False
+    """It is seen in the pit itself: nobody says that it is in place before the pit is begun."""
     holds: tuple[str, ...] = ()
     """Phases or step ids; empty for a warning only."""
     release: Release = "check"

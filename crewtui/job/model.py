@@ -91,6 +91,11 @@ class JobCard(_Part):
     """File name of the record of an earlier visit, to compare readings with."""
     notes: Text = ""
 
+    @property
+    def everybody(self) -> tuple[Name, ...]:
+        """Who is on the job: the lead and the crew, each once."""
+        return tuple(dict.fromkeys((self.lead, *self.crew)))
+
 
 class Opening(_Part):
     """A window, door, pipe or column in the wall that an anchor must keep clear of."""

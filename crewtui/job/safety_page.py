@@ -41,6 +41,8 @@ def _row(hazard: Hazard) -> str:
     if hazard.holds_when:
         holds += f"; else a warning ({hazard.holds_when})"
     released = "a name" if hazard.release == "name" else "initials"
+    if hazard.of_the_pit:
+        released += ", once the pit is begun"
     cells = (
         f"`{hazard.id}`: {hazard.text}",
         f"{hazard.when or 'always'}, once {'a job' if hazard.scope == 'job' else 'an anchor'}",

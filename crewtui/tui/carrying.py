@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from typing import Final
 
 from msgspec.structs import replace
 from textual.app import App
@@ -12,6 +13,8 @@ from crewtui.day.journal import JournalError
 from crewtui.day.outcomes import NeedsChoice, NeedsReason, Outcome, Refused, Saved
 from crewtui.tui.dialogs import AskChoice, AskText
 from crewtui.tui.panes.base import Intent, Pane
+
+_REASON: Final = "reason"
 
 Told = Callable[[Outcome | JournalError, Intent, Pane | None], None]
 
@@ -37,7 +40,10 @@ class Carrier:
         if isinstance(outcome, NeedsChoice) and intent.choice_as:
             self._ask_choice(outcome, intent, pane)
         elif isinstance(outcome, NeedsReason) and intent.takes_reason:
-            self._ask_reason(outcome, intent, pane)
+            if outcome.better and intent.again is not None and "reason" not in given:
+                self._ask_better(outcome, intent, pane)
+            else:
+                self._ask_reason(outcome, intent, pane)
         else:
             if isinstance(outcome, Saved) and intent.dated:
                 self.done_at = None
@@ -53,15 +59,30 @@ class Carrier:
         head, words = (intent.about, asked.sentence) if intent.about else (asked.sentence, "")
         self._app.push_screen(AskChoice(head, words, choices), answered)
 
+    def _ask_better(self, asked: NeedsReason, intent: Intent, pane: Pane | None) -> None:
+        """Ask whether to type the rest of it, before a reason is asked for."""
+
+        def answered(choice: str | None) -> None:
+            if choice == _REASON:
+                self._ask_reason(asked, intent, pane)
+            elif intent.again is not None:
+                intent.again(intent.typed)
+
+        choices = (("again", asked.better, ""), (_REASON, "Leave it so, with a reason: a deviation", ""))
+        self._app.push_screen(AskChoice(f"{intent.about}: not all of it", asked.sentence, choices), answered)
+
     def _ask_reason(self, asked: NeedsReason, intent: Intent, pane: Pane | None) -> None:
         def answered(reason: str | None) -> None:
             if reason is not None:
                 self.carry_out(replace(intent, given={**intent.given, "reason": reason}), pane)
+            elif intent.again is not None:
+                intent.again(intent.typed)
             else:
                 self._told(Refused(sentence="Not entered. What was typed stands on its row."), intent, pane)
 
         title = "held, enter it all the same?" if asked.holds else "not as it should be"
         title = f"{intent.about} - {title}" if intent.about else title.capitalize()
-        self._app.push_screen(
-            AskText(title, asked.sentence, needed="A reason is needed; Esc goes back."), answered
+        question = AskText(
+            title, asked.sentence, label="The reason, in words:", needed="A reason is needed; Esc goes back."
         )
+        self._app.push_screen(question, answered)

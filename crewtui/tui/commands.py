@@ -135,7 +135,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         name="next_anchor",
         keys=("n",),
-        label="next",
+        label="next anchor",
         panes=_WITH_LIST,
         help="Same step, next anchor.",
     ),

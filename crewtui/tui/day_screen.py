@@ -318,8 +318,10 @@ class DayScreen(Screen[None]):
         self._repaint()
 
     def _move_on(self, pane: Pane | None) -> None:
-        """After a step is entered, go on to the next one that is open."""
-        if isinstance(pane, StepsPane) and pane is self.in_front:
+        """After something is entered, go on to what is next open."""
+        if isinstance(pane, HazardsPane | DayPane) and pane is self.in_front:
+            pane.go_to_next()
+        elif isinstance(pane, StepsPane) and pane is self.in_front:
             step = pane.step_at(pane.cursor_key)
             if step is not None and step.answered:
                 pane.go_to_next()
@@ -376,7 +378,8 @@ class DayScreen(Screen[None]):
         if step:
             self.steps_pane.go_to(step, quietly=True)
             self.day.remember(self.anchor_id, step)
-            self._repaint()
+        self.said = f"Now at {to}." if to != order[at] else ""
+        self._repaint()
 
     def action_take_back(self) -> None:
         """Take back the last entry."""

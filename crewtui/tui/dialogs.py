@@ -20,7 +20,8 @@ GO_BACK: Final = "go back"
 DO_IT: Final = "do it"
 WRONG: Final = "wrong"
 NOTED: Final = "noted"
-"""Where a question says what is not right, and what an answer means."""
+ASKED: Final = "asked"
+"""Where a question says what is not right, what an answer means, and what is typed."""
 
 _BEHIND: Final = "$paper 20%"
 """What stands behind a question stays legible: its contrast is computed too."""
@@ -52,6 +53,7 @@ class Question(ModalScreen[str | None]):
         & .title {{ text-style: bold; background: $band; width: 1fr; height: auto; }}
         & VerticalScroll {{ height: auto; scrollbar-size-vertical: 1; }}
         & .said {{ height: auto; }}
+        & .{ASKED} {{ height: 1; text-style: bold; }}
         & .{NOTED} {{ height: auto; color: $quiet; }}
         & .{WRONG} {{ color: $held; text-style: bold; height: auto; }}
         & RowList {{ height: auto; max-height: 9; }}
@@ -133,7 +135,9 @@ class AskChoice(Question):
     def __init__(self, title: str, words: str, choices: Sequence[tuple[str, str, str]]) -> None:
         """Take (key, label, note) of each choice; the cursor starts on the first."""
         super().__init__(title, words)
-        self._rows = [Row(key=key, label=label, note=note) for key, label, note in choices]
+        self._rows = [
+            Row(key=key, label=label, note=f"- {note}" if note else "") for key, label, note in choices
+        ]
 
     def compose(self) -> ComposeResult:
         """Lay out the box."""
@@ -168,7 +172,7 @@ class AskChoice(Question):
         rows = self.query_one(RowList)
         row = rows.cursor_row
         whole = row is None or cell_len(row.label) + cell_len(row.note) + _MARGINS <= rows.size.width
-        words = "" if row is None or whole else " - ".join(part for part in (row.label, row.note) if part)
+        words = "" if row is None or whole else f"{row.label} {row.note}".rstrip()
         self.query_one(f".{NOTED}", Static).update(words)
 
     def on_row_list_chosen(self, message: RowList.Chosen) -> None:
@@ -182,24 +186,33 @@ class AskText(Question):
 
     does = "save"
 
+    @property
+    def answer_rows(self) -> int:
+        """Rows that the answer takes: its field, and the word over it."""
+        return 1 + bool(self._label)
+
     def __init__(
         self,
         title: str,
         words: str = "",
         *,
+        label: str = "",
         initial: str = "",
         check: Callable[[str], str | None] | None = None,
         needed: str = "Write a few words first; Esc goes back.",
         secret: bool = False,
     ) -> None:
-        """Show ``check``'s sentence instead of closing while it returns one."""
+        """Show ``check``'s sentence instead of closing while it returns one; ``label`` says what is typed."""
         super().__init__(title, words)
+        self._label = label
         self._initial, self._check, self._needed, self._secret = initial, check, needed, secret
 
     def compose(self) -> ComposeResult:
         """Lay out the box."""
         with Vertical():
             yield from self.head()
+            if self._label:
+                yield Static(self._label, classes=ASKED, markup=False)
             yield Field(self._initial, password=self._secret, max_length=400)
             yield Static("", classes=WRONG, markup=False)
         yield KeyBar()

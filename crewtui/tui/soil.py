@@ -7,7 +7,9 @@ from typing import Any, Final
 
 from textual.app import App
 
-from crewtui.tui.dialogs import AskChoice, AskText
+from crewtui.tui.dialogs import AskChoice
+from crewtui.tui.panes.base import Here
+from crewtui.tui.who import ask_name
 
 _SOILS: Final = (
     ("C", "C: weak, sand or gravel, wet, or not sure", ""),
@@ -27,8 +29,8 @@ Judged = Callable[[str, bool, str], None]
 class SoilQuestions:
     """Asks type, then for A and rock whether the ground was ever dug, then the name."""
 
-    def __init__(self, app: App[Any], *, person: str, judged: Judged) -> None:
-        self._app, self._person, self._judged = app, person, judged
+    def __init__(self, app: App[Any], here: Here, *, judged: Judged) -> None:
+        self._app, self._here, self._judged = app, here, judged
         self._soil, self._undisturbed = "C", False
 
     def ask(self) -> None:
@@ -53,11 +55,13 @@ class SoilQuestions:
     def _ask_name(self) -> None:
         words = "Fill beside a house is B at best, and C until somebody competent has judged it."
         title = "Who judged it? A competent person's name"
-        self._app.push_screen(AskText(title, words, initial=self._person), self._named)
-
-    def _named(self, name: str | None) -> None:
-        if name is not None:
-            self._judged(self._soil, self._undisturbed, name)
+        ask_name(
+            self._app,
+            title,
+            words,
+            self._here,
+            lambda name: self._judged(self._soil, self._undisturbed, name),
+        )
 
 
 __all__ = ["SoilQuestions"]

@@ -37,8 +37,12 @@ class WorkingDay:
 
     def morning(self) -> None:
         """Who is responsible, the briefing, ticket, lines, wall, truck; what is asked once a job: all no."""
-        steps = ["enter", NAME, "enter", "down", "enter", self.crew, "enter", *["down", "enter"] * 4]
-        self._press(*steps, *["down", "enter", "down", "enter"] * 5, entries=11)
+        self._press("enter", NAME, "enter", BETWEEN, "enter", self.crew, "enter", entries=2)
+        self._press(*[BETWEEN, "enter"] * 3, entries=3)
+        self.terminal.press(BETWEEN, "enter").until("[r]").until("lines not counted")
+        self._press("enter", "down", "enter", entries=1)
+        self.lead.look_at("d").move_to("Bad air")
+        self._press(*[BETWEEN, "enter", "down", "enter"] * 5, entries=5)
 
     def hazards(self) -> None:
         """See to every hold at the anchor, from the first row to the last."""
@@ -50,10 +54,9 @@ class WorkingDay:
         while True:
             row = lead.row
             if row.startswith("HELD") and not row.startswith(MEASURED):
-                before = lead.saved
-                if lead.press(BETWEEN, "enter") == "asked":
-                    self.terminal.type(self.crew[:2]).press("enter")
-                self.until_saved(before + 1)
+                self._sign()
+                if lead.row[5:40] != row[5:40]:
+                    continue
             elif row.startswith(WHO_GOES_IN):
                 self._nobody_goes_in()
             elif "exposed? type its depth" in row:
@@ -62,6 +65,14 @@ class WorkingDay:
                 return
             lead.move("down")
             self._look()
+
+    def _sign(self) -> None:
+        """Sign the row under the cursor: with the name that is offered, else with initials."""
+        before = self.lead.saved
+        self.lead.press(BETWEEN, "enter")
+        keys = ("down", "enter") if "Go back" in self.terminal.text else (*self.crew[:2], "enter")
+        self.terminal.press(*keys)
+        self.until_saved(before + 1)
 
     def pit(self) -> None:
         """Say that nobody goes into this pit either; the rest has been seen to for the whole job."""
@@ -111,7 +122,7 @@ class WorkingDay:
     def evening(self) -> None:
         """What is done after the last anchor."""
         self.lead.look_at("d").move_to("No pit open")
-        self._press("enter", *["down", "enter"] * 3, entries=4)
+        self._press(*[BETWEEN, "enter"] * 4, entries=4)
 
     def sign(self) -> str:
         """Sign the day as it stands; return what the page says then."""

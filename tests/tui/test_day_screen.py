@@ -6,7 +6,7 @@ import pytest
 from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.widget import Widget
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from crewtui.day.journal import JournalError
 from crewtui.day.session import Day
@@ -144,7 +144,7 @@ async def test_take_back_says_what_it_took_back(app: CrewApp) -> None:
         assert app.day.state.anchors["N1"].value("setback_in") is None
 
 
-async def test_initials_are_asked_for_once_and_hazards_then_take_one_key(app: CrewApp) -> None:
+async def test_initials_are_asked_for_each_time_and_the_next_hazard_comes_up(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         await pilot.press("h")
         pane = screen_of(app).in_front
@@ -154,14 +154,47 @@ async def test_initials_are_asked_for_once_and_hazards_then_take_one_key(app: Cr
         await type_in(pilot, "JD")
         await pilot.press("enter")
         await pilot.pause()
+        assert pane.cursor_key == "private-lines-found"  # type: ignore[union-attr]
         pane.go_to("ppe")  # type: ignore[union-attr]
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        assert "Type your initials first" in str(app.screen.query_one(".wrong", Static).render())
+        await type_in(pilot, "KS")
         await pilot.press("enter")
         await pilot.pause()
         signed = app.day.state.shared.holding.hazards
         assert {key: value.initials for key, value in signed.items()} == {
             "marks-on-ground": "JD",
-            "ppe": "JD",
+            "ppe": "KS",
         }
+
+
+async def test_too_few_initials_are_added_to_and_never_become_a_reason(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        pane = screen_of(app).pane_of("day")
+        await pilot.press("d")
+        pane.go_to_step("briefing")  # type: ignore[union-attr]
+        await pilot.press("enter")
+        assert "4 people" in str(app.screen.query_one(".said", Static).render())
+        await type_in(pilot, "PS")
+        await pilot.press("enter")
+        assert isinstance(app.screen, AskChoice)
+        await pilot.press("enter")
+        assert isinstance(app.screen, AskText)
+        assert app.screen.query_one(Input).value == "PS", "what was typed stands there"
+        await pilot.press("enter", "down", "enter")
+        assert "reason" in str(app.screen.query_one(".asked", Static).render())
+        await type_in(pilot, "ps ss ks ls")
+        await pilot.press("enter")
+        assert "Initials are no reason" in str(app.screen.query_one(".said", Static).render())
+        await pilot.press("escape")
+        assert app.screen.query_one(Input).value == "PS", "going back loses nothing"
+        await type_in(pilot, " SS KS LS")
+        await pilot.press("enter")
+        assert app.day.state.shared.answers["briefing"].answer == "PS SS KS LS"
+        assert app.day.state.deviations == ()
+        assert pane.cursor_key == "step ticket"  # type: ignore[union-attr]
 
 
 @pytest.mark.parametrize("pane", [name for name, _, _ in PANES])

@@ -14,6 +14,7 @@ from crewtui.tui.app import CrewApp
 from crewtui.tui.chrome import PaneBar
 from crewtui.tui.day_screen import DayScreen
 from crewtui.tui.dialogs import AskText
+from crewtui.tui.panes.day import DayPane
 from crewtui.tui.panes.rods import LACKS, NEXT_PIECE, TRUCK_COUNTED, RodsPane
 from crewtui.tui.rows import Row
 
@@ -76,7 +77,7 @@ async def test_the_next_piece_goes_in_with_one_key_and_the_truck_follows(app: Cr
         assert app.day.state.shared.truck.rods[90] == 9
         pane = await worked_out(pilot)
         assert row(pane, NEXT_PIECE).value == "73 7/8 in"
-        assert row(pane, "load rods 90").value == "9 there"
+        assert row(pane, "load rods 90").value == "9 by plan"
         await pilot.press("7", "4", "enter")
         await reason(pilot)
         pane = await worked_out(pilot)
@@ -98,9 +99,39 @@ async def test_the_load_out_is_counted_off_line_by_line(app: CrewApp) -> None:
         lines = [one for one in pane.rows if one.key.startswith("load ")]
         assert lines
         assert all(one.mark == "done" for one in lines)
+        assert all(one.value.endswith("counted") for one in lines)
         await pilot.press("enter")
+        assert "N3" in " ".join(str(one.render()) for one in app.screen.query(".said"))
+        await pilot.press("enter")
+        assert "truck" not in app.day.state.shared.answers, "the first answer is to go back"
+        await pilot.press("enter", "down", "enter")
         await reason(pilot)
         assert app.day.state.shared.answers["truck"].answer == "yes"
+
+
+async def test_what_is_on_no_list_is_in_no_count_and_every_count_says_so(app: CrewApp) -> None:
+    async with app.run_test(size=LARGE) as pilot:
+        await pilot.press("r")
+        pane = await worked_out(pilot)
+        assert row(pane, "title load").label == "LOAD-OUT, WITHOUT N3"
+        for key in ("load rods 90", "load couplings"):
+            assert row(pane, key).note.endswith("spare, without N3")
+        assert row(pane, "load nuts").note.endswith("spare")
+
+
+async def test_the_day_s_own_line_for_the_truck_leads_to_the_count(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("d")
+        day_pane = screen_of(pilot).in_front
+        assert isinstance(day_pane, DayPane)
+        day_pane.go_to_step("truck")
+        await pilot.press("enter")
+        pane = await worked_out(pilot)
+        assert screen_of(pilot).in_front is pane
+        assert pane.cursor_key == TRUCK_COUNTED
+        assert "lines not counted" in row(pane, TRUCK_COUNTED).note
+        await pilot.press("enter", "enter")
+        assert "truck" not in app.day.state.shared.answers
 
 
 async def test_a_count_that_is_typed_shows_what_is_short(app: CrewApp) -> None:
@@ -167,3 +198,8 @@ async def test_without_a_cut_list_the_day_goes_on_and_says_so(
         assert row(pane, "title rod").note == "by itself, without a cut list"
         tab = next(one for one in screen.query_one(PaneBar).tabs if one.title == "Rods")
         assert (tab.summary, tab.held) == ("no list", True)
+        pane.go_to(TRUCK_COUNTED)
+        await pilot.press("enter")
+        assert "No cut list" in " ".join(str(one.render()) for one in pilot.app.screen.query(".said"))
+        await pilot.press("down", "enter")
+        assert day.state.shared.answers["truck"].answer == "yes"

@@ -6,21 +6,22 @@ from collections.abc import Callable
 from pathlib import Path
 
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from crewtui.day.exposures import shift_exposure
 from crewtui.day.session import Day
 from crewtui.tui.app import CrewApp
 from crewtui.tui.chrome import SayingView
 from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.dialogs import AskChoice, AskText
+from crewtui.tui.dialogs import GO_BACK, AskChoice, AskText
 from crewtui.tui.pages import EmergencyPage, WordsPage
 from crewtui.tui.panes.hazards import HazardsPane
 from crewtui.tui.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL
 from crewtui.tui.rows import RowList
 
 SMALL = (80, 24)
-MOST_KEYS = 80
-"""For the morning's hazards: at one and a half seconds a key that is two minutes."""
+MOST_KEYS = 96
+"""For the morning's hazards, two initials under each: at one and a quarter seconds a key, two minutes."""
 
 
 def screen_of(app: CrewApp) -> DayScreen:
@@ -61,12 +62,16 @@ async def go_down(rows: RowList, hand: Hand, key: str) -> None:
 
 
 async def sign(app: CrewApp, hand: Hand) -> None:
-    """Sign the row under the cursor, with the name that stands there, or initials the first time."""
+    """Sign the row under the cursor with initials, or with the name that is offered."""
     await hand.press("enter")
     if isinstance(app.screen, AskText):
-        if not app.screen.query_one("Input").value:  # type: ignore[attr-defined]
-            await hand.type("ss")
-        await hand.press("enter")
+        assert app.screen.query_one(Input).value == "", "initials are typed each time"
+        await hand.type("ss")
+    else:
+        assert isinstance(app.screen, AskChoice)
+        assert app.screen.query_one(RowList).cursor_key == GO_BACK
+        await hand.press("down")
+    await hand.press("enter")
 
 
 async def test_a_lead_in_a_hurry_clears_the_morning_in_two_minutes(app: CrewApp) -> None:
@@ -125,20 +130,24 @@ async def test_enter_on_what_only_a_reading_releases_leads_to_its_step(app: Crew
         assert app.day.state.anchors["N1"].value("watch_moved_in") == 0
 
 
-async def test_leaning_on_enter_signs_one_hazard_and_lets_nobody_out_of_the_pit(app: CrewApp) -> None:
+async def test_leaning_on_enter_signs_no_hazard_and_lets_nobody_out_of_the_pit(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         hand = Hand(pilot)
         await hand.press("h")
         pane = pane_of(app)
-        pane.initials = "ss"
         pane.go_to("ppe")
+        await sign(app, hand)
         before = len(app.day.journal.entries)
-        await hand.press(*["enter"] * 50)
-        assert len(app.day.journal.entries) == before + 1
+        for hazard in ("hearing", "inspection"):
+            pane.go_to(hazard)
+            await hand.press(*["enter"] * 50)
+            assert len(app.day.journal.entries) == before
+            if app.screen is not screen_of(app):
+                await hand.press("escape")
         pane.go_to(PIT_ENTRY)
         await hand.press(*["enter"] * 50)
         assert app.day.state.anchors["N1"].pit_entry is True
-        assert len(app.day.journal.entries) == before + 2
+        assert len(app.day.journal.entries) == before + 1
 
 
 async def test_the_slope_is_drawn_and_the_soil_judged_by_name(app: CrewApp) -> None:
@@ -156,12 +165,17 @@ async def test_the_slope_is_drawn_and_the_soil_judged_by_name(app: CrewApp) -> N
         await hand.press("escape")
         pane_of(app).go_to(PIT_SOIL)
         await hand.press("enter", "down", "enter")
-        assert isinstance(app.screen, AskText)
+        assert isinstance(app.screen, AskChoice)
         await hand.press("enter")
+        assert app.day.state.job.ground.soil_type is None, "Enter alone judges nothing in anybody's name"
+        await hand.press("enter", "down", "enter", "down", "enter")
         assert app.day.state.job.ground.soil_type == "B"
         await hand.press("enter", "down", "down", "enter")
         assert isinstance(app.screen, AskChoice), "type A asks whether the ground was ever dug"
-        await hand.press("down", "enter", "enter")
+        await hand.press("down", "enter", "down", "down", "enter")
+        assert isinstance(app.screen, AskText)
+        await hand.type("kim")
+        await hand.press("enter")
         assert app.day.state.job.ground.undisturbed
         pane_of(app).go_to(PIT_SLOPE)
         await pilot.pause()

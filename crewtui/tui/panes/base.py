@@ -9,7 +9,7 @@ from msgspec import Struct
 from textual.message import Message
 
 from crewtui.day.loading import Loaded
-from crewtui.day.outcomes import Outcome
+from crewtui.day.outcomes import Outcome, Refused
 from crewtui.day.session import Day
 from crewtui.day.steps_view import StepRow
 from crewtui.tui.chrome import Saying
@@ -60,6 +60,10 @@ class Intent(Struct, frozen=True, kw_only=True):
     """The row whose draft is cleared once it is saved."""
     about: str = ""
     """Anchor and step, for the head of a question about it."""
+    again: Callable[[str], None] | None = None
+    """Asks once more for a text that was typed in a question of its own, beginning from what was typed."""
+    typed: str = ""
+    """What was typed there."""
 
 
 class Pane(RowList):
@@ -102,19 +106,35 @@ class Pane(RowList):
     def otherwise(self, key: str) -> None:
         """Take "not so" on a row."""
 
-    def ask_text(self, step: StepRow, answer: Callable[[str], None]) -> None:
+    def ask_text(self, step: StepRow, anchor: str | None, initial: str | None = None) -> None:
         """Ask for a step's text in a question of its own: a letter on the row stays a command."""
 
         def answered(text: str | None) -> None:
-            if text is not None:
-                answer(text)
+            if text is None or self.here is None:
+                return
+            self.wants(
+                self.here.day.answer,
+                anchor,
+                step.id,
+                text,
+                takes_reason=True,
+                dated=True,
+                about=f"{anchor}: {step.label}" if anchor else step.label,
+                again=lambda typed: self.ask_text(step, anchor, typed),
+                typed=text,
+            )
 
-        self.app.push_screen(AskText(step.label, step.how, initial=step.value), answered)
+        start = step.value if initial is None else initial
+        self.app.push_screen(AskText(step.label, step.how, initial=start), answered)
 
     def wants(self, method: Callable[..., Outcome], *args: Any, **options: Any) -> None:
         """Ask the screen to enter something; ``given`` among the options goes to the method."""
         intent = Intent(method=method, args=args, given=dict(options.pop("given", {})), **options)
         self.post_message(self.Wants(self, intent))
+
+    def refuses(self, sentence: str) -> None:
+        """Say why Enter does nothing here: a silent key is taken for a fault."""
+        self.wants(lambda: Refused(sentence=sentence))
 
 
 def step_as_row(step: StepRow, *, key: str = "") -> Row:

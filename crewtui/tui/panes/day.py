@@ -7,8 +7,10 @@ from typing import ClassVar, Final
 from msgspec.structs import replace
 from textual.message import Message
 
-from crewtui.day.conditions import FACTS, UNANSWERED_IS_NO
+from crewtui.day.conditions import FACTS
+from crewtui.day.dates import date_trouble
 from crewtui.day.hand_over import HandOver, hand_over
+from crewtui.day.hazards_view import Question, questions
 from crewtui.day.locates import left_words, ticket_trouble
 from crewtui.day.steps_view import StepRow, of_an_earlier_day
 from crewtui.day.tightening import schedule_words
@@ -19,7 +21,7 @@ from crewtui.tui.dialogs import AskChoice, AskText
 from crewtui.tui.exposure_rows import ADD_TIME, ask_exposure, exposure_rows, exposure_saying
 from crewtui.tui.pages import WordsPage
 from crewtui.tui.panes.base import Here, Pane, step_as_row, words_about
-from crewtui.tui.panes.rods import LACKS
+from crewtui.tui.panes.rods import LACKS, TRUCK_COUNTED, TRUCK_STEP
 from crewtui.tui.rows import Row
 
 _TITLES: Final[tuple[tuple[Scope, str], ...]] = (
@@ -33,10 +35,19 @@ _RESPONSES: Final = (
     ("ongoing", "Still working on it", "holds digging and driving"),
     ("not answered", "No answer", "holds digging and driving"),
 )
+_SHORT: Final = "short "
 _UTILITY, _FACT, _STEP = "utility ", "fact ", "step "
 LATER, OWNER_SHOWN = "tightening page", "owner-shown"
 """The page of the schedule, and the step at which the owner is told of it."""
+DATE: Final = "date"
 BRIEFING, FILL_IN, NOTE = "briefing page", "fill in", "note"
+
+
+_PAGES: Final = {BRIEFING: BRIEFING, FILL_IN: FILL_IN, "no ticket": FILL_IN, "ticket until": FILL_IN}
+_BY_THE_CLOCK: Final = (
+    "The ticket is counted and every entry stamped by this computer's clock. Set the clock, or go on if the"
+    " job is done on another day than planned."
+)
 
 
 class DayPane(Pane):
@@ -54,6 +65,7 @@ class DayPane(Pane):
     def __init__(self) -> None:
         super().__init__()
         self.steps: dict[str, StepRow] = {}
+        self.questions: dict[str, Question] = {}
         self.tomorrow: HandOver | None = None
 
     def rebuild(self, here: Here) -> None:
@@ -62,7 +74,7 @@ class DayPane(Pane):
         day = here.day
         self.tomorrow = hand_over(day.state, day.clock())
         self.steps = {}
-        rows = [*self._truck(here), *self._scope("before", here)]
+        rows = [*self._date(here), *self._truck(here), *self._scope("before", here)]
         rows.insert(
             1 + next(n for n, row in enumerate(rows) if row.key == "title before"),
             Row(key=BRIEFING, label="Briefing page, to read aloud", mark="page", note="Enter opens it"),
@@ -90,12 +102,23 @@ class DayPane(Pane):
         self.set_rows(rows)
 
     @staticmethod
+    def _date(here: Here) -> list[Row]:
+        """Show it where the job is not for the day that the computer says."""
+        wrong = date_trouble(here.day.state, here.day.clock())
+        if not wrong:
+            return []
+        return [
+            Row(key="title date", label="THE DATE", heading=True),
+            Row(key=DATE, label=wrong, mark="!", tone="deviation"),
+        ]
+
+    @staticmethod
     def _truck(here: Here) -> list[Row]:
         """Show what is short on the truck, over everything else."""
         short = here.loaded.short if here.loaded is not None else ()
         rows = [
             Row(
-                key=f"short {line.key}",
+                key=f"{_SHORT}{line.key}",
                 label=f"{line.item[0].upper()}{line.item[1:]}",
                 mark=LACKS,
                 tone="held",
@@ -120,22 +143,25 @@ class DayPane(Pane):
         return rows
 
     def _questions(self, here: Here) -> list[Row]:
+        self.questions = {_FACT + one.fact: one for one in questions(here.day.state)}
         rows = [Row(key="title facts", label="ASKED ONCE A JOB", heading=True)]
-        for fact, question in FACTS.items():
-            answer = here.day.state.shared.facts.get(fact)
-            note = "not answered" + ("" if fact in UNANSWERED_IS_NO else ": counts as yes")
-            mark = "ask" if answer is None else "done"
-            rows.append(
-                Row(
-                    key=_FACT + fact,
-                    label=question,
-                    mark=mark,
-                    tone="coming" if answer is None else "done",
-                    value="" if answer is None else "yes" if answer else "no",
-                    note=note if answer is None else "",
-                )
-            )
+        rows += [self._question(key, one) for key, one in self.questions.items() if not one.seen]
+        rows.append(Row(key="title seen", label="SEEN AT ANY TIME: SAY SO AT ONCE", heading=True))
+        rows += [self._question(key, one) for key, one in self.questions.items() if one.seen]
         return rows
+
+    @staticmethod
+    def _question(key: str, one: Question) -> Row:
+        counts = "counts as no until it is seen" if one.seen else "not answered: counts as yes"
+        asks = one.answer is None and not one.seen
+        return Row(
+            key=key,
+            label=one.short,
+            mark="ask" if asks else "" if one.answer is None else "done",
+            tone="coming" if asks else "plain" if one.answer is None else "done",
+            value="" if one.answer is None else "yes" if one.answer else "no",
+            note=counts if one.answer is None else "",
+        )
 
     def _ticket(self, here: Here) -> list[Row]:
         ticket = here.day.job.ticket
@@ -187,6 +213,16 @@ class DayPane(Pane):
         """Put the cursor on one of the day's own steps."""
         self.go_to(_STEP + step, quietly=True)
 
+    def go_to_next(self) -> None:
+        """From a step or a question that is answered, go on to the next below that is not."""
+        keys = [row.key for row in self.rows]
+        at = keys.index(self.cursor_key) if self.cursor_key in keys else 0
+        row = self.rows[at]
+        group = self.steps if row.key in self.steps else self.questions
+        if row.mark == "done" and row.key in group:
+            below = (one.key for one in self.rows[at + 1 :] if one.key in group and one.mark != "done")
+            self.go_to(next(below, row.key), quietly=True)
+
     @property
     def open_count(self) -> int:
         """How many of the day's own steps are not answered."""
@@ -203,9 +239,14 @@ class DayPane(Pane):
                     *lines,
                 )
             return Saying(lines=lines)
-        row = self.cursor_row
+        row, question = self.cursor_row, self.questions.get(self.cursor_key)
         if row is None:
             return Saying()
+        if row.key == DATE:
+            return Saying(lines=(("deviation", row.label), ("plain", _BY_THE_CLOCK)))
+        if question is not None:
+            words = row.note or f"Answered: {row.value}. Enter answers anew."
+            return Saying(lines=(("plain", question.text), ("quiet", words)))
         said = exposure_saying(self.here, row.key) if self.here is not None else ()
         return Saying(lines=(("plain", f"{row.label} {row.value}".rstrip()), ("quiet", row.note), *said))
 
@@ -237,21 +278,31 @@ class DayPane(Pane):
             self._ask_fact(key.removeprefix(_FACT))
         elif key.startswith(_UTILITY):
             self._ask_utility(key.removeprefix(_UTILITY))
-        elif key == LATER:
-            words = "\n".join(schedule_words(self.here.day.state))
+        elif key.startswith(_SHORT):
+            self.post_message(self.Goes(pane="rods", row=key))
+        else:
+            self._choose_page(key, self.here)
+
+    def _choose_page(self, key: str, here: Here) -> None:
+        if key == LATER:
+            words = "\n".join(schedule_words(here.day.state))
             self.app.push_screen(WordsPage("Tightening, by the plan", words))
         elif key == ADD_TIME:
             ask_exposure(self)
         elif key == NOTE:
             self.app.push_screen(AskText("A note for the office"), self._noted)
-        elif key in {BRIEFING, FILL_IN}:
-            self.post_message(self.WantsPage(key))
-        elif key in {"no ticket", "ticket until"}:
-            self.post_message(self.WantsPage(FILL_IN))
+        elif key in _PAGES:
+            self.post_message(self.WantsPage(_PAGES[key]))
+        elif key == DATE:
+            self.refuses(_BY_THE_CLOCK)
+        else:
+            self.refuses("Nothing is entered on this line; y shows it whole.")
 
     def _choose_step(self, step: StepRow) -> None:
         if step.kind == "text":
-            self.ask_text(step, lambda text: self._answer(step, text))
+            self.ask_text(step, None)
+        elif step.id == TRUCK_STEP and not step.answered:
+            self.post_message(self.Goes(pane="rods", row=TRUCK_COUNTED))
         elif step.kind == "check" and not step.answered:
             self._answer(step, "yes")
         elif step.kind == "choice":
@@ -283,7 +334,7 @@ class DayPane(Pane):
                 self.wants(self.here.day.answer_fact, fact, given={"answer": choice == "yes"})
 
         choices = (("yes", "Yes, or not sure", "the rules for it apply"), ("no", "No", ""))
-        self.app.push_screen(AskChoice(FACTS[fact], "", choices), answered)
+        self.app.push_screen(AskChoice(FACTS[fact][1], "", choices), answered)
 
     def _ask_utility(self, name: str) -> None:
         def answered(choice: str | None) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import ClassVar, Final
 
 from crewtui.day.hazard_details import loosened_words
@@ -15,6 +15,7 @@ from crewtui.tui.panes.base import Here, Pane
 from crewtui.tui.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, slope_page
 from crewtui.tui.rows import Row, Tone
 from crewtui.tui.soil import SoilQuestions
+from crewtui.tui.who import ask_initials, ask_name
 from crewtui.units import show_length
 
 _LINE: Final = "line "
@@ -34,6 +35,7 @@ _MARKS: Final[Mapping[HazardMark, tuple[str, Tone]]] = {
     "not in place": ("HELD", "held"),
     "open": ("HELD", "held"),
     "warning": ("warn", "deviation"),
+    "later": ("", "quiet"),
     "set aside": ("dev.", "deviation"),
 }
 """Word and tone of each state; what does not apply is not shown."""
@@ -50,6 +52,19 @@ def _loosened(here: Here) -> list[Row]:
     ]
 
 
+def _other_holds(here: Here, standing: Sequence[Hold]) -> Iterator[Row]:
+    """Yield what holds besides the hazards: first what holds the next step, then what holds later ones."""
+    others = [hold for hold in standing if hold.held_by != "hazard"]
+    upcoming = next((step for step in here.day.rows(here.anchor) if step.is_next), None)
+    at_once = {hold.id for hold in upcoming.holds} if upcoming is not None else set()
+    for heading, now in (("HOLDS THE NEXT STEP AT", True), ("HOLDS LATER STEPS AT", False)):
+        found = [hold for hold in others if (hold.id in at_once) is now]
+        if found:
+            yield Row(key=heading, label=f"{heading} {here.anchor}", heading=True)
+        for hold in found:
+            yield Row(key=hold.id, label=hold.text, mark="HELD", tone="held", note=hold.way_on)
+
+
 class HazardsPane(Pane):
     """One list of the job's hazards and of this anchor's; Enter signs that one is in place."""
 
@@ -57,7 +72,6 @@ class HazardsPane(Pane):
 
     def __init__(self) -> None:
         super().__init__()
-        self.initials = ""
         self._hazards: dict[str, HazardRow] = {}
         self._holds: dict[str, Hold] = {}
 
@@ -67,15 +81,7 @@ class HazardsPane(Pane):
         state = here.day.state
         standing = here.day.standing_holds(here.anchor)
         self._holds = {hold.id: hold for hold in standing}
-        others = [hold for hold in standing if hold.held_by != "hazard"]
-        rows: list[Row] = []
-        if others:
-            rows.append(Row(key="now", label=f"HOLDS NOW AT {here.anchor}", heading=True))
-            rows += [
-                Row(key=hold.id, label=hold.text, mark="HELD", tone="held", note=hold.way_on)
-                for hold in others
-            ]
-        rows += pit_rows(here)
+        rows = [*_other_holds(here, standing), *pit_rows(here)]
         rows += self._lines(here)
         rows += _loosened(here)
         self._hazards = {}
@@ -120,6 +126,8 @@ class HazardsPane(Pane):
         mark, tone = _MARKS[hazard.mark]
         note = f"holds {', '.join(hazard.holds)}" if hazard.holds else "a warning, holds nothing"
         note = hazard.detail or note
+        if hazard.mark == "later":
+            note = f"once the pit is begun; {note}"
         if hazard.at is not None:
             note = f"{hazard.mark}, {hazard.who} {hazard.at:%H:%M}"
         elif hazard.mark == "set aside":
@@ -129,6 +137,16 @@ class HazardsPane(Pane):
         return Row(
             key=hazard.id, label=where + hazard.text, mark=mark, tone=tone, note=note, note_tone=note_tone
         )
+
+    def go_to_next(self) -> None:
+        """From a hazard that is in place, go on to the next below that is not."""
+        here = self._hazards.get(self.cursor_key)
+        if here is not None and here.mark == "in place":
+            below = [row.key for row in self.rows]
+            below = below[below.index(self.cursor_key) + 1 :]
+            upcoming = next((key for key in below if key in self._holds and key in self._hazards), None)
+            if upcoming is not None:
+                self.go_to(upcoming, quietly=True)
 
     @property
     def open_count(self) -> int:
@@ -163,7 +181,7 @@ class HazardsPane(Pane):
         )
 
     def chosen(self, key: str) -> None:
-        """Sign that it is in place; initials are asked for once."""
+        """Sign that it is in place: with initials or a name, asked for each time."""
         if self.here is None:
             return
         if key == PIT_ENTRY:
@@ -177,6 +195,10 @@ class HazardsPane(Pane):
                 self._sign(self._hazards[key])
         elif key in self._holds:
             self._release(self._holds[key])
+        elif key.startswith(_LINE):
+            self.entered(key, "")
+        else:
+            self.refuses("Nothing is entered on this line; y shows it whole.")
 
     def _ask_pit_entry(self) -> None:
         choices = (
@@ -202,31 +224,20 @@ class HazardsPane(Pane):
                 given = {"name": name, "undisturbed": undisturbed}
                 self.wants(self.here.day.judge_soil, soil, given=given, dated=True)
 
-        SoilQuestions(self.app, person=self._person, judged=judged).ask()
-
-    @property
-    def _person(self) -> str:
-        """The competent person of today, to be confirmed where a name is asked for."""
-        if self.here is None:
-            return ""
-        named = self.here.day.state.shared.answers.get("competent-person")
-        return named.answer if named is not None else self.here.day.job.job.competent_person
+        if self.here is not None:
+            SoilQuestions(self.app, self.here, judged=judged).ask()
 
     def _sign(self, hazard: HazardRow) -> None:
         words = f"{hazard.text}. {hazard.why}"
-        if hazard.release == "check" and self.initials:
-            self._in_place(hazard, self.initials)
-            return
-        title = "Your initials" if hazard.release == "check" else "Who looked at it? A name"
+        self._ask_who(
+            hazard.release, "Who looked at it? A name", words, lambda who: self._in_place(hazard, who)
+        )
 
-        def signed(text: str | None) -> None:
-            if text is not None:
-                if hazard.release == "check":
-                    self.initials = text
-                self._in_place(hazard, text)
-
-        initial = "" if hazard.release == "check" else self._person
-        self.app.push_screen(AskText(title, words, initial=initial), signed)
+    def _ask_who(self, release: str, title: str, words: str, done: Callable[[str], None]) -> None:
+        if release == "check":
+            ask_initials(self.app, words, done)
+        elif self.here is not None:
+            ask_name(self.app, title, words, self.here, done)
 
     def _in_place(self, hazard: HazardRow, who: str) -> None:
         if self.here is not None:
@@ -241,17 +252,14 @@ class HazardsPane(Pane):
             self.post_message(self.Goes(pane=pane, row=row))
             return
         if hold.release == "fact":
-            self.wants(
-                self.here.day.release_hold, hold.id, self.here.anchor, given={"initials": self.initials}
-            )
+            self._released(hold, "")
             return
+        words = f"{hold.text} {hold.way_on}"
+        self._ask_who(hold.release, "Who says so? A name", words, lambda who: self._released(hold, who))
 
-        def signed(text: str | None) -> None:
-            if text is not None and self.here is not None:
-                self.wants(self.here.day.release_hold, hold.id, self.here.anchor, given={"initials": text})
-
-        title = "Your initials" if hold.release == "check" else "Who says so? A name"
-        self.app.push_screen(AskText(title, f"{hold.text} {hold.way_on}", initial=self.initials), signed)
+    def _released(self, hold: Hold, who: str) -> None:
+        if self.here is not None:
+            self.wants(self.here.day.release_hold, hold.id, self.here.anchor, given={"initials": who})
 
     def otherwise(self, key: str) -> None:
         """Say that it is not in place, or set the hold aside where its rule lets it."""
@@ -273,21 +281,20 @@ class HazardsPane(Pane):
 
     def _otherwise(self, key: str, choice: str | None) -> None:
         if choice == "not in place":
-            self._ask_then("Your initials", "", self.initials, lambda who: self._not_in_place(key, who))
+            ask_initials(self.app, "What it holds stays held.", lambda who: self._not_in_place(key, who))
         elif choice == "set aside":
             self._ask_then(
                 "Who allows it? A name",
                 "It stands in the record as a deviation, with this name.",
-                "",
-                lambda name: self._ask_then("Why?", "", "", lambda why: self._set_aside(key, name, why)),
+                lambda name: self._ask_then("Why?", "", lambda why: self._set_aside(key, name, why)),
             )
 
-    def _ask_then(self, title: str, words: str, initial: str, go_on: Callable[[str], None]) -> None:
+    def _ask_then(self, title: str, words: str, go_on: Callable[[str], None]) -> None:
         def answered(text: str | None) -> None:
             if text is not None:
                 go_on(text)
 
-        self.app.push_screen(AskText(title, words, initial=initial), answered)
+        self.app.push_screen(AskText(title, words), answered)
 
     def _not_in_place(self, key: str, who: str) -> None:
         if self.here is not None:

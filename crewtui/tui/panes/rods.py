@@ -12,6 +12,7 @@ from crewtui.trade.load_out import LoadLine
 from crewtui.trade.rods import Piece, RodPlan
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
+from crewtui.tui.dialogs import DO_IT, confirm
 from crewtui.tui.panes.base import Here, Pane
 from crewtui.tui.rows import Row
 from crewtui.units import show_length
@@ -22,7 +23,10 @@ TRUCK_COUNTED: Final = "truck counted"
 LACKS: Final = "LACK"
 """Stands before what the truck has too few of."""
 _LINE: Final = "load "
-_TRUCK_STEP: Final = "truck"
+_BY_THE_LIST: Final = frozenset({"rods", "offcuts", "couplings"})
+"""What is counted from the cut list, which an anchor without figures is not on."""
+TRUCK_STEP: Final = "truck"
+"""The step of the day that is done here."""
 _BESIDE_A_LINE: Final = 8
 """Columns of a row that are not its label's: cursor, mark, and the space between."""
 _LEAST_WIDTH: Final = 40
@@ -150,8 +154,15 @@ class RodsPane(Pane):
     def _load_out(self, here: Here) -> Iterator[Row]:
         loaded, state = here.loaded, here.day.state
         if loaded is None:
+            note = "by hand: no cut list" if here.no_list else "working"
+            yield Row(key="title load", label="LOAD-OUT", heading=True, note=note)
+            yield self._counted_row(here)
             return
-        yield Row(key="title load", label="LOAD-OUT", heading=True, note="counted: Enter, or type how many")
+        without = _without(loaded)
+        note = "counted: Enter, or type how many"
+        yield Row(
+            key="title load", label=f"LOAD-OUT{without.upper() if without else ''}", heading=True, note=note
+        )
         for line in loaded.load.lines:
             key = _LINE + line.key
             self._lines[key] = line
@@ -161,19 +172,33 @@ class RodsPane(Pane):
                 label=_capital(line.item),
                 mark=LACKS if line.short else "done" if counted else "",
                 tone="held" if line.short else "done" if counted else "plain",
-                value="not counted" if line.there is None else f"{line.there} there",
-                note=_need_words(line),
+                value=_there_words(line, counted=counted),
+                note=_need_words(line) + (without if line.stock in _BY_THE_LIST else ""),
                 note_tone="held" if line.short else "quiet",
                 typed=True,
             )
-        answered = state.shared.answers.get(_TRUCK_STEP)
-        yield Row(
+        yield self._counted_row(here)
+
+    def _counted_row(self, here: Here) -> Row:
+        answered = here.day.state.shared.answers.get(TRUCK_STEP)
+        return Row(
             key=TRUCK_COUNTED,
             label="Counted against the load-out",
             mark="next" if answered is None else "done",
             tone="coming" if answered is None else "done",
-            note="Enter, once every line is" if answered is None else "",
+            note=self._left_words(here) if answered is None else "",
         )
+
+    def _uncounted(self, here: Here) -> list[LoadLine]:
+        """Return the lines that are needed and that nobody has counted today."""
+        state = here.day.state
+        return [line for line in self._lines.values() if line.needed and not counted_today(state, line)]
+
+    def _left_words(self, here: Here) -> str:
+        if here.loaded is None:
+            return "Enter, once it is" if here.no_list else "being worked out"
+        left = len(self._uncounted(here))
+        return f"{left} of {len(self._lines)} lines not counted" if left else "Enter: every line is"
 
     def _offcuts(self, here: Here) -> Iterator[Row]:
         yield Row(key="title offcuts", label="OFFCUTS LYING ABOUT", heading=True)
@@ -190,11 +215,37 @@ class RodsPane(Pane):
         key = self.cursor_key
         line = self._lines.get(key)
         if line is not None:
-            return Saying(lines=(("held" if line.short else "plain", f"{line.said}."),))
+            return Saying(lines=tuple(self._line_words(line)))
+        if key == TRUCK_COUNTED and self.here is not None:
+            return Saying(lines=tuple(self._counted_words(self.here)))
         if key == NEXT_PIECE and self._next is not None and self.here is not None:
             return Saying(lines=(("plain", self._piece_words(self._next, self.here)),))
         row = self.cursor_row
         return Saying(lines=(("plain", row.label),)) if row is not None else Saying()
+
+    def _line_words(self, line: LoadLine) -> Iterator[tuple[str, str]]:
+        yield ("held" if line.short else "plain", f"{line.said}.")
+        if self.here is None or self.here.loaded is None:
+            return
+        if line.stock in _BY_THE_LIST and self.here.loaded.question.cannot:
+            yield "deviation", f"What {_names(self.here.loaded)} will take is not in it: on no list yet."
+        if not counted_today(self.here.day.state, line):
+            known = "Nobody has counted it." if line.there is None else "That is the plan's number, no count."
+            yield "quiet", f"{known} Enter if it is right, or type how many there are."
+
+    def _counted_words(self, here: Here) -> Iterator[tuple[str, str]]:
+        loaded = here.loaded
+        if loaded is None:
+            words = "No cut list could be worked out, so nothing here says how much is needed."
+            yield ("held", words) if here.no_list else ("quiet", "The load-out is being worked out.")
+            return
+        left = self._uncounted(here)
+        if left:
+            yield "coming", f"Not counted today: {', '.join(line.item for line in left)}."
+        if loaded.question.cannot:
+            yield "held", f"On no list, so in no count of rods: {_names(loaded)}."
+        if not left:
+            yield "plain", "Every line is counted."
 
     def _piece_words(self, piece: Piece, here: Here) -> str:
         length = show_length(piece.length_in, here.system, step=16)
@@ -213,8 +264,8 @@ class RodsPane(Pane):
             return
         if key == NEXT_PIECE and self._next is not None:
             self._drive(here, self._next)
-        elif key == TRUCK_COUNTED and _TRUCK_STEP not in here.day.state.shared.answers:
-            self.wants(here.day.answer, None, _TRUCK_STEP, given={"answer": "yes"}, takes_reason=True)
+        elif key == TRUCK_COUNTED and TRUCK_STEP not in here.day.state.shared.answers:
+            self._all_counted(here)
         elif line is not None and line.there is not None:
             self.wants(here.day.count_stock, line.stock, line.there, given={"size_in": line.size_in}, row=key)
             below = [*self._lines, TRUCK_COUNTED]
@@ -231,6 +282,24 @@ class RodsPane(Pane):
             self.wants(here.day.add_offcut, text, row=key)
         elif line is not None:
             self.wants(here.day.count_stock, line.stock, text, given={"size_in": line.size_in}, row=key)
+
+    def _all_counted(self, here: Here) -> None:
+        """Enter that the truck was counted; where a line was not, only after a question."""
+
+        def counted(choice: str | None = DO_IT) -> None:
+            if choice == DO_IT:
+                self.wants(here.day.answer, None, TRUCK_STEP, given={"answer": "yes"}, takes_reason=True)
+
+        if here.loaded is None and not here.no_list:
+            self.refuses("The load-out is still being worked out: count it when it stands here.")
+            return
+        open_words = [words for tone, words in self._counted_words(here) if tone != "plain"]
+        if not open_words:
+            counted()
+            return
+        title = "Counted against the load-out?"
+        question = confirm(title, " ".join(open_words), do_it="All of it was counted, on paper or by eye")
+        self.app.push_screen(question, counted)
 
     def _drive(self, here: Here, piece: Piece | str) -> None:
         given: dict[str, object] = {}
@@ -249,6 +318,21 @@ class RodsPane(Pane):
             row=NEXT_PIECE,
             about=f"{here.anchor}: piece of rod driven in",
         )
+
+
+def _names(loaded: Loaded) -> str:
+    return ", ".join(anchor for anchor, _ in loaded.question.cannot)
+
+
+def _without(loaded: Loaded) -> str:
+    """Return which anchors are in no count of rods, to stand behind it."""
+    return f", without {_names(loaded)}" if loaded.question.cannot else ""
+
+
+def _there_words(line: LoadLine, *, counted: bool) -> str:
+    if line.there is None:
+        return "not counted"
+    return f"{line.there} counted" if counted else f"{line.there} by plan"
 
 
 def _need_words(line: LoadLine) -> str:

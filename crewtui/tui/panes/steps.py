@@ -77,7 +77,7 @@ class StepsPane(Pane):
         if step is None:
             return
         if step.kind == "text":
-            self.ask_text(step, lambda text: self._answer(step, text))
+            self.ask_text(step, self.here.anchor if self.here else None)
         elif step.answered:
             return
         elif step.kind == "check":
