@@ -335,11 +335,8 @@ class RowList(ScrollView, can_focus=True):
         label_width, value_width, note_width = self._columns(width)
         draft = self.drafts.get(row.key)
         if draft is None and not (row.value or row.typed):
-            # A row that never has a value: the label takes its room, and what the note leaves.
-            rest = label_width + value_width + note_width + 1
-            most = rest - min(cell_len(row.note), rest // 3)
-            label_width = min(most, max(label_width, cell_len(row.label)))
-            value_width, note_width = 0, rest - label_width
+            label_width, note_width = _shared(row, label_width, label_width + value_width + note_width + 1)
+            value_width = 0
         tone = ground + part(row.tone) if row.tone != "plain" else ground
         segments = [
             Segment(">" if here else " ", ground),
@@ -387,6 +384,15 @@ class RowList(ScrollView, can_focus=True):
             Segment(shown[at + 1 :], typing),
             Segment(" ", ground),
         ]
+
+
+def _shared(row: Row, label_width: int, width: int) -> tuple[int, int]:
+    """Share a row that never has a value: the label takes a value's room, or leaves its own to a whole note."""
+    label, note = cell_len(row.label), cell_len(row.note)
+    if label < width - note < label_width:
+        return width - note, note
+    label_width = min(width - min(note, width // 3), max(label_width, label))
+    return label_width, width - label_width
 
 
 _EDIT_KEYS: Final = frozenset({"escape", "backspace", "delete", "left", "right", "home", "end"})

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from crewtui.day.anchor_figures import AnchorFigures
+from crewtui.job.steps import Scope
 from crewtui.tui.chrome import Banner, Tab
 from crewtui.tui.commands import PANES, PaneName
 from crewtui.tui.panes.anchors import MANY
@@ -20,20 +21,47 @@ def banner_for(screen: DayScreen) -> Banner:
     now = day.state.anchors[anchor]
     wall = day.job.wall(now.wall)
     place = show_length(now.plan.along_in, day.job.job.units)
-    upcoming = day.next_step(anchor)
-    if now.dropped:
-        coming = f"dropped: {now.dropped}"
-    elif upcoming is None:
-        coming = "nothing is open here"
-    else:
-        coming = f"{'HELD, press h - ' if upcoming.holds else ''}next: {upcoming.label}"
     return Banner(
         ident=anchor,
         where=f"{wall.name}, {wall.type}, {place} along - {day.job.job.site}",
-        next_step=coming,
+        next_step=_coming(screen),
         saved=_saved(screen),
         alarm=bool(screen.alarm),
     )
+
+
+def _coming(screen: DayScreen) -> str:
+    """Return what is next: of the day before anything is begun, then of the anchor, then of what is left."""
+    day, anchor = screen.day, screen.anchor_id
+    if day.state.anchors[anchor].dropped:
+        return f"dropped: {day.state.anchors[anchor].dropped}"
+    begun = any(now.first_at is not None for now in day.state.live())
+    first = _open_of_day(screen, "before")
+    if first and (screen.pane == "day" or not begun):
+        return f"next: {first}" if screen.pane == "day" else f"press d - next: {first}"
+    upcoming = day.next_step(anchor)
+    if upcoming is not None:
+        return f"{'HELD, press h - ' if upcoming.holds else ''}next: {upcoming.label}"
+    return f"nothing is open here - {_left_elsewhere(screen)}"
+
+
+def _left_elsewhere(screen: DayScreen) -> str:
+    """Return what is next where nothing is left at this anchor."""
+    day, anchor = screen.day, screen.anchor_id
+    other = next((row.id for row in day.overview(held=False) if row.next_step and row.id != anchor), "")
+    if other:
+        return f"next: {other}, press a"
+    last = _open_of_day(screen, "before") or _open_of_day(screen, "after")
+    if last:
+        return f"next: {last}, press d"
+    if day.state.shared.signed_n == day.journal.entries[-1].n:
+        return f"signed, revision {day.state.shared.revision}"
+    return "next: sign the record, press c"
+
+
+def _open_of_day(screen: DayScreen, scope: Scope) -> str:
+    """Return the day's next step of that scope; empty where none is open."""
+    return next((row.label for row in screen.day.rows(None, scope=scope) if row.is_next), "")
 
 
 def _saved(screen: DayScreen) -> str:

@@ -46,7 +46,7 @@ def test_the_first_screen_says_where_what_next_and_what_is_saved(
     open_job: Open, look: str, size: tuple[int, int]
 ) -> None:
     terminal = open_job(look=look, columns=size[0], rows=size[1])
-    terminal.until("next: Set-back", "BEFORE THE FIRST ANCHOR", "Competent person", "1 entry", "EMERGENCY")
+    terminal.until("next: Competent person", "BEFORE THE FIRST ANCHOR", "1 entry", "EMERGENCY")
 
 
 def test_leaving_asks_first_and_gives_the_terminal_back(run: Open, job: Path) -> None:
