@@ -387,7 +387,7 @@ class RowList(ScrollView, can_focus=True):
 
 
 def _shared(row: Row, label_width: int, width: int) -> tuple[int, int]:
-    """Share a row that never has a value: the label takes a value's room, or leaves its own to a whole note."""
+    """Share a row without a value: the label takes a value's room, or leaves its own to a whole note."""
     label, note = cell_len(row.label), cell_len(row.note)
     if label < width - note < label_width:
         return width - note, note
