@@ -33,7 +33,7 @@ _BASEMENT_WORDS: Final = {
     "quiet": "#c4c4c4",
     "paper": "#000000",
     "band": "#242424",
-    "here": "#1f3b63",
+    "here": "#0a2a80",
     "here-ink": "#ffffff",
     "typing": "#2d2a12",
     "done": "#8fe3a2",
@@ -42,7 +42,7 @@ _BASEMENT_WORDS: Final = {
     "coming": "#9cc9ff",
     "alarm": "#a80000",
     "alarm-ink": "#ffffff",
-    "rule": "#929292",
+    "rule": "#a8a8a8",
 }
 
 TEXT_PAIRS: Final = (

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from typing import Final
 
-from rich.color import Color
+from rich.color import Color, ColorSystem
+from rich.style import Style
+from textual.filter import monochrome_style
 from textual.strip import Strip
 
 
@@ -30,6 +33,27 @@ def pairs(strip: Strip) -> Iterator[tuple[str, str, str]]:
         assert not style.dim, text
         ink, ground = _hex(style.color), _hex(style.bgcolor)
         yield (text, ground, ink) if style.reverse else (text, ink, ground)
+
+
+Shown = Callable[[str], str]
+"""What a terminal makes of a colour."""
+VGA: Final = (
+    "#000000", "#aa0000", "#00aa00", "#aa5500", "#0000aa", "#aa00aa", "#00aaaa", "#aaaaaa",
+    "#555555", "#ff5555", "#55ff55", "#ffff55", "#5555ff", "#ff55ff", "#55ffff", "#ffffff",
+)  # fmt: skip
+"""Sixteen colours in the order of the ANSI numbers: the palette of VGA's text mode, from memory."""
+
+
+def in_16_colours(colour: str) -> str:
+    """Return what a terminal of sixteen colours shows for it, by the framework's own reduction."""
+    number = Color.parse(colour).downgrade(ColorSystem.STANDARD).number
+    assert number is not None
+    return VGA[number]
+
+
+def in_grey(colour: str) -> str:
+    """Return what is shown for it where NO_COLOR is set, by the framework's own filter."""
+    return _hex(monochrome_style(Style(color=colour, bgcolor=colour)).color or Color.parse(colour))
 
 
 def _hex(colour: Color) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
-from contrast import contrast, pairs
+from contrast import Shown, contrast, in_16_colours, in_grey, pairs
 from gallery import day_screen, half_done, painted, text_of, walk
 from rich.cells import cell_len
 from textual.geometry import Region
@@ -24,6 +24,9 @@ from crewtui.tui.rows import RowList
 
 VALUE, TEXT, LINES_BEHIND = 7.0, 4.5, 3.0
 """Least contrast of values, of all else, and of lines behind a question (WCAG 1.4.6, 1.4.3, 1.4.11)."""
+
+TERMINALS: Mapping[str, Shown] = {"as it is": str, "16 colours": in_16_colours, "NO_COLOR": in_grey}
+"""What terminals make of the colours."""
 
 
 @pytest.mark.parametrize(
@@ -99,9 +102,10 @@ def _not_legible(pilot: Pilot[int]) -> Iterator[str]:
             x = strip.text.index(text, x)
             behind = not any(region.contains(x, y) for region in in_front)
             least = LINES_BEHIND if behind and not re.search(r"\w", text) else TEXT
-            found = contrast(ink, ground)
-            if found < least:
-                yield f"{found:.2f} to 1, {ink} on {ground}: {text.strip()!r}"
+            for terminal, shown in TERMINALS.items():
+                found = contrast(shown(ink), shown(ground))
+                if found < least:
+                    yield f"{terminal}: {found:.2f} to 1, {ink} on {ground}: {text.strip()!r}"
     for rows in screen.query(RowList):
         if _shows(rows):
             yield from _values_not_legible(rows, strips)
