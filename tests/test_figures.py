@@ -148,7 +148,7 @@ def test_a_planned_drop_serves_only_where_it_was_shot(tmp_path: Path) -> None:
 
 def test_a_plane_yard_has_its_drop_at_every_setback(tmp_path: Path) -> None:
     with open_day(tmp_path, job_of(drop=None, yard_slope=0.05), figures=figures_for) as day:
-        saved(day.measure("A-1", "setback", "206"))
+        saved(day.measure("A-1", "setback", "206", sure=True))
         assert figures_for(day.state, "A-1").inputs["drop_in"].value == pytest.approx(10)
         assert "drop-unknown" not in [hold.id for hold in day.standing_holds("A-1")]
 

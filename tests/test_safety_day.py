@@ -83,8 +83,8 @@ def test_each_depth_switches_exactly_what_its_rules_say(
     assert fact_of(day, "slope").warns == ("protection" in on)
     trade = {"way-out": "way out", "edge-guard": "edge guard"}
     rules = fact_of(day, "rules")
-    said = set(rules.note.split(";")[0].removeprefix("holding: ").split(", "))
-    assert rules.value == f"{len(said)} hold work"
+    said = set(rules.note.split(";")[0].split(", "))
+    assert rules.value == f"{len(said)} apply"
     assert said & {"way out", "air", "protection", "edge guard"} == {trade.get(name, name) for name in on}
     assert "no depth is safe" in fact_of(day, "depth").note
     saved(day.answer_pit_entry("A-1", somebody=False))
@@ -533,3 +533,10 @@ def test_every_hazard_of_one_pit_that_holds_only_work_in_it_is_seen_in_it() -> N
     for one in hazards.load():
         if one.group == "pit and trench" and one.scope == "anchor":
             assert one.of_the_pit == (set(one.holds) == inside), one.id
+
+
+def test_lines_of_the_owner_s_that_are_in_the_job_are_not_answered_away(tmp_path: Path) -> None:
+    line = {"name": "lamp feed", "wall": "north", "kind": "electric", "private": True}
+    day = open_day(tmp_path, make_job(lines=[{**line, "points": [[0, 30], [900, 30]]}]))
+    assert "lamp feed" in refused(day.answer_fact("private lines", answer=False))
+    saved(day.answer_fact("private lines", answer=True))

@@ -22,11 +22,13 @@ from hypothesis import strategies as st
 
 from crewtui.day import entries as e
 from crewtui.day.facts import FigureHold, PlainFacts
+from crewtui.day.figures import figures_for
 from crewtui.day.hand_over import hand_over
 from crewtui.day.journal import JournalError, JournalHeldError, NewerJournalError
-from crewtui.day.outcomes import NeedsChoice, NeedsReason, Refused, Saved
+from crewtui.day.outcomes import NeedsChoice, NeedsReason, NeedsSure, Refused, Saved
 from crewtui.day.session import Day, Place
 from crewtui.day.state import DayState
+from crewtui.units import show_torque
 
 
 @pytest.fixture
@@ -633,3 +635,39 @@ def test_any_text_typed_is_saved_or_asked_back(day: Day, text: str, step: str) -
     outcome = day.measure("A-1", step, text)
     assert isinstance(outcome, Saved | Refused | NeedsReason | NeedsChoice)
     assert json.loads(day.journal.file.read_bytes().splitlines()[-1])["n"] == len(day.journal.entries)
+
+
+@pytest.mark.parametrize(
+    ("step", "typed", "words"),
+    [
+        ("setback", "176", "more than planned"),
+        ("thickness", "76 in", "more than planned"),
+        ("pit-depth", "6' 2\"", "more than planned"),
+    ],
+)
+def test_what_is_far_from_the_plan_is_asked_back_once_and_is_no_deviation(
+    day: Day, step: str, typed: str, words: str
+) -> None:
+    read_watch_marks(day)
+    before = len(day.journal.entries)
+    asked = day.measure("A-1", step, typed)
+    assert isinstance(asked, NeedsSure)
+    assert words in asked.sentence
+    assert len(day.journal.entries) == before
+    assert not isinstance(day.measure("A-1", step, typed, sure=True), NeedsSure)
+    assert not [one for one in day.state.deviations if one.step == step]
+
+
+def test_with_an_extension_the_step_says_what_the_wrench_is_set_to_and_what_is_entered(
+    tmp_path: Path,
+) -> None:
+    job = make_job(tools={"wrench_length": 18, "extension": 4})
+    with open_day(tmp_path, job, figures=figures_for) as day:
+        how = next(row.how for row in day.rows("A-1") if row.id == "first-torque")
+        wrench = figures_for(day.state, "A-1").wrench
+        assert wrench is not None
+        assert f"set to {show_torque(wrench.setting_lbf_ft, 'imperial')}" in how
+        assert f"{show_torque(wrench.torque_lbf_ft, 'imperial')}: enter that" in how
+        typed = f"{wrench.setting_lbf_ft:g} lbf·ft"
+        asked = asks_reason(day.measure("A-1", "first-torque", typed, then="clicked"))
+        assert "With this extension" in asked.sentence

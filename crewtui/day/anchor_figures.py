@@ -71,6 +71,8 @@ class AnchorFigures(Struct, frozen=True, kw_only=True):
     """Warnings by subject, in words."""
     limits: Mapping[str, Limit] = field(default_factory=dict)
     holds: tuple[FigureHold, ...] = ()
+    hints: Mapping[str, str] = field(default_factory=dict)
+    """What they say to how a step is done, by step id."""
 
     @property
     def warnings(self) -> tuple[str, ...]:

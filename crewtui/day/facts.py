@@ -50,6 +50,11 @@ class FigureFacts(Protocol):
         ...
 
     @property
+    def hints(self) -> Mapping[str, str]:
+        """Return what the figures say to how a step is done, by step id."""
+        ...
+
+    @property
     def warnings(self) -> tuple[str, ...]:
         """Return what is wrong and what to do, in words."""
         ...
@@ -61,6 +66,7 @@ class PlainFacts(Struct, frozen=True, kw_only=True):
     limits: Mapping[str, Limit] = field(default_factory=dict)
     holds: tuple[FigureHold, ...] = ()
     warnings: tuple[str, ...] = ()
+    hints: Mapping[str, str] = field(default_factory=dict)
 
 
 Figures = Callable[["DayState", str], FigureFacts]

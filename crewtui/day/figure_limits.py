@@ -11,11 +11,12 @@ from crewtui.day.facts import Limit
 from crewtui.day.inputs import Sourced
 from crewtui.day.state import HOLD, AnchorNow, DayState
 from crewtui.trade.window import pit_depth_for_in
-from crewtui.units import at_least, show_length
+from crewtui.units import UnitSystem, at_least, show_length, show_torque
 
 AIMED_MARK_IN: Final = 0.5
 """A mark that the plan or a new aim sets outside the company's band may be off by so much (from memory)."""
 
+_SAME_LBF_FT: Final = 0.5
 CHOSEN: Final = "the way on chosen"
 
 Named = Iterator[tuple[str, Limit]]
@@ -38,6 +39,16 @@ def limits_of(figures: AnchorFigures, state: DayState) -> dict[str, Limit]:
     if figures.lifts is not None:
         found["least_lifts"] = Limit(value=float(figures.lifts.count), source=figures.lifts.limit.source)
     return found
+
+
+def hints_of(figures: AnchorFigures, system: UnitSystem) -> dict[str, str]:
+    """Return what the figures say to how a step is done: with an extension the wrench shows less."""
+    wrench = figures.wrench
+    if wrench is None or abs(wrench.setting_lbf_ft - wrench.torque_lbf_ft) < _SAME_LBF_FT:
+        return {}
+    shows, nut = (show_torque(one, system) for one in (wrench.setting_lbf_ft, wrench.torque_lbf_ft))
+    words = f"With this extension the wrench is set to {shows}; at the nut that is {nut}: enter that."
+    return {"first-torque": words, "second-torque": words}
 
 
 def said_by(item: Sourced) -> str:

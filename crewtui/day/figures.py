@@ -14,7 +14,7 @@ from crewtui.day.aim_figures import with_aim, with_mark, with_window
 from crewtui.day.anchor_figures import SUBJECTS, AnchorFigures, Subject, Work
 from crewtui.day.drift_of_wall import drift_of
 from crewtui.day.figure_holds import holds_of
-from crewtui.day.figure_limits import limits_of
+from crewtui.day.figure_limits import hints_of, limits_of
 from crewtui.day.ground_figures import with_lines, with_pit, with_rod, with_torque, with_wedges
 from crewtui.day.inputs import inputs_for
 from crewtui.day.state import DayState
@@ -42,7 +42,8 @@ def figures_for(
     for part in _PARTS:
         figures = part(work, figures)
     figures = replace(figures, said={subject: tuple(words) for subject, words in work.said.items()})
-    figures = replace(figures, limits=limits_of(figures, state))
+    hints = hints_of(figures, state.job.job.units)
+    figures = replace(figures, limits=limits_of(figures, state), hints=hints)
     return replace(figures, holds=holds_of(figures, state, now))
 
 

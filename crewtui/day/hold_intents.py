@@ -107,6 +107,11 @@ class HoldIntents(Intents):
         """Answer a question asked once a job."""
         if fact not in FACTS:
             raise refuse(f"{fact} is not asked.")
+        private = [line.name for line in self.job.lines if line.private]
+        if fact == "private lines" and not answer and private:
+            raise refuse(
+                f"The job has lines of the owner's own in the ground: {', '.join(private)}. They count."
+            )
         return self._save(
             e.FactAnswered(**self.times(None), fact=fact, answer=answer, initials=initials, note=note)
         )

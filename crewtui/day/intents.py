@@ -51,11 +51,17 @@ def need(text: str, sentence: str) -> None:
 
 
 def ask_reason(
-    reason: str, sentences: tuple[str, ...], holds: tuple[Hold, ...], *, limit: str = "", better: str = ""
+    reason: str,
+    sentences: tuple[str, ...],
+    holds: tuple[Hold, ...],
+    *,
+    limit: str = "",
+    better: str = "",
+    among_initials: bool = False,
 ) -> None:
     """Ask for a reason where something deviates or is held and none was given; initials are none."""
     given = e.plain_text(reason)
-    if not (sentences or holds) or (given and not _only_initials(given, any_case=bool(better))):
+    if not (sentences or holds) or (given and not _only_initials(given, any_case=among_initials)):
         return
     again = ("Initials are no reason: say why, in words.",) if given else ()
     held = (f"Held: {said(holds)}",) if holds else ()

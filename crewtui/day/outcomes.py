@@ -32,6 +32,12 @@ class NeedsReason(Struct, frozen=True, kw_only=True):
     """What to type instead of a reason, where what was typed is only not all of it."""
 
 
+class NeedsSure(Struct, frozen=True, kw_only=True):
+    """Nothing was written yet; what was typed can be, but is far from the plan, and is asked back once."""
+
+    sentence: str
+
+
 class NeedsChoice(Struct, frozen=True, kw_only=True):
     """Nothing was written yet; one of the choices goes with the value."""
 
@@ -39,13 +45,13 @@ class NeedsChoice(Struct, frozen=True, kw_only=True):
     choices: tuple[str, ...]
 
 
-Outcome = Saved | Refused | NeedsReason | NeedsChoice
+Outcome = Saved | Refused | NeedsReason | NeedsSure | NeedsChoice
 
 
 class AskBackError(Exception):
     """Carries what is asked back out of the depth of an intent."""
 
-    def __init__(self, outcome: Refused | NeedsReason | NeedsChoice) -> None:
+    def __init__(self, outcome: Refused | NeedsReason | NeedsSure | NeedsChoice) -> None:
         self.outcome = outcome
         super().__init__(outcome.sentence)
 

@@ -10,6 +10,8 @@ from msgspec import Struct
 from crewtui.day.state import DayState
 from crewtui.day.steps_view import AnchorRow
 
+_FOR_A_PACE = 0.2
+"""Anchors' worth of steps that a pace is told from: two steps of a morning tell none."""
 _FOR_A_SPREAD = 3
 """Anchors' worth of steps that a spread is told from; fewer give the median alone."""
 
@@ -47,6 +49,8 @@ def pace(
         row for row in rows if row.id in state.anchors and not state.anchors[row.id].dropped and row.total
     ]
     each = [minutes[row.id] * row.total / row.done for row in live if row.done and minutes.get(row.id)]
+    if sum(row.done / row.total for row in live) < _FOR_A_PACE:
+        each = []
     left = sum(1 - row.done / row.total for row in live)
     middle = median(each) if each else None
     low = high = None

@@ -121,8 +121,7 @@ def _slope(state: DayState, slope: SlopeBack, rules: tuple[PitRule, ...]) -> Pit
 
 
 def _rules(rules: tuple[PitRule, ...], depth_in: float) -> PitFact:
-    held = [rule.key for rule in rules if rule.hold]
-    told = [rule.key for rule in rules if rule.applies and not rule.hold]
+    here = [rule.key for rule in rules if rule.applies or rule.hold]
     deeper = next(
         (
             f"{word} {limit_in / 12:g} ft: {key} as well"
@@ -131,12 +130,11 @@ def _rules(rules: tuple[PitRule, ...], depth_in: float) -> PitFact:
         ),
         "",
     )
-    parts = [f"holding: {', '.join(held)}" if held else "", f"only told: {', '.join(told)}" if told else ""]
     return PitFact(
         key="rules",
         label="Rules for this pit",
-        value=f"{len(held)} hold work" if held else "none holds",
-        note="; ".join(part for part in (*parts, deeper) if part),
+        value=f"{len(here)} apply",
+        note="; ".join(part for part in (", ".join(here), deeper) if part),
     )
 
 

@@ -11,6 +11,7 @@ from msgspec import Struct
 from crewtui import units
 from crewtui.day.conditions import pit_depth_in
 from crewtui.day.facts import FigureFacts, Limit
+from crewtui.day.inputs import planned_drop_in, setback_in
 from crewtui.day.outcomes import refuse
 from crewtui.day.state import AnchorNow, DayState
 from crewtui.job.steps import StepDef
@@ -150,6 +151,42 @@ def refuse_where_it_cannot_be(quantity: str, value: float, state: DayState, anch
         raise refuse(f"The slab is {units.show_length(slab_in, system)} below grade: no mark is lower.")
 
 
+FAR: Final[Mapping[str, float]] = {
+    "setback_in": 12.0,
+    "drop_in": 8.0,
+    "thickness_in": 2.5,
+    "pit_along_rod_in": 8.0,
+    "pit_depth_in": 14.0,
+}
+"""How far off the plan a value is asked back once: common practice, no source."""
+
+
+def far_from_plan(step: StepDef, value: float, state: DayState, now: AnchorNow) -> str:
+    """Return what is far from the plan about a value that can be, in a sentence; else nothing."""
+    planned = _planned(step.quantity, state, now)
+    if planned is None or abs(value - planned) <= FAR[step.quantity]:
+        return ""
+    system = state.job.job.units
+    off = units.show_length(abs(value - planned), system)
+    word = "more" if value > planned else "less"
+    shown, plan = units.show_length(value, system), units.show_length(planned, system)
+    return f"{shown} is {off} {word} than planned ({plan})."
+
+
+def _planned(quantity: str, state: DayState, now: AnchorNow) -> float | None:
+    """Return what the plan, a new aim or the shop's rule says a value will be; None where nothing does."""
+    tools, rules = state.job.tools, state.rules
+    if quantity == "drop_in":
+        return planned_drop_in(state, now, setback_in(state, now))
+    planned: Mapping[str, float | None] = {
+        "setback_in": now.plan.setback_in,
+        "thickness_in": state.job.wall(now.wall).thickness_in,
+        "pit_along_rod_in": tools.pit_along_rod_in,
+        "pit_depth_in": tools.pit_depth_in or rules.number("pit_depth_in"),
+    }
+    return now.aim.get(quantity, planned.get(quantity)) if quantity in planned else None
+
+
 def limit_of(name: str, facts: FigureFacts, state: DayState) -> Limit | None:
     """Return the limit of that name from the figures, else the shop's rule of that name, else None."""
     if not name:
@@ -170,7 +207,7 @@ def judge(step: StepDef, value: float, facts: FigureFacts, state: DayState) -> J
         if bound is not None and bound.value is not None and not holds(value, bound.value):
             shown = show_fine(step, value, bound.value, state)
             source = f" ({bound.source})" if bound.source else ""
-            edge = show(step, bound.value, state)
+            edge = show(step, bound.value, state.job.job.units)
             return Judged(outside=True, limit=limit, sentence=f"{shown} is {word} {edge}{source}.")
     return Judged(outside=False, limit=limit)
 
@@ -178,16 +215,16 @@ def judge(step: StepDef, value: float, facts: FigureFacts, state: DayState) -> J
 def limit_text(step: StepDef, facts: FigureFacts, state: DayState) -> str:
     """Return the step's limits in words and the job's units."""
     least, greatest = limit_of(step.least, facts, state), limit_of(step.greatest, facts, state)
-    low = show(step, least.value, state) if least is not None and least.value is not None else ""
-    high = show(step, greatest.value, state) if greatest is not None and greatest.value is not None else ""
+    system = state.job.job.units
+    low = show(step, least.value, system) if least is not None and least.value is not None else ""
+    high = show(step, greatest.value, system) if greatest is not None and greatest.value is not None else ""
     if low and high:
         return low if low == high else f"{low} to {high}"
     return f"at least {low}" if low else f"at most {high}" if high else ""
 
 
-def show(step: StepDef, value: float, state: DayState) -> str:
+def show(step: StepDef, value: float, system: units.UnitSystem) -> str:
     """Return a value in words, in the job's units."""
-    system = state.job.job.units
     if step.measure == "length":
         return units.show_length(value, system)
     if step.measure == "torque":
@@ -199,7 +236,8 @@ def show_fine(step: StepDef, value: float, limit: float, state: DayState) -> str
     """Return a refused value as finely as the verdict needs."""
     if step.measure == "length":
         return units.show_length_fine(value, limit, state.job.job.units)
-    shown = show(step, value, state)
-    if shown != show(step, limit, state):
+    system = state.job.job.units
+    shown = show(step, value, system)
+    if shown != show(step, limit, system):
         return shown
     return f"{value:.4f}".rstrip("0") + ("°" if step.measure == "angle" else "")

@@ -12,7 +12,7 @@ from crewtui.day.fold import taken_back
 from crewtui.day.hold_intents import HoldIntents
 from crewtui.day.intents import ask_reason, asking, need
 from crewtui.day.opened import system_clock
-from crewtui.day.outcomes import AskBackError, NeedsChoice, Outcome, Saved, refuse
+from crewtui.day.outcomes import AskBackError, NeedsChoice, NeedsSure, Outcome, Saved, refuse
 from crewtui.day.site_intents import SiteIntents
 from crewtui.day.state import ACCEPT, drives_of
 from crewtui.day.truck_intents import TruckIntents
@@ -20,6 +20,8 @@ from crewtui.day.views import Place
 from crewtui.day.wall_intents import WallIntents
 from crewtui.job.steps import StepDef
 
+DEPTH_FOUND = "depth-found"
+"""The step at which a rod outside its window is found."""
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
@@ -45,7 +47,7 @@ class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
         holds = self.holds_on(step, anchor, done_at=done_at)
         asks = (self._answer_words(definition, answer),) if deviates else ()
         better = "Write everybody's initials" if deviates and definition.one_each else ""
-        ask_reason(reason, asks, holds, better=better)
+        ask_reason(reason, asks, holds, better=better, among_initials=definition.one_each)
         return self._save(
             e.StepDone(
                 **times,
@@ -98,9 +100,13 @@ class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
         *,
         then: str = "",
         reason: str = "",
+        sure: bool = False,
         done_at: datetime | None = None,
     ) -> Outcome:
-        """Read a value with its unit and keep it; one outside its limits, or held, asks for a reason."""
+        """Read a value with its unit and keep it.
+
+        One outside its limits, or held, asks for a reason; one far from the plan asks whether it is so.
+        """
         times = self.times(done_at)
         definition = self._step_at(step, anchor)
         if definition.kind != "value":
@@ -112,10 +118,14 @@ class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
         then_deviates = bool(definition.then) and then != definition.then[0]
         figures = self.hold_facts(anchor).figures
         judged = reading.judge(definition, value, figures, self.state)
+        far = reading.far_from_plan(definition, value, self.state, now) if now is not None else ""
+        if far and not (sure or reason or judged.outside):
+            raise AskBackError(NeedsSure(sentence=far))
         holds = self.holds_on(step, anchor, done_at=done_at)
-        asks = [judged.sentence] if judged.outside else []
+        asks = [f"{judged.sentence} {figures.hints.get(step, '')}".rstrip()] if judged.outside else []
         asks += [f"{definition.label}: {then} is a deviation."] if then_deviates else []
-        ask_reason(reason, tuple(asks), holds, limit=judged.limit)
+        better = "See every way on first" if judged.outside and step == DEPTH_FOUND else ""
+        ask_reason(reason, tuple(asks), holds, limit=judged.limit, better=better)
         return self._save(
             e.ValueMeasured(
                 **times,

@@ -138,15 +138,15 @@ def _row(facts: RowFacts, step: StepDef, anchor: str | None, *, may_be_next: boo
         choices=step.choices,
         then=step.then,
         why=step.why,
-        how=_how(state, step),
+        how=_how(facts, step),
     )
 
 
-def _how(state: DayState, step: StepDef) -> str:
-    """Return how it is done; where everybody answers, also how many that is."""
+def _how(facts: RowFacts, step: StepDef) -> str:
+    """Return how it is done, with what the figures say to it; where everybody answers, how many that is."""
     if not step.one_each:
-        return step.how
-    crew = state.job.job.everybody
+        return f"{facts.figures.hints.get(step.id, '')} {step.how}".strip()
+    crew = facts.state.job.job.everybody
     return f"{step.how} {len(crew)} people, a blank between: {', '.join(crew)}."
 
 
@@ -174,7 +174,7 @@ def _value(state: DayState, step: StepDef, found: Answered | Measured | None) ->
         return ""
     if isinstance(found, Answered):
         return found.answer
-    shown = reading.show(step, found.value, state)
+    shown = reading.show(step, found.value, state.job.job.units)
     return f"{shown}, {found.then}" if found.then else shown
 
 

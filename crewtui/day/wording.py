@@ -8,6 +8,7 @@ from typing import Any, Final
 from crewtui import units
 from crewtui.day import entries as e
 from crewtui.day.exposures import minutes
+from crewtui.day.reading import show
 from crewtui.day.site import listed
 from crewtui.day.wall_reading import reading_words, station
 from crewtui.job import hazards
@@ -45,9 +46,14 @@ class Wording:
         return f"{self.label(entry.step)}: {entry.answer}"
 
     def measured(self, entry: e.ValueMeasured) -> str:
-        """Say a value as it was typed."""
+        """Say a value with its unit, and as it was typed where that reads otherwise."""
         then = f", {entry.then}" if entry.then else ""
-        return f"{self.label(entry.step)}: {entry.text}{then}"
+        step = self._steps.get(entry.step)
+        shown = show(step, entry.value, self._system) if step is not None else entry.text
+        typed = (
+            "" if shown in {entry.text, f"{entry.text} in", f"{entry.text} mm"} else f" (typed {entry.text})"
+        )
+        return f"{self.label(entry.step)}: {shown}{typed}{then}"
 
     def driven(self, entry: e.DriveAttempted) -> str:
         """Say where a rod came up, and the way on."""

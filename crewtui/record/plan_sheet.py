@@ -315,7 +315,7 @@ def _rod_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
     if rod is None:
         return
     yield Row(label="Rod needed", value=show_length(rod.needed_in, system))
-    pieces = " + ".join(show_length(piece.length_in, system) for piece in rod.pieces)
+    pieces = " + ".join(show_length(piece.length_in, system, step=16) for piece in rod.pieces)
     yield Row(label="Pieces, leading end first", value=pieces or "none")
     yield Row(label="Couplings", value=str(len(rod.joints)))
     for joint in rod.joints:

@@ -10,11 +10,12 @@ from msgspec.structs import replace
 from textual.app import App
 
 from crewtui.day.journal import JournalError
-from crewtui.day.outcomes import NeedsChoice, NeedsReason, Outcome, Refused, Saved
-from crewtui.tui.dialogs import AskChoice, AskText
+from crewtui.day.outcomes import NeedsChoice, NeedsReason, NeedsSure, Outcome, Refused, Saved
+from crewtui.tui.dialogs import DO_IT, AskChoice, AskText, confirm
 from crewtui.tui.panes.base import Intent, Pane
 
 _REASON: Final = "reason"
+NOT_ENTERED: Final = Refused(sentence="Not entered. What was typed stands on its row; typing begins anew.")
 
 Told = Callable[[Outcome | JournalError, Intent, Pane | None], None]
 
@@ -39,6 +40,8 @@ class Carrier:
             return
         if isinstance(outcome, NeedsChoice) and intent.choice_as:
             self._ask_choice(outcome, intent, pane)
+        elif isinstance(outcome, NeedsSure):
+            self._ask_sure(outcome, intent, pane)
         elif isinstance(outcome, NeedsReason) and intent.takes_reason:
             if outcome.better and intent.again is not None and "reason" not in given:
                 self._ask_better(outcome, intent, pane)
@@ -59,26 +62,40 @@ class Carrier:
         head, words = (intent.about, asked.sentence) if intent.about else (asked.sentence, "")
         self._app.push_screen(AskChoice(head, words, choices), answered)
 
+    def _ask_sure(self, asked: NeedsSure, intent: Intent, pane: Pane | None) -> None:
+        def answered(choice: str | None) -> None:
+            if choice == DO_IT:
+                self.carry_out(replace(intent, given={**intent.given, "sure": True}), pane)
+            else:
+                self._told(NOT_ENTERED, intent, pane)
+
+        title = f"{intent.about} - is it so?" if intent.about else "Is it so?"
+        self._app.push_screen(confirm(title, asked.sentence, do_it="It was measured so: enter it"), answered)
+
     def _ask_better(self, asked: NeedsReason, intent: Intent, pane: Pane | None) -> None:
         """Ask whether to type the rest of it, before a reason is asked for."""
 
         def answered(choice: str | None) -> None:
             if choice == _REASON:
                 self._ask_reason(asked, intent, pane)
+            elif choice is None and not intent.typed:
+                self._told(NOT_ENTERED, intent, pane)
             elif intent.again is not None:
                 intent.again(intent.typed)
 
         choices = (("again", asked.better, ""), (_REASON, "Leave it so, with a reason: a deviation", ""))
-        self._app.push_screen(AskChoice(f"{intent.about}: not all of it", asked.sentence, choices), answered)
+        self._app.push_screen(
+            AskChoice(f"{intent.about} - not as it should be", asked.sentence, choices), answered
+        )
 
     def _ask_reason(self, asked: NeedsReason, intent: Intent, pane: Pane | None) -> None:
         def answered(reason: str | None) -> None:
             if reason is not None:
                 self.carry_out(replace(intent, given={**intent.given, "reason": reason}), pane)
-            elif intent.again is not None:
+            elif intent.again is not None and intent.typed:
                 intent.again(intent.typed)
             else:
-                self._told(Refused(sentence="Not entered. What was typed stands on its row."), intent, pane)
+                self._told(NOT_ENTERED, intent, pane)
 
         title = "held, enter it all the same?" if asked.holds else "not as it should be"
         title = f"{intent.about} - {title}" if intent.about else title.capitalize()

@@ -86,9 +86,9 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         name="choose",
         keys=("enter", "space"),
-        label="take over",
+        label="measured",
         panes=_on("figures"),
-        help="On a result: put it into the record. On an input: type another value, see what follows.",
+        help="On a result: it was measured so, enter it. On an input: type another value, see what follows.",
     ),
     Command(
         name="choose",

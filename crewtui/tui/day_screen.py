@@ -13,9 +13,10 @@ from textual.css.query import NoMatches
 from textual.screen import Screen
 
 from crewtui.day.calculators import readout
+from crewtui.day.entries import StepDone, TakenBack, ValueMeasured
 from crewtui.day.journal import JournalError
 from crewtui.day.outcomes import Outcome, Refused, Saved
-from crewtui.day.session import Day
+from crewtui.day.session import DEPTH_FOUND, Day
 from crewtui.day.wall_reading import Visit
 from crewtui.record.hand_in import HandedIn
 from crewtui.tui.arrangement import arrange, too_small
@@ -308,7 +309,10 @@ class DayScreen(Screen[None]):
                 pane.clear_draft(intent.row)
             if not self.day.state.anchors[self.anchor_id].dropped or pane is None:
                 self.rebuild()
-            self._move_on(pane)
+            if isinstance(result.entry, TakenBack):
+                self._go_to_taken_back(result.entry)
+            else:
+                self._move_on(pane)
         elif isinstance(result, Refused):
             self.wrong = result.sentence
         elif isinstance(result, JournalError):
@@ -316,6 +320,18 @@ class DayScreen(Screen[None]):
         else:
             self.wrong = result.sentence
         self._repaint()
+
+    def _go_to_taken_back(self, entry: TakenBack) -> None:
+        """Show the step whose entry was taken back, so that what is right is typed onto it and no other."""
+        gone = next(one for one in self.day.journal.entries if one.n == entry.of)
+        if not isinstance(gone, ValueMeasured | StepDone):
+            return
+        if gone.anchor is None:
+            self.go(pane="day")
+            self.query_one(DayPane).go_to_step(gone.step)
+        elif not self.day.state.anchors[gone.anchor].dropped:
+            self.go(anchor=gone.anchor, pane="steps")
+            self.steps_pane.go_to(gone.step, quietly=True)
 
     def _move_on(self, pane: Pane | None) -> None:
         """After something is entered, go on to what is next open."""
@@ -398,9 +414,17 @@ class DayScreen(Screen[None]):
 
     def action_what_now(self) -> None:
         """Take what was found in the pit, and show every way on."""
+        self._what_now()
+
+    def on_steps_pane_what_now(self, message: StepsPane.WhatNow) -> None:
+        """Show every way on for the depth that was typed onto its step."""
+        self.steps_pane.clear_draft(DEPTH_FOUND)
+        self._what_now(message.depth)
+
+    def _what_now(self, depth: str = "") -> None:
         from crewtui.tui.what_now import WhatNow  # noqa: PLC0415 - not needed for the first screen
 
-        self.app.push_screen(WhatNow(self.here), self._what_now_done)
+        self.app.push_screen(WhatNow(self.here, depth=depth), self._what_now_done)
 
     def _what_now_done(self, intent: Intent | None) -> None:
         if intent is not None:

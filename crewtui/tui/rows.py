@@ -254,7 +254,7 @@ class RowList(ScrollView, can_focus=True):
 
     async def _on_key(self, event: events.Key) -> None:
         key = event.key
-        if self.editing and key in _EDIT_KEYS:
+        if key in _EDIT_KEYS and (self.editing or (key == "escape" and self.cursor_key in self.drafts)):
             self._edit(key)
         elif event.character is not None and self._takes(event.character):
             self._insert(event.character)
@@ -275,9 +275,10 @@ class RowList(ScrollView, can_focus=True):
         self._insert("".join(sign for sign in lines[0] if sign.isprintable() and sign not in NEVER_TYPED))
 
     def _insert(self, text: str) -> None:
-        draft = self.drafts.get(self.cursor_key, "")
+        draft = self.drafts.get(self.cursor_key, "") if self.editing else ""
         if not self.editing:
-            self.editing, self._caret = True, len(draft)
+            # What was refused, or left on its row, is typed anew and not added to.
+            self.editing, self._caret = True, 0
         draft = (draft[: self._caret] + text + draft[self._caret :])[:_LONGEST]
         self._caret = min(len(draft), self._caret + len(text))
         self._changed(draft)

@@ -48,6 +48,9 @@ def _coming(screen: DayScreen) -> str:
 def _left_elsewhere(screen: DayScreen) -> str:
     """Return what is next where nothing is left at this anchor."""
     day, anchor = screen.day, screen.anchor_id
+    loaded = screen.truck.latest
+    if loaded is not None and anchor in loaded.question.unentered:
+        return "next: enter the rod's pieces, press r"
     other = next((row.id for row in day.overview(held=False) if row.next_step and row.id != anchor), "")
     if other:
         return f"next: {other}, press a"

@@ -48,8 +48,10 @@ class WhatNow(ModalScreen[Intent | None]):
         Binding("y", "why", show=False),
     ]
 
-    def __init__(self, here: Here) -> None:
+    def __init__(self, here: Here, *, depth: str = "") -> None:
+        """Begin with a depth that was typed already."""
         super().__init__()
+        self._depth = depth
         self.here = here
         self.measured_to = MIDDLE
         self.not_found = False
@@ -75,6 +77,8 @@ class WhatNow(ModalScreen[Intent | None]):
     def on_mount(self) -> None:
         """Type the depth at once."""
         rows = self.query_one(RowList)
+        if self._depth:
+            rows.drafts[DEPTH] = self._depth
         self.refigure()
         self.set_focus(rows)
 

@@ -117,6 +117,11 @@ def _mixed(text: str, original: str, sentence: str) -> float:
         raise UnreadableError(
             f'"{_shown(original)}" has a fraction of one or more beside a whole number: {sentence}.'
         )
+    if int(over) > int(under):
+        raise UnreadableError(
+            f'"{_shown(original)}" is more than one, perhaps a whole number and a fraction without the blank'
+            f" between: {sentence}."
+        )
     return value + int(over) / int(under)
 
 

@@ -61,9 +61,9 @@ class Intent(Struct, frozen=True, kw_only=True):
     about: str = ""
     """Anchor and step, for the head of a question about it."""
     again: Callable[[str], None] | None = None
-    """Asks once more for a text that was typed in a question of its own, beginning from what was typed."""
+    """Does what is better than a reason: asks once more for a text, or shows the ways on."""
     typed: str = ""
-    """What was typed there."""
+    """What was typed in a question of its own, for it to begin from."""
 
 
 class Pane(RowList):

@@ -133,8 +133,10 @@ class DayPane(Pane):
     def _scope(self, scope: Scope, here: Here) -> list[Row]:
         title = dict(_TITLES)[scope]
         rows = [Row(key=f"title {scope}", label=title, heading=True)]
+        waits = scope != "before" and any(one.is_next for one in here.day.rows(None, scope="before"))
         for step in here.day.rows(None, scope=scope):
             key = _STEP + step.id
+            step = replace(step, is_next=step.is_next and not waits)  # noqa: PLW2901 - one next at a time
             self.steps[key] = step
             row = step_as_row(step, key=key)
             if step.id in of_an_earlier_day(here.day.state):

@@ -7,6 +7,7 @@ from typing import ClassVar
 from crewtui.day.calculators import CalcInput, CalcRow, Sheet, calculate
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
+from crewtui.tui.dialogs import DO_IT, confirm
 from crewtui.tui.panes.base import Here, Pane
 from crewtui.tui.rows import Row
 
@@ -46,7 +47,7 @@ class FiguresPane(Pane):
                 key = f"{_RESULT}{part.key} {result.key}"
                 self._results[key] = result
                 self._warnings[key] = part.warnings
-                note = "Enter takes it over" if result.quantity else ""
+                note = "measured? Enter" if result.quantity else ""
                 rows.append(Row(key=key, label=result.label, value=result.text, note=note))
             rows += [
                 Row(key=f"{_RESULT}{part.key} warning {n}", label=words, mark="!", tone="deviation")
@@ -62,7 +63,7 @@ class FiguresPane(Pane):
                     Row(
                         key=key,
                         label=item.label,
-                        mark="in",
+                        mark="type",
                         tone="quiet",
                         value=item.text,
                         note=item.fault or item.source,
@@ -100,12 +101,25 @@ class FiguresPane(Pane):
         result = self._results.get(key)
         if result is None or self.here is None or not result.quantity or result.value is None:
             return
-        self.wants(
-            self.here.day.measure,
-            self.here.anchor,
-            result.step,
-            result.text,
-            takes_reason=True,
-            choice_as="then",
-            dated=True,
+        here, anchor = self.here, self.here.anchor
+
+        def measured(choice: str | None) -> None:
+            if choice == DO_IT:
+                self.wants(
+                    here.day.measure,
+                    anchor,
+                    result.step,
+                    result.text,
+                    takes_reason=True,
+                    choice_as="then",
+                    dated=True,
+                    about=f"{anchor}: {result.label}",
+                )
+
+        words = "It is a figure until somebody has measured it: the record says what was built."
+        question = confirm(
+            f"{anchor}: {result.label}, {result.text}: measured?",
+            words,
+            do_it=f"Measured, and it is {result.text}: enter it",
         )
+        self.app.push_screen(question, measured)

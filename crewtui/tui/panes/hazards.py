@@ -157,7 +157,10 @@ class HazardsPane(Pane):
         """Say what to do, why, what it holds, and the rule."""
         hazard, hold = self._hazards.get(self.cursor_key), self._holds.get(self.cursor_key)
         if self.cursor_key == PIT_ENTRY:
-            words = "Enter answers. If nobody goes in, way out, air and protection fall away; the rest stays."
+            words = (
+                "Enter answers. If nobody goes in, way out, air and protection fall away, and inspection and"
+                " spoil only warn; locates, covers and a deep pit's edge stay."
+            )
             return Saying(lines=(("plain", words),))
         if hazard is not None:
             said = [("plain", f"{hazard.text}. {hazard.why}")]

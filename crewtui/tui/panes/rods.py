@@ -23,6 +23,7 @@ TRUCK_COUNTED: Final = "truck counted"
 LACKS: Final = "LACK"
 """Stands before what the truck has too few of."""
 _LINE: Final = "load "
+_UNENTERED: Final = "unentered"
 _BY_THE_LIST: Final = frozenset({"rods", "offcuts", "couplings"})
 """What is counted from the cut list, which an anchor without figures is not on."""
 TRUCK_STEP: Final = "truck"
@@ -86,9 +87,7 @@ class RodsPane(Pane):
             )
         if loaded.question.unentered:
             names = ", ".join(loaded.question.unentered)
-            yield Row(
-                key="unentered", label=f"Driven, pieces not entered: {names}", mark="ask", tone="coming"
-            )
+            yield Row(key=_UNENTERED, label=f"Driven, pieces not entered: {names}", mark="ask", tone="coming")
 
     # The anchor's own.
 
@@ -173,7 +172,7 @@ class RodsPane(Pane):
                 mark=LACKS if line.short else "done" if counted else "",
                 tone="held" if line.short else "done" if counted else "plain",
                 value=_there_words(line, counted=counted),
-                note=_need_words(line) + (without if line.stock in _BY_THE_LIST else ""),
+                note=_need_words(line, loaded),
                 note_tone="held" if line.short else "quiet",
                 typed=True,
             )
@@ -198,7 +197,8 @@ class RodsPane(Pane):
         if here.loaded is None:
             return "Enter, once it is" if here.no_list else "being worked out"
         left = len(self._uncounted(here))
-        return f"{left} of {len(self._lines)} lines not counted" if left else "Enter: every line is"
+        of = sum(line.needed > 0 for line in self._lines.values())
+        return f"{left} of {of} lines not counted" if left else "every line is: Enter"
 
     def _offcuts(self, here: Here) -> Iterator[Row]:
         yield Row(key="title offcuts", label="OFFCUTS LYING ABOUT", heading=True)
@@ -264,6 +264,8 @@ class RodsPane(Pane):
             return
         if key == NEXT_PIECE and self._next is not None:
             self._drive(here, self._next)
+        elif key == _UNENTERED and self._next is None:
+            self.refuses("Go to that anchor (n), then enter its pieces on this page.")
         elif key == TRUCK_COUNTED and TRUCK_STEP not in here.day.state.shared.answers:
             self._all_counted(here)
         elif line is not None and line.there is not None:
@@ -335,11 +337,13 @@ def _there_words(line: LoadLine, *, counted: bool) -> str:
     return f"{line.there} counted" if counted else f"{line.there} by plan"
 
 
-def _need_words(line: LoadLine) -> str:
+def _need_words(line: LoadLine, loaded: Loaded) -> str:
+    """Say how many are needed; behind what is counted from the cut list also who is not on it."""
+    more = f"+{_names(loaded)}" if line.stock in _BY_THE_LIST and loaded.question.cannot else ""
     if line.there is None:
-        return f"{line.needed} needed"
+        return f"{line.needed}{more} needed"
     spare = line.there - line.needed
-    return f"{line.needed} needed, {-spare} short" if spare < 0 else f"{line.needed} needed, {spare} spare"
+    return f"{line.needed}{more} needed, {f'{-spare} short' if spare < 0 else f'{spare} spare'}"
 
 
 def _capital(text: str) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from textual.message import Message
+
+from crewtui.day.session import DEPTH_FOUND
 from crewtui.day.steps_view import StepRow
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
@@ -17,6 +20,13 @@ class StepsPane(Pane):
     """Check or type each step straight onto its row."""
 
     pane: ClassVar[PaneName] = "steps"
+
+    class WhatNow(Message):
+        """A rod came up outside its window: every way on is to be shown, for the depth as it was typed."""
+
+        def __init__(self, depth: str) -> None:
+            self.depth = depth
+            super().__init__()
 
     def __init__(self) -> None:
         super().__init__()
@@ -59,6 +69,7 @@ class StepsPane(Pane):
         """Enter a value."""
         step, here = self.step_at(key), self.here
         if step is not None and here is not None and step.kind == "value":
+            found = key == DEPTH_FOUND
             self.wants(
                 here.day.measure,
                 here.anchor,
@@ -69,7 +80,11 @@ class StepsPane(Pane):
                 dated=True,
                 row=key,
                 about=f"{here.anchor}: {step.label}",
+                again=(lambda _: self._what_now(text)) if found else None,
             )
+
+    def _what_now(self, depth: str) -> None:
+        self.post_message(self.WhatNow(depth))
 
     def chosen(self, key: str) -> None:
         """Check the step, or take its good answer; a value is typed, not chosen."""
