@@ -435,7 +435,8 @@ def _enter(day: Day, step: steps.StepDef, anchor: str, *, reason: str) -> Any:
             text = "0"
         if step.quantity in {"side_offset_in", "pull_in_in", "second_pull_in_in", "bow_after_in", "drop_in"}:
             text = "1 in"
-        return day.measure(anchor, step.id, text, then=step.then[0] if step.then else "", reason=reason)
+        then = step.then[0] if step.then else ""
+        return day.measure(anchor, step.id, text, then=then, reason=reason, sure=True)
     return day.answer(anchor, step.id, step.choices[0] if step.choices else "yes", reason=reason)
 
 

@@ -75,7 +75,7 @@ def test_the_owner_reads_depth_set_back_torque_and_who_signed() -> None:
     page = owner_sheet(verdict())
     for words in ("Sample Lane 5", "41 1/2 in", "(12 ft)",
                   "90 lbf·ft", "yours to adjust", "not finished",
-                  "open: Torque", "Lee Sample", KEY.key_id, "Valid.", "does not prove",
+                  "turn nothing on it: Torque", "Lee Sample", KEY.key_id, "Valid.", "does not prove",
                   "governs"):  # fmt: skip
         assert words in page, words
     assert "none there" not in page, "deviations are the office's"

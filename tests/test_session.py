@@ -633,7 +633,7 @@ def test_a_day_of_two_hundred_anchors_is_entered_and_taken_back(tmp_path: Path) 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_any_text_typed_is_saved_or_asked_back(day: Day, text: str, step: str) -> None:
     outcome = day.measure("A-1", step, text)
-    assert isinstance(outcome, Saved | Refused | NeedsReason | NeedsChoice)
+    assert isinstance(outcome, Saved | Refused | NeedsReason | NeedsSure | NeedsChoice)
     assert json.loads(day.journal.file.read_bytes().splitlines()[-1])["n"] == len(day.journal.entries)
 
 
@@ -671,3 +671,20 @@ def test_with_an_extension_the_step_says_what_the_wrench_is_set_to_and_what_is_e
         typed = f"{wrench.setting_lbf_ft:g} lbf·ft"
         asked = asks_reason(day.measure("A-1", "first-torque", typed, then="clicked"))
         assert "With this extension" in asked.sentence
+
+
+def test_an_unfinished_anchor_is_closed_only_with_a_reason_and_left_covered_without(
+    day: Day,
+) -> None:
+    saved(day.answer("A-1", "sod"))
+    asked = asks_reason(day.answer("A-1", "closed", "tag fixed"))
+    assert "Not entered at this anchor: Set-back" in asked.sentence
+    assert "and 21 more" in asked.sentence
+    assert '"covered and marked for tomorrow"' in asked.sentence
+    saved(day.answer("A-1", "closed", "covered and marked for tomorrow"))
+    assert day.state.deviations == ()
+    assert day.overview()[0].word == "covered"
+    assert hand_over(day.state, day.clock()).uncovered == ()
+    saved(day.answer("A-1", "closed", "tag fixed", reason="the tag is all there is to fix"))
+    assert [one.step for one in day.state.deviations] == ["closed"]
+    assert hand_over(day.state, day.clock()).open_pits == ("A-1",), "its pit is open, whatever the tag says"

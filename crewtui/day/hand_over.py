@@ -71,7 +71,7 @@ def hand_over(state: DayState, now: datetime) -> HandOver:
 
 def _stands(now: AnchorNow) -> bool:
     """Return whether anything of an anchor is left to do; of a dropped one, its open pit."""
-    return pit_is_open(now) if now.dropped else anchor_word(now) != "closed"
+    return pit_is_open(now) or (not now.dropped and anchor_word(now) != "closed")
 
 
 def _open_anchor(now: AnchorNow) -> OpenAnchor:

@@ -11,6 +11,7 @@ from msgspec import Struct
 from crewtui.day.cut_list import CutQuestion, cut_question, rod_of
 from crewtui.day.fold_truck import item_key
 from crewtui.day.state import AnchorNow, DayState
+from crewtui.day.steps_view import TAGGED
 from crewtui.job import model
 from crewtui.trade.cutting import TIME_LIMIT_S, CutPlan
 from crewtui.trade.load_out import (
@@ -27,7 +28,6 @@ from crewtui.trade.load_out import (
 PLATE_ON: Final = "plate-on"
 WALL_PLATE_ON: Final = "wall-plate-on"
 _WAXED, _TRIMMED, _BACKFILLED, _CLOSED = "wax", "trimmed", "lifts", "closed"
-_TAGGED: Final = "tag fixed"
 
 
 class Loaded(Struct, frozen=True, kw_only=True):
@@ -53,8 +53,12 @@ class Loaded(Struct, frozen=True, kw_only=True):
             return f"without {self.question.cannot[0][0]}", True
         if self.load.uncounted:
             return "uncounted", False
-        rods = [line.spare for line in self.load.lines if line.stock == "rods" and line.spare is not None]
-        return (f"{sum(rods)} spare" if rods else ""), False
+        rods = [
+            line.spare
+            for line in self.load.lines
+            if line.stock == "rods" and line.needed and line.spare is not None
+        ]
+        return (f"{min(rods)} spare" if rods else ""), False
 
 
 def load(state: DayState, question: CutQuestion, cuts: CutPlan, *, working: bool = False) -> Loaded:
@@ -93,7 +97,7 @@ def _needs(state: DayState, now: AnchorNow, cuts: CutPlan | None) -> AnchorNeeds
         sleeves=int(not wall_plate_on),
         caps=int(_TRIMMED not in now.answers),
         covers=int(_BACKFILLED not in now.as_built),
-        tags=int(closed is None or closed.answer != _TAGGED),
+        tags=int(closed is None or closed.answer != TAGGED),
         wax_sticks=0.0 if _WAXED in now.answers else WAX_PER_ANCHOR,
     )
 
@@ -128,7 +132,7 @@ def on_truck(state: DayState) -> OnTruck:
         sleeves=_left(stock.sleeves, _since(state, "sleeves", WALL_PLATE_ON)),
         caps=_left(stock.caps, _since(state, "caps", _TRIMMED)),
         covers=stock.covers,
-        tags=_left(stock.tags, _since(state, "tags", _CLOSED, answer=_TAGGED)),
+        tags=_left(stock.tags, _since(state, "tags", _CLOSED, answer=TAGGED)),
         wax_sticks=None if wax is None else math.floor(wax - WAX_PER_ANCHOR * _since(state, "wax", _WAXED)),
         tampers=stock.tampers,
         ground_sheets=stock.ground_sheets,

@@ -15,11 +15,14 @@ from crewtui.day.opened import system_clock
 from crewtui.day.outcomes import AskBackError, NeedsChoice, NeedsSure, Outcome, Saved, refuse
 from crewtui.day.site_intents import SiteIntents
 from crewtui.day.state import ACCEPT, drives_of
+from crewtui.day.steps_view import CLOSED_STEP
 from crewtui.day.truck_intents import TruckIntents
 from crewtui.day.views import Place
 from crewtui.day.wall_intents import WallIntents
 from crewtui.job.steps import StepDef
 
+_NAMED_LEFT = 2
+"""So many open steps are named where an anchor is closed before its time."""
 DEPTH_FOUND = "depth-found"
 """The step at which a rod outside its window is found."""
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
@@ -44,8 +47,12 @@ class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
         times = self.times(done_at)
         definition = self._step_at(step, anchor)
         deviates = self._judge_answer(definition, answer)
+        left: tuple[str, ...] = ()
+        if anchor is not None and step == CLOSED_STEP and not self.state.anchors[anchor].dropped:
+            left = self._left_at(anchor)
+            deviates = bool(left) is (answer == definition.choices[0])
         holds = self.holds_on(step, anchor, done_at=done_at)
-        asks = (self._answer_words(definition, answer),) if deviates else ()
+        asks = (self._answer_words(definition, answer, left),) if deviates else ()
         better = "Write everybody's initials" if deviates and definition.one_each else ""
         ask_reason(reason, asks, holds, better=better, among_initials=definition.one_each)
         return self._save(
@@ -85,7 +92,22 @@ class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
             raise AskBackError(NeedsChoice(sentence=f"{step.label}: which?", choices=step.choices))
         return step.kind == "choice" and answer != step.choices[0]
 
-    def _answer_words(self, step: StepDef, answer: str) -> str:
+    def _left_at(self, anchor: str) -> tuple[str, ...]:
+        """Return the steps before an anchor's last that are asked there and not entered."""
+        rows = self.rows(anchor)
+        return tuple(
+            row.label
+            for row in rows
+            if row.id != CLOSED_STEP and not row.answered and row.mark != "not needed"
+        )
+
+    def _answer_words(self, step: StepDef, answer: str, left: tuple[str, ...]) -> str:
+        if left:
+            more = f" and {len(left) - _NAMED_LEFT} more" if len(left) > _NAMED_LEFT else ""
+            return (
+                f"Not entered at this anchor: {'; '.join(left[:_NAMED_LEFT])}{more}."
+                f' An anchor that is not finished is "{step.choices[1]}".'
+            )
         if not step.one_each:
             return f"{step.label}: {answer} is a deviation."
         crew = self.job.job.everybody

@@ -19,7 +19,7 @@ AnchorWord = Literal["not begun", "under way", "covered", "closed", "dropped"]
 
 EACH_DAY: Final = frozenset({"competent-person", "briefing"})
 """Steps that a further day on the same job asks again; the record lists every answer."""
-CLOSED_STEP = "closed"
+CLOSED_STEP, TAGGED = "closed", "tag fixed"
 """The step whose first choice closes an anchor; another leaves it covered for tomorrow."""
 
 
@@ -207,5 +207,5 @@ def anchor_word(now: AnchorNow) -> AnchorWord:
         return "dropped"
     closed = now.answers.get(CLOSED_STEP)
     if closed is not None:
-        return "covered" if closed.deviates else "closed"
+        return "closed" if closed.answer == TAGGED else "covered"
     return "under way" if now.as_built or now.answers or now.drives else "not begun"

@@ -17,6 +17,7 @@ from msgspec import Struct
 from crewtui.day import entries as e
 from crewtui.day.anchor_figures import AnchorFigures
 from crewtui.day.figures import figures_for
+from crewtui.day.hand_over import hand_over
 from crewtui.day.journal import JournalError
 from crewtui.day.session import Day
 from crewtui.day.state import DayState, Deviation
@@ -140,6 +141,11 @@ def _sentences(
     of_job = progress.open_steps.get("", ())
     if of_job:
         yield f"Open for the job: {', '.join(of_job)}."
+    left = hand_over(day.state, day.clock())
+    if left.open_pits:
+        bare = f"; NOT said to be covered: {', '.join(left.uncovered)}" if left.uncovered else ""
+        yield f"Pits that stay open: {', '.join(left.open_pits)}{bare}."
+        yield f"Who looks after the covers: {left.covers_by or 'nobody is named'}."
     if progress.complete:
         yield "Complete: nothing is open."
     if not_accepted:

@@ -22,6 +22,8 @@ from crewtui.units import UnitSystem
 
 Pair = tuple[str, str]
 _NOTHING: Final = Markup()
+_NAMED_OPEN: Final = 3
+"""So many open steps of an anchor are named."""
 
 
 class AnchorCard(Struct, frozen=True, kw_only=True):
@@ -83,7 +85,7 @@ def sheet_view(data: Table, earlier: Earlier | None = None) -> SheetView:
                 ("Site", "site"),
                 ("Address", "address"),
                 ("Job", "id"),
-                ("Date", "date"),
+                ("Planned for", "date"),
                 ("Crew lead", "lead"),
                 ("Engineer", "engineer"),
                 ("Plan", "plan"),
@@ -151,14 +153,17 @@ def _torque(anchor: Table) -> float | None:
 def _state(anchor: Table) -> str:
     state = look.prose(anchor.get("state", ""))
     if state == "open":
-        state += ": " + ", ".join(look.prose(part) for part in look.items(anchor, "open"))
+        still = [look.prose(part) for part in look.items(anchor, "open")]
+        more = f" and {len(still) - _NAMED_OPEN} more" if len(still) > _NAMED_OPEN else ""
+        state = f"open, turn nothing on it: {', '.join(still[:_NAMED_OPEN])}{more}"
     if state == "dropped":
         state = f"not set: {look.prose(anchor.get('dropped_because', ''))}"
     return f"{state}; yours to adjust" if _adjustable(anchor) else state
 
 
 def _adjustable(anchor: Table) -> bool:
-    return look.planned(anchor).get("owner_adjustable") is True
+    """Return whether the owner may adjust it: as planned, and only once it is finished."""
+    return anchor.get("state") == "complete" and look.planned(anchor).get("owner_adjustable") is True
 
 
 # What the owner may do.
@@ -178,7 +183,7 @@ def _owner(
     adjustable = [
         (look.prose(_id(anchor)), look.number(look.table(anchor, "figure").get("torque_lbf_ft")))
         for anchor in anchors
-        if _adjustable(anchor) and anchor.get("state") != "dropped"
+        if _adjustable(anchor)
     ]
     plan = look.prose(look.text(look.table(data, "job").get("schedule")))
     return owner_words(adjustable, later, plan_words=plan, system=system)

@@ -12,10 +12,9 @@ from textual.app import App
 from crewtui.day.journal import JournalError
 from crewtui.day.outcomes import NeedsChoice, NeedsReason, NeedsSure, Outcome, Refused, Saved
 from crewtui.tui.dialogs import DO_IT, AskChoice, AskText, confirm
-from crewtui.tui.panes.base import Intent, Pane
+from crewtui.tui.panes.base import NOT_ENTERED, Intent, Pane
 
 _REASON: Final = "reason"
-NOT_ENTERED: Final = Refused(sentence="Not entered. What was typed stands on its row; typing begins anew.")
 
 Told = Callable[[Outcome | JournalError, Intent, Pane | None], None]
 
@@ -67,7 +66,7 @@ class Carrier:
             if choice == DO_IT:
                 self.carry_out(replace(intent, given={**intent.given, "sure": True}), pane)
             else:
-                self._told(NOT_ENTERED, intent, pane)
+                self._told(Refused(sentence=NOT_ENTERED), intent, pane)
 
         title = f"{intent.about} - is it so?" if intent.about else "Is it so?"
         self._app.push_screen(confirm(title, asked.sentence, do_it="It was measured so: enter it"), answered)
@@ -79,7 +78,7 @@ class Carrier:
             if choice == _REASON:
                 self._ask_reason(asked, intent, pane)
             elif choice is None and not intent.typed:
-                self._told(NOT_ENTERED, intent, pane)
+                self._told(Refused(sentence=NOT_ENTERED), intent, pane)
             elif intent.again is not None:
                 intent.again(intent.typed)
 
@@ -95,7 +94,7 @@ class Carrier:
             elif intent.again is not None and intent.typed:
                 intent.again(intent.typed)
             else:
-                self._told(NOT_ENTERED, intent, pane)
+                self._told(Refused(sentence=NOT_ENTERED), intent, pane)
 
         title = "held, enter it all the same?" if asked.holds else "not as it should be"
         title = f"{intent.about} - {title}" if intent.about else title.capitalize()

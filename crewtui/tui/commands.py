@@ -232,6 +232,10 @@ def key_word(key: str) -> str:
     return KEY_WORDS.get(key, key)
 
 
+TYPING: Final = (("Enter", "save"), ("Esc", "drop it"), ("!", "EMERGENCY"), ("?", "keys"))
+"""What keys do while a value is typed: letters are part of it."""
+
+
 def footer_items(pane: PaneName) -> tuple[tuple[str, str], ...]:
     """Return (key, label) of everything that works in that pane."""
     return tuple((key_word(c.keys[0]), c.label) for c in COMMANDS if c.works_in(pane))

@@ -23,7 +23,7 @@ from crewtui.tui.arrangement import arrange, too_small
 from crewtui.tui.bindings import bindings
 from crewtui.tui.carrying import Carrier
 from crewtui.tui.chrome import BannerView, KeyBar, PaneBar, Saying, SayingView
-from crewtui.tui.commands import COMMANDS, PANES, PaneName, footer_items
+from crewtui.tui.commands import COMMANDS, PANES, TYPING, PaneName, footer_items
 from crewtui.tui.elevation import ElevationView
 from crewtui.tui.pages import ReadoutPage, Shout, WordsPage, keys_page, log_page
 from crewtui.tui.panes.anchors import AnchorsPane
@@ -147,9 +147,9 @@ class DayScreen(Screen[None]):
         self._arrange()
         self.rebuild()
         self.set_focus(self.in_front)
-        self._repaint()
         if anchor and pane == "steps":
             self.steps_pane.go_to_next()
+        self._repaint()
 
     def _arrange(self) -> None:
         """Put the panes in front that fit: one, or three side by side."""
@@ -193,8 +193,13 @@ class DayScreen(Screen[None]):
         except NoMatches:
             return
         self.query_one(PaneBar).tabs = tabs_for(self)
-        self.query_one(KeyBar).items = footer_items(self.pane)
+        self._show_keys()
         self._say()
+
+    def _show_keys(self) -> None:
+        front = self.in_front
+        typing = isinstance(front, Pane) and front.editing
+        self.query_one(KeyBar).items = TYPING if typing else footer_items(self.pane)
 
     def _say(self) -> None:
         lines = self.in_front.saying().lines
@@ -222,6 +227,7 @@ class DayScreen(Screen[None]):
         if isinstance(message.rows, FiguresPane):
             message.rows.refigure()
             self._redraw()
+        self._show_keys()
         self._say()
 
     def on_row_list_entered(self, message: RowList.Entered) -> None:
@@ -428,6 +434,7 @@ class DayScreen(Screen[None]):
 
     def _what_now_done(self, intent: Intent | None) -> None:
         if intent is not None:
+            self.steps_pane.clear_draft(DEPTH_FOUND)
             self.carrier.carry_out(intent)
 
     def action_site_change(self) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Final
 
 from msgspec import Struct
 from textual.message import Message
@@ -18,6 +18,7 @@ from crewtui.tui.dialogs import AskText
 from crewtui.tui.rows import Row, RowList, Tone
 from crewtui.units import UnitSystem
 
+NOT_ENTERED: Final = "Not entered. What was typed stands on its row; typing begins anew."
 MARKS: Mapping[str, tuple[str, Tone]] = {
     "done": ("done", "done"),
     "value": ("done", "done"),

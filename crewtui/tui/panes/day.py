@@ -17,7 +17,7 @@ from crewtui.day.tightening import schedule_words
 from crewtui.job.steps import Scope
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
-from crewtui.tui.dialogs import AskChoice, AskText
+from crewtui.tui.dialogs import DO_IT, AskChoice, AskText, confirm
 from crewtui.tui.exposure_rows import ADD_TIME, ask_exposure, exposure_rows, exposure_saying
 from crewtui.tui.pages import WordsPage
 from crewtui.tui.panes.base import Here, Pane, step_as_row, words_about
@@ -37,6 +37,7 @@ _RESPONSES: Final = (
 )
 _SHORT: Final = "short "
 _UTILITY, _FACT, _STEP = "utility ", "fact ", "step "
+PITS_COVERED: Final = "pits-covered"
 LATER, OWNER_SHOWN = "tightening page", "owner-shown"
 """The page of the schedule, and the step at which the owner is told of it."""
 DATE: Final = "date"
@@ -306,9 +307,22 @@ class DayPane(Pane):
         elif step.id == TRUCK_STEP and not step.answered:
             self.post_message(self.Goes(pane="rods", row=TRUCK_COUNTED))
         elif step.kind == "check" and not step.answered:
-            self._answer(step, "yes")
+            if step.id == PITS_COVERED and self.tomorrow is not None and self.tomorrow.open_pits:
+                self._ask_covered(step, self.tomorrow.open_pits)
+            else:
+                self._answer(step, "yes")
         elif step.kind == "choice":
             self._answer(step, "?")
+
+    def _ask_covered(self, step: StepRow, pits: tuple[str, ...]) -> None:
+        def answered(choice: str | None) -> None:
+            if choice == DO_IT:
+                self._answer(step, "yes")
+
+        words = f"Pits that stand open: {', '.join(pits)}. {step.how}"
+        self.app.push_screen(
+            confirm("Is a cover on each?", words, do_it="On each, held fast and marked"), answered
+        )
 
     def otherwise(self, key: str) -> None:
         """Answer a check with no."""

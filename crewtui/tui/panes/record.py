@@ -57,6 +57,7 @@ class RecordPane(Pane):
         for item in seen.deviations:
             accepted = day.state.shared.accepted.get(item.n)
             where = f"{item.anchor}: " if item.anchor else ""
+            where += f"{day.wording.label(item.step)}: " if item.step else ""
             rows.append(
                 Row(
                     key=f"{_DEVIATION}{item.n}",

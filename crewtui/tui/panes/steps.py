@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual.message import Message
 
@@ -10,10 +10,13 @@ from crewtui.day.session import DEPTH_FOUND
 from crewtui.day.steps_view import StepRow
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
-from crewtui.tui.panes.base import Here, Pane, step_as_row, words_about
+from crewtui.tui.dialogs import DO_IT, confirm
+from crewtui.tui.panes.base import NOT_ENTERED, Here, Pane, step_as_row, words_about
 from crewtui.tui.rows import Row
 
 YES, NO = "yes", "no"
+_READ_AGAIN: Final = frozenset({"watch-mark"})
+"""What is read anew before each drive."""
 
 
 class StepsPane(Pane):
@@ -55,8 +58,13 @@ class StepsPane(Pane):
         return next((step for step in self.steps if step.id == key), None)
 
     def go_to_next(self) -> None:
-        """Put the cursor on the next open step."""
-        upcoming = next((step for step in self.steps if step.is_next), None)
+        """Put the cursor on the next open step: below the one that was just entered, else the first."""
+        ids = [step.id for step in self.steps]
+        at = ids.index(self.cursor_key) if self.cursor_key in ids else 0
+        below = self.steps[at + 1 :] if self.steps and self.steps[at].answered else ()
+        upcoming = next((step for step in below if not step.answered and step.mark != "not needed"), None)
+        if upcoming is None:
+            upcoming = next((step for step in self.steps if step.is_next), None)
         if upcoming is not None:
             self.go_to(upcoming.id, quietly=True)
 
@@ -66,9 +74,31 @@ class StepsPane(Pane):
         return Saying(lines=tuple(words_about(step))) if step is not None else Saying()
 
     def entered(self, key: str, text: str) -> None:
-        """Enter a value."""
+        """Enter a value; one that is there already is replaced only after a question."""
+        step = self.step_at(key)
+        if step is None or step.kind != "value":
+            return
+        if not step.answered or key in _READ_AGAIN:
+            self._enter(key, text)
+            return
+
+        def replaced(choice: str | None) -> None:
+            if choice == DO_IT:
+                self._enter(key, text)
+            else:
+                self.refuses(NOT_ENTERED)
+
+        anchor = self.here.anchor if self.here is not None else ""
+        question = confirm(
+            f"{anchor}: {step.label} is entered",
+            f"It stands at {step.value}. The record takes the last one; the journal keeps both.",
+            do_it=f"Enter {text} in its place",
+        )
+        self.app.push_screen(question, replaced)
+
+    def _enter(self, key: str, text: str) -> None:
         step, here = self.step_at(key), self.here
-        if step is not None and here is not None and step.kind == "value":
+        if step is not None and here is not None:
             found = key == DEPTH_FOUND
             self.wants(
                 here.day.measure,
