@@ -157,7 +157,7 @@ def test_an_anchor_without_a_rod_stands_apart_and_no_truck_is_enough_with_it(tmp
     day = open_day(tmp_path, job.model_copy(update={"anchors": anchors}), figures=figures_for)
     found = loaded(day)
     assert [anchor for anchor, _ in found.question.cannot] == ["A-2"]
-    assert found.word == ("without A-2", True)
+    assert found.word == ("not A-2", True)
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)

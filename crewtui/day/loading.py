@@ -50,7 +50,7 @@ class Loaded(Struct, frozen=True, kw_only=True):
         if self.short:
             return f"{sum(line.short for line in self.short)} SHORT", True
         if self.question.cannot:
-            return f"without {self.question.cannot[0][0]}", True
+            return f"not {self.question.cannot[0][0]}", True
         if self.load.uncounted:
             return "uncounted", False
         rods = [

@@ -164,6 +164,8 @@ class KeyBar(Widget):
     KeyBar > .keybar--key { text-style: bold reverse; }
     """
     items: reactive[tuple[tuple[str, str], ...]] = reactive((), layout=True)
+    room_for: reactive[tuple[tuple[str, str], ...]] = reactive((), layout=True)
+    """As many lines are kept as these would need: what stands above does not jump when fewer keys work."""
 
     def render(self) -> RenderResult:
         """Paint the keys."""
@@ -180,7 +182,7 @@ class KeyBar(Widget):
     def get_content_height(self, container: object, viewport: object, width: int) -> int:
         """As many lines as the keys need at this width."""
         del container, viewport
-        return max(1, len(lay_out(self.items, width)))
+        return max(1, len(lay_out(self.items, width)), len(lay_out(self.room_for, width)))
 
 
 GAPS: Final = 3

@@ -199,7 +199,9 @@ class DayScreen(Screen[None]):
     def _show_keys(self) -> None:
         front = self.in_front
         typing = isinstance(front, Pane) and front.editing
-        self.query_one(KeyBar).items = TYPING if typing else footer_items(self.pane)
+        bar = self.query_one(KeyBar)
+        bar.room_for = footer_items(self.pane)
+        bar.items = TYPING if typing else bar.room_for
 
     def _say(self) -> None:
         lines = self.in_front.saying().lines
