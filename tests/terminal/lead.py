@@ -12,7 +12,7 @@ LIST_FROM: Final = 5
 """Lines of the banner and of the panes' tabs, above the list."""
 QUESTION: Final = re.compile(r"Esc\s+go back")
 
-OF_ITS_TIME: Final = re.compile(r"\d\d:\d\d(:\d\d)?|(?<=r Rods )[a-z ]*")
+OF_ITS_TIME: Final = re.compile(r"\d\d:\d\d(:\d\d)?|(?<=r Rods )\S+(?: \S+)?")
 """Clock times, and how far the cut list has been worked out in the background."""
 
 

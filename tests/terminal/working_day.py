@@ -36,13 +36,14 @@ class WorkingDay:
         return self.lead.terminal
 
     def morning(self) -> None:
-        """Who is responsible, the briefing, ticket, lines, wall, truck; what is asked once a job: all no."""
+        """The day's own steps; what is asked for the whole job: no, but for the owner's own lines."""
         self._press("enter", NAME, "enter", BETWEEN, "enter", self.crew, "enter", entries=2)
         self._press(*[BETWEEN, "enter"] * 3, entries=3)
         self.terminal.press(BETWEEN, "enter").until("[r]").until("lines not counted")
         self._press("enter", "down", "enter", entries=1)
         self.lead.look_at("d").move_to("Bad air")
-        self._press(*[BETWEEN, "enter", "down", "enter"] * 5, entries=5)
+        no, yes = (BETWEEN, "enter", "down", "enter"), (BETWEEN, "enter", *FIRST_ANSWER)
+        self._press(*no, *yes, *no * 3, entries=5)
 
     def hazards(self) -> None:
         """See to every hold at the anchor, from the first row to the last."""

@@ -65,7 +65,9 @@ class AnchorsPane(Pane):
             mark=mark,
             tone=tone,
             value=f"{anchor.done}/{anchor.total}",
-            note=(f"{anchor.deviations} dev.; " if anchor.deviations else "") + note,
+            note="; ".join(
+                part for part in (f"{anchor.deviations} dev." if anchor.deviations else "", note) if part
+            ),
             note_tone=note_tone,  # type: ignore[arg-type]
         )
 
