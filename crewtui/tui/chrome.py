@@ -163,9 +163,17 @@ class KeyBar(Widget):
     KeyBar { height: auto; max-height: 3; background: $band; color: $ink; padding: 0 1; dock: bottom; }
     KeyBar > .keybar--key { text-style: bold reverse; }
     """
-    items: reactive[tuple[tuple[str, str], ...]] = reactive((), layout=True)
-    room_for: reactive[tuple[tuple[str, str], ...]] = reactive((), layout=True)
+    items: reactive[tuple[tuple[str, str], ...]] = reactive(())
+    room_for: reactive[tuple[tuple[str, str], ...]] = reactive(())
     """As many lines are kept as these would need: what stands above does not jump when fewer keys work."""
+
+    def watch_items(self) -> None:
+        """Lay the screen out anew only where the keys need more lines or fewer: it takes long."""
+        width = self.content_size.width
+        if not width or self.get_content_height(None, None, width) != self.content_size.height:
+            self.refresh(layout=True)
+
+    watch_room_for = watch_items
 
     def render(self) -> RenderResult:
         """Paint the keys."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from typing import ClassVar, Final
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -18,7 +18,6 @@ from crewtui.day.journal import JournalError
 from crewtui.day.outcomes import Outcome, Refused, Saved
 from crewtui.day.session import DEPTH_FOUND, Day
 from crewtui.day.wall_reading import Visit
-from crewtui.record.hand_in import HandedIn
 from crewtui.tui.arrangement import arrange, too_small
 from crewtui.tui.bindings import bindings
 from crewtui.tui.carrying import Carrier
@@ -38,11 +37,13 @@ from crewtui.tui.panes.steps import StepsPane
 from crewtui.tui.panes.wall import WallPane
 from crewtui.tui.questions import ask_to_leave, ask_what_happened, ask_when_done
 from crewtui.tui.rows import RowList
-from crewtui.tui.signing import Signing, signed_page
 from crewtui.tui.site_changes import SiteChange
 from crewtui.tui.summaries import banner_for, tabs_for
 from crewtui.tui.truck_work import TruckWork
 from crewtui.tui.whole_words import whole_words
+
+if TYPE_CHECKING:
+    from crewtui.record.hand_in import HandedIn
 
 _NOTHING_DONE: Final = ("", "-")
 """No step was entered that the cursor went on from: its id, and where the cursor went."""
@@ -274,6 +275,8 @@ class DayScreen(Screen[None]):
 
     def on_record_pane_wants_to_sign(self, message: RecordPane.WantsToSign) -> None:
         """Sign the day as it stands."""
+        from crewtui.tui.signing import Signing  # noqa: PLC0415 - not needed for the first screen
+
         Signing(self.app, self.day, message.seen, done=self._signed).ask()
 
     def on_wall_pane_wants_reading(self, message: WallPane.WantsReading) -> None:
@@ -304,6 +307,8 @@ class DayScreen(Screen[None]):
         if isinstance(result, str):
             self.wrong = result
         else:
+            from crewtui.tui.signing import signed_page  # noqa: PLC0415 - the same
+
             self.app.push_screen(signed_page(result))
         self.rebuild()
         self._repaint()

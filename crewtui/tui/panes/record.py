@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.message import Message
 
-from crewtui.record.hand_in import Preview, preview
 from crewtui.tui.chrome import Saying
 from crewtui.tui.commands import PaneName
 from crewtui.tui.dialogs import AskText
 from crewtui.tui.panes.base import Here, Pane
 from crewtui.tui.rows import Row
+
+if TYPE_CHECKING:
+    from crewtui.record.hand_in import Preview
 
 SIGN = "sign"
 _OPEN, _DEVIATION = "open ", "deviation "
@@ -35,6 +37,8 @@ class RecordPane(Pane):
 
     def rebuild(self, here: Here) -> None:
         """Show what is open, every deviation, and the line that signs."""
+        from crewtui.record.hand_in import preview  # noqa: PLC0415 - not needed for the first screen
+
         self.here = here
         day, seen = here.day, preview(here.day)
         self.seen = seen

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import ClassVar, Final
+from typing import TYPE_CHECKING, ClassVar, Final
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -28,15 +28,15 @@ from crewtui.day.wall_reading import (
     wall_profile,
 )
 from crewtui.day.wall_view import Found, WallView
-from crewtui.record.keys import KeyFileError
-from crewtui.record.known import KnownKeys, load_known
-from crewtui.record.visits import Earlier, EarlierError, earlier_path, load_earlier
 from crewtui.trade.elevation import ElevationPicture
 from crewtui.tui.chrome import KeyBar, Saying
 from crewtui.tui.commands import PaneName
 from crewtui.tui.elevation import ElevationView
 from crewtui.tui.panes.base import Here, Pane
 from crewtui.tui.rows import Row, Tone
+
+if TYPE_CHECKING:
+    from crewtui.record.visits import Earlier
 
 DRAWING, READ, EARLIER, WHOLE = "drawing page", "read ", "earlier", "whole wall"
 _VERDICTS: Final[Mapping[str, tuple[str, Tone]]] = {
@@ -102,7 +102,7 @@ class WallPane(Pane):
     @property
     def earlier(self) -> Mapping[str, Mapping[str, Visit]]:
         """What an earlier visit read, by anchor."""
-        return self._earlier.visits if isinstance(self._earlier, Earlier) else {}
+        return {} if self._earlier is None or isinstance(self._earlier, str) else self._earlier.visits
 
     def rebuild(self, here: Here) -> None:
         """Show the wall as it stands."""
@@ -216,6 +216,11 @@ class WallPane(Pane):
         self._earlier = None
         if not named:
             return
+        # Not needed for the first screen, where no earlier record is named.
+        from crewtui.record.keys import KeyFileError  # noqa: PLC0415
+        from crewtui.record.known import KnownKeys, load_known  # noqa: PLC0415
+        from crewtui.record.visits import EarlierError, earlier_path, load_earlier  # noqa: PLC0415
+
         try:
             known = load_known(None)
         except KeyFileError:
