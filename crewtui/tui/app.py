@@ -22,7 +22,7 @@ from crewtui.tui.commands import key_word
 from crewtui.tui.day_screen import DayScreen
 from crewtui.tui.dialogs import NOTED, WRONG
 from crewtui.tui.key_gate import KeyGate
-from crewtui.tui.looks import BASEMENT, SUN, THEMES, words_of
+from crewtui.tui.looks import LOOKS, SUN, THEMES, words_of
 from crewtui.tui.pages import EmergencyPage
 from crewtui.tui.signals import Signals
 from crewtui.tui.too_small import TooSmall
@@ -56,7 +56,7 @@ class CrewApp(App[int]):
         self._gate = KeyGate(self, leaned_on=self._leaned_on)
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = look if look in {SUN, BASEMENT} else SUN
+        self.theme = look if look in LOOKS else SUN
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Name our colours to every style sheet, whichever look is on."""
@@ -140,8 +140,9 @@ class CrewApp(App[int]):
             return self._emergency_words
 
     def change_look(self) -> None:
-        """Go to the other look."""
-        self.theme = BASEMENT if self.theme == SUN else SUN
+        """Go to the next look."""
+        names = list(LOOKS)
+        self.theme = names[(names.index(self.theme) + 1) % len(names)]
 
 
 def run_day(job_path: Path) -> int:

@@ -5,6 +5,7 @@ Every colour of the program stands here, by what it says. Colour never says it a
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from textual.theme import Theme
@@ -70,7 +71,7 @@ TEXT_PAIRS: Final = (
 """Ink and ground as the screens use them, and the least contrast owed (WCAG 2.2: text 4.5, enhanced 7)."""
 
 
-def _theme(name: str, words: dict[str, str], *, dark: bool) -> Theme:
+def _theme(name: str, words: Mapping[str, str], *, dark: bool) -> Theme:
     return Theme(
         name=name,
         primary=words["coming"],
@@ -102,10 +103,12 @@ def _theme(name: str, words: dict[str, str], *, dark: bool) -> Theme:
 
 def words_of(name: str) -> dict[str, str]:
     """Return the named colours of a look, as ``#rrggbb``."""
-    return dict(_SUN_WORDS if name == SUN else _BASEMENT_WORDS)
+    return dict(LOOKS[name][0])
 
 
-THEMES: Final = (
-    _theme(SUN, _SUN_WORDS, dark=False),
-    _theme(BASEMENT, _BASEMENT_WORDS, dark=True),
-)
+LOOKS: Final[Mapping[str, tuple[Mapping[str, str], bool]]] = {
+    SUN: (_SUN_WORDS, False),
+    BASEMENT: (_BASEMENT_WORDS, True),
+}
+"""Each look's named colours and whether it is dark, in the order in which the key goes through them."""
+THEMES: Final = tuple(_theme(name, words, dark=dark) for name, (words, dark) in LOOKS.items())

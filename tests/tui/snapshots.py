@@ -25,11 +25,10 @@ from textual.filter import monochrome_style
 from textual.strip import Strip
 
 from crewtui.tui.app import CrewApp
-from crewtui.tui.looks import BASEMENT, SUN
+from crewtui.tui.looks import LOOKS, SUN
 
 FOLDER: Final = Path(__file__).parent / "snapshots"
 SIZES: Final = ((80, 24), (120, 36), (200, 50))
-LOOKS: Final = (SUN, BASEMENT)
 GREY: Final = "grey"
 SCREENS: Final = (
     "anchors", "steps", "steps, typing", "figures", "ground", "rods", "hazards", "wall", "day", "record",

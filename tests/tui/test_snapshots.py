@@ -5,7 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from snapshots import LOOKS, SIZES, read, seen
+from snapshots import SIZES, read, seen
+
+from crewtui.tui.looks import LOOKS
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
