@@ -251,7 +251,7 @@ def _facts(recovery: Recovery, system: UnitSystem) -> tuple[Fact, ...]:
 
 def _way(recovery: Recovery, way: Way, number: int, *, left_out: str, units_system: UnitSystem) -> WayOn:
     mark, tone = (
-        ("no", "quiet") if not way.possible else (("sure", "done") if way.sure else ("may", "deviation"))
+        ("no", "quiet") if not way.possible else (("fits", "done") if way.sure else ("may", "deviation"))
     )
     lines: list[tuple[str, str]] = [("plain", way.words)]
     if way.why_not:
@@ -299,8 +299,8 @@ def _lands(way: Way, system: UnitSystem) -> str:
     if not way.new_drive:
         return f"The rod stands at {show_length(chance, system)}."
     share = f"; {show_share(way.share)} inside" if way.share is not None else ""
-    one, other = show_length(chance, system), show_length(repeats, system)
-    return f"Lands at {one} if it was chance, {other} if the drift repeats{share}."
+    one, other = (show_length(depth_in, system) for depth_in in sorted((chance, repeats)))
+    return f"lands at {one} to {other}{share}"
 
 
 def _not_found(

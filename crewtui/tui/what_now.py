@@ -179,7 +179,7 @@ class WhatNow(ModalScreen[Intent | None]):
             first = self._ways.get(self.sheet.first) if self.sheet is not None else None
             lines = (("plain", row.label),)
             if first is not None:
-                lines = (*lines, ("coming", f"First way on: {first.label}. {first.note}"))
+                lines = (*lines, ("coming", f"First way on: {first.label}: {first.note}."))
         self.query_one(SayingView).saying = Saying(lines=lines)
 
     def on_row_list_typed(self, message: RowList.Typed) -> None:
