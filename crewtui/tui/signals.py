@@ -1,4 +1,4 @@
-"""What shell and terminal say by signal: stop, go on, the window has another size.
+"""What shell and terminal say by signal: stop, go on, end, the window has another size.
 
 The framework gives the terminal back when it is stopped, and takes it again when it goes on. It does the
 second also after a stop without a word (SIGSTOP): it would then read the keys twice over, and forget how the
@@ -11,9 +11,12 @@ from __future__ import annotations
 import asyncio
 import signal
 from types import FrameType
-from typing import Any
+from typing import Any, Final
 
 from textual.app import App
+
+ENDED: Final = 128 + 15
+"""Exit code of a program that was asked to end, as shells give it."""
 
 
 class Signals:
@@ -33,6 +36,7 @@ class Signals:
         resized = signal.getsignal(signal.SIGWINCH)
         if callable(resized):
             self._loop.add_signal_handler(signal.SIGWINCH, resized, signal.SIGWINCH, None)
+        self._loop.add_signal_handler(signal.SIGTERM, self._end)
 
     def _stopped(self, number: int, frame: FrameType | None) -> None:
         self._given_back = True
@@ -44,6 +48,10 @@ class Signals:
             self._given_back = False
             self._take_again(number, frame)
         self._loop.call_soon_threadsafe(self._paint)
+
+    def _end(self) -> None:
+        """Give the terminal back before ending, as where the machine is shut down; no entry is lost."""
+        self._app.exit(return_code=ENDED)
 
     def _paint(self) -> None:
         self._app.refresh(layout=True)

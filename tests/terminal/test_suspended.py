@@ -12,6 +12,8 @@ from driver import Terminal
 from lead import Lead, looks
 from test_start import CURSOR_BACK, LEFT_FULL_SCREEN, NO_PASTE_MARKS
 
+from crewtui.tui.signals import ENDED
+
 Open = Callable[..., Terminal]
 
 
@@ -58,3 +60,11 @@ def test_stopped_and_gone_on_with(open_job: Open, stop: Callable[[Terminal], Non
     terminal.press("q").until("Leave?").press("down", "enter")
     assert terminal.ended() == 0
     assert echoes(terminal)
+
+
+def test_asked_to_end_it_gives_the_terminal_back_and_the_entries_are_on_the_disk(open_job: Open) -> None:
+    terminal = open_job()
+    assert Lead(terminal).look_at("s").press("156", "enter") == "saved"
+    by_signal(signal.SIGTERM)(terminal)
+    assert terminal.ended() == ENDED
+    assert all(off in terminal.output for off in (LEFT_FULL_SCREEN, CURSOR_BACK, NO_PASTE_MARKS))
