@@ -54,6 +54,13 @@ STANDS: Final[Mapping[str, tuple[str, ...]]] = {
     "a choice": ("n", "at core", "enter"),
     "a reason": ("s", "at marks", "2", "enter"),
     "initials": ("h", "at marks-on-ground", "enter"),
+    "a name": ("h", "at inspection", "enter"),
+    "replaced": ("s", "at setback", "1", "5", "7", "enter"),
+    "far from the plan": ("n", "at thickness", "7", "6", "enter"),
+    "measured": ("f", "home", "enter"),
+    "too few initials": ("d", "at step briefing", "enter", "P", "S", "enter"),
+    "closed too early": ("at closed", "enter", "enter"),
+    "the ways on first": ("at depth-found", "3", "3", "enter"),
     "sign": ("c", "at sign", "enter"),
 }
 """What to press for each; ``at KEY`` puts the cursor on that row."""
