@@ -48,7 +48,7 @@ def test_every_pane_comes_back_from_a_window_of_any_size(open_job: Open, panes: 
         terminal.resize(50, 15).until("This window is 50x15: crewtui needs 60x20.")
         terminal.resize(80, 24).until(f"[{pane}]", "saved ", "leave")
         terminal.until_true(lambda: lead.row[:78].rstrip() == stood, what=stood)  # noqa: B023 - within the loop
-    lead.look_at("s").move_to("Set-back")
+    lead.look_at("s").caught_up().move_to("Set-back")
     assert "15" in lead.row
     assert lead.press(*"156", "enter") == "saved"
 

@@ -7,9 +7,12 @@ from pathlib import Path
 import pytest
 from fixed_clock import SAMPLES, Clock
 
+from crewtui.day.cut_beside import CutListBeside
+from crewtui.day.cut_list import CutQuestion
 from crewtui.day.figures import figures_for
 from crewtui.day.session import Day
-from crewtui.tui import key_gate
+from crewtui.trade.cutting import CutPlan
+from crewtui.tui import key_gate, truck_work
 from crewtui.tui.app import CrewApp
 
 
@@ -22,6 +25,31 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
     """Keys here come quicker than a hand's: the same one twice is meant, where a test says nothing else."""
     monkeypatch.setattr(key_gate, "FIRST_REPEAT_S", 0.0)
+
+
+_KNOWN: dict[CutQuestion, CutPlan] = {}
+
+
+class Remembered(CutListBeside):
+    """A cut list that was worked out once is not worked out again: a process for each test takes long."""
+
+    def __init__(self, question: CutQuestion) -> None:
+        super().__init__(question)
+        self._question = question
+
+    def answers(self) -> Iterator[tuple[CutPlan, bool]]:
+        if self._question in _KNOWN:
+            yield _KNOWN[self._question], True
+            return
+        for plan, last in super().answers():
+            if last:
+                _KNOWN[self._question] = plan
+            yield plan, last
+
+
+@pytest.fixture(autouse=True)
+def known_cut_lists(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(truck_work, "CutListBeside", Remembered)
 
 
 @pytest.fixture

@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 
 from crewtui.day import cut_beside
 from crewtui.day.session import Day
+from crewtui.tui import truck_work
 from crewtui.tui.app import CrewApp
 from crewtui.tui.chrome import PaneBar
 from crewtui.tui.day_screen import DayScreen
@@ -184,6 +185,7 @@ async def test_every_line_of_the_drawings_fits_the_pane(app: CrewApp) -> None:
 async def test_without_a_cut_list_the_day_goes_on_and_says_so(
     open_day: Callable[[str], Day], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(truck_work, "CutListBeside", cut_beside.CutListBeside)
     monkeypatch.setattr(cut_beside, "_COMMAND", (sys.executable, "-c", "raise SystemExit(3)"))
     day = open_day("block-wall")
     async with CrewApp(day).run_test(size=LARGE) as pilot:
