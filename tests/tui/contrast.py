@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import cache
 from typing import Final
 
 from rich.color import Color, ColorSystem
@@ -17,6 +18,7 @@ def luminance(colour: str) -> float:
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
+@cache
 def contrast(one: str, other: str) -> float:
     lighter, darker = sorted((luminance(one), luminance(other)), reverse=True)
     return (lighter + 0.05) / (darker + 0.05)
@@ -44,6 +46,7 @@ VGA: Final = (
 """Sixteen colours in the order of the ANSI numbers: the palette of VGA's text mode, from memory."""
 
 
+@cache
 def in_16_colours(colour: str) -> str:
     """Return what a terminal of sixteen colours shows for it, by the framework's own reduction."""
     number = Color.parse(colour).downgrade(ColorSystem.STANDARD).number
@@ -51,6 +54,7 @@ def in_16_colours(colour: str) -> str:
     return VGA[number]
 
 
+@cache
 def in_grey(colour: str) -> str:
     """Return what is shown for it where NO_COLOR is set, by the framework's own filter."""
     return _hex(monochrome_style(Style(color=colour, bgcolor=colour)).color or Color.parse(colour))
