@@ -40,20 +40,25 @@ Seen = Mapping[str, tuple[list[str], dict[str, str]]]
 """Of each screen its lines, and the marks of its colours."""
 
 
-async def seen(folder: Path, size: tuple[int, int], look: str) -> Seen:
-    """Return every main screen as it is painted in that look at that size."""
+async def seen(folder: Path, size: tuple[int, int]) -> Seen:
+    """Return every main screen as it is painted at that size, in every look one after the other."""
     found: dict[str, tuple[list[str], dict[str, str]]] = {}
     with half_done(folder) as day:
-        async with CrewApp(day, look=look).run_test(size=size) as pilot:
+        app = CrewApp(day, look=SUN)
+        async with app.run_test(size=size) as pilot:
             truck = day_screen(pilot).truck
             while truck.latest is None or truck.latest.working:
                 await pilot.pause(0.02)
             async for name in walk(pilot, SCREENS):
-                strips = painted(pilot)
-                marks = {look: mark(strips, grey=False)}
-                if look == SUN:
-                    marks[GREY] = mark(strips, grey=True)
-                found[name] = text_of(strips), marks
+                lines, marks = text_of(painted(pilot)), {GREY: mark(painted(pilot), grey=True)}
+                for look in LOOKS:
+                    app.theme = look
+                    await pilot.pause()
+                    marks[look] = mark(painted(pilot), grey=False)
+                    assert text_of(painted(pilot)) == lines, f"{name} has other words in the look {look}"
+                app.theme = SUN
+                await pilot.pause()
+                found[name] = lines, marks
     return found
 
 
@@ -71,13 +76,11 @@ def _words(style: Style) -> str:
     return f"{style.color} {style.bgcolor} {style.bold} {style.reverse} {style.underline}"
 
 
-def written(looks: Iterable[Seen]) -> str:
+def written(screens: Seen) -> str:
     """Return the file of one size."""
-    first, *others = looks
     parts: list[str] = []
-    for name, (lines, marks) in first.items():
-        together = marks | {key: value for other in others for key, value in other[name][1].items()}
-        said = " ".join(f"{key} {value}" for key, value in sorted(together.items()))
+    for name, (lines, marks) in screens.items():
+        said = " ".join(f"{key} {value}" for key, value in sorted(marks.items()))
         parts += [f"== {name} == {said}", *(f"|{line}" for line in lines), ""]
     return "\n".join(parts)
 
@@ -105,12 +108,10 @@ def main() -> None:
     """Write every file."""
     FOLDER.mkdir(exist_ok=True)
     for size in SIZES:
-        looks = []
-        for look in LOOKS:
-            with tempfile.TemporaryDirectory() as folder:
-                os.environ["CREWTUI_HOME"] = folder
-                looks.append(asyncio.run(seen(Path(folder), size, look)))
-        path_of(size).write_text(written(looks), encoding="utf-8")
+        with tempfile.TemporaryDirectory() as folder:
+            os.environ["CREWTUI_HOME"] = folder
+            screens = asyncio.run(seen(Path(folder), size))
+        path_of(size).write_text(written(screens), encoding="utf-8")
 
 
 if __name__ == "__main__":
