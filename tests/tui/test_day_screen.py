@@ -285,17 +285,6 @@ async def test_a_late_entry_is_dated_when_it_was_done(app: CrewApp) -> None:
         assert 44 <= (entry.typed_at - entry.done_at).total_seconds() / 60 <= 46
 
 
-async def test_leaning_on_a_key_does_no_harm(app: CrewApp) -> None:
-    async with app.run_test(size=SMALL) as pilot:
-        before = saved(app)
-        for key in ("q", "c", "x", "tab"):
-            await pilot.press(*[key] * 50)
-            await pilot.press("escape", "escape")
-        await pilot.pause()
-        assert app.is_running
-        assert saved(app) == before
-
-
 async def test_leave_asks_first_and_says_what_is_not_saved(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         await pilot.press("s", "1", "down", "q")
