@@ -339,12 +339,14 @@ class DayScreen(Screen[None]):
         gone = next(one for one in self.day.journal.entries if one.n == entry.of)
         if not isinstance(gone, ValueMeasured | StepDone):
             return
+        said = self.said
         if gone.anchor is None:
             self.go(pane="day")
             self.query_one(DayPane).go_to_step(gone.step)
         elif not self.day.state.anchors[gone.anchor].dropped:
             self.go(anchor=gone.anchor, pane="steps")
             self.steps_pane.go_to(gone.step, quietly=True)
+        self.said = said  # Going elsewhere clears what was said; what was taken back is said there.
 
     def _move_on(self, pane: Pane | None) -> None:
         """After something is entered, go on to what is next open."""
