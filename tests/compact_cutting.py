@@ -13,7 +13,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_matrix
 
-from crewtui.trade.cutting import PieceRange, RodToCut
+from crewtui.trade.truck.cutting import PieceRange, RodToCut
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,14 +7,14 @@ from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 
-from crewtui.day.conditions import pit_is_there
-from crewtui.day.entries import HazardAnswered
-from crewtui.day.facts import Figures, Limit, PlainFacts
-from crewtui.day.outcomes import NeedsChoice, NeedsReason, Outcome, Refused, Saved
-from crewtui.day.session import Day
-from crewtui.day.state import DayState
-from crewtui.job.hazards import Hazard
-from crewtui.job.model import Job
+from crewtui.day.journal.entries import HazardAnswered
+from crewtui.day.session.day import Day
+from crewtui.day.state.conditions import pit_is_there
+from crewtui.day.state.facts import Figures, Limit, PlainFacts
+from crewtui.day.state.state import DayState
+from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, Outcome, Refused, Saved
+from crewtui.job.file.model import Job
+from crewtui.job.tables.hazards import Hazard
 
 MORNING = datetime(2026, 5, 4, 7, 0, tzinfo=timezone(timedelta(hours=-5)))
 

@@ -14,14 +14,14 @@ import pytest
 from click.testing import CliRunner
 
 from crewtui import cli
-from crewtui.record import keys
-from crewtui.record.canonical import canonical_hash
-from crewtui.record.keys import ScryptCost
-from crewtui.record.sign import RECORD_KIND, sign_record, write_record
+from crewtui.record.signed import signing_keys
+from crewtui.record.signed.canonical import canonical_hash
+from crewtui.record.signed.sign import RECORD_KIND, sign_record, write_record
+from crewtui.record.signed.signing_keys import ScryptCost
 
 AT = datetime(2031, 4, 5, 16, 20, tzinfo=UTC)
 PASSPHRASE = "plumb line and tape"  # noqa: S105 - of no real key
-KEY = keys.SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
+KEY = signing_keys.SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
 DATA: dict[str, Any] = {
     "kind": RECORD_KIND,
     "format": 1,
@@ -37,7 +37,7 @@ DATA: dict[str, Any] = {
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "home"
     monkeypatch.setenv("CREWTUI_HOME", str(folder))
-    monkeypatch.setattr(keys.ScryptCost, "__init__", quick_cost)
+    monkeypatch.setattr(signing_keys.ScryptCost, "__init__", quick_cost)
     return folder
 
 
@@ -69,7 +69,7 @@ def make_own_key() -> None:
 
 def office_list(tmp_path: Path) -> str:
     path = tmp_path / "office.toml"
-    from crewtui.record.known import KnownKey, save_known  # noqa: PLC0415 - as a command does
+    from crewtui.record.signed.known_keys import KnownKey, save_known  # noqa: PLC0415 - as a command does
 
     save_known([KnownKey(public=KEY.public, name="Lee Sample")], path)
     return str(path)
@@ -151,7 +151,7 @@ def test_a_fault_of_the_program_says_where_the_data_is_and_what_to_send(
     def broken(*_: Any, **__: Any) -> None:
         raise RuntimeError("a fault")
 
-    monkeypatch.setattr("crewtui.record.keys.show_key", broken)
+    monkeypatch.setattr("crewtui.record.signed.signing_keys.show_key", broken)
     assert cli.run(["key", "show"]) == 70
     said = capsys.readouterr()
     assert "Traceback" not in said.out + said.err
@@ -168,7 +168,7 @@ def test_a_passphrase_reaches_no_output_and_no_fault_file(
         raise RuntimeError("a fault")
 
     make_own_key()
-    monkeypatch.setattr("crewtui.record.keys.ChaCha20Poly1305", broken)
+    monkeypatch.setattr("crewtui.record.signed.signing_keys.ChaCha20Poly1305", broken)
     answers = iter([PASSPHRASE])
     monkeypatch.setattr("click.termui.hidden_prompt_func", lambda _: next(answers))
     assert cli.run(["key", "passphrase"]) == 70
@@ -188,7 +188,7 @@ def test_the_life_of_a_key(tmp_path: Path) -> None:
     code, said = type_in("key", "make", "--name", "Lee Sample", typed=f"{PASSPHRASE}\n{PASSPHRASE}\n")
     assert code == 0
     assert PASSPHRASE not in said
-    key_id = keys.show_key().key_id
+    key_id = signing_keys.show_key().key_id
     assert key_id in said
     assert type_in("key", "make", "--name", "Lee Sample")[0] == 2
     assert key_id in type_in("key", "show")[1]
@@ -202,7 +202,7 @@ def test_the_life_of_a_key(tmp_path: Path) -> None:
     assert said.endswith("that passphrase does not open the key")
     new = "another passphrase"
     assert type_in("key", "passphrase", typed=f"{PASSPHRASE}\n{new}\n{new}\n")[0] == 0
-    assert keys.open_key(new).key_id == key_id
+    assert signing_keys.open_key(new).key_id == key_id
     assert type_in("key", "retire", key_id[:9], "--on", "2031-04-05", "--keys", office)[0] == 0
     assert "retired on 2031-04-05" in type_in("key", "list", "--keys", office)[1]
     code, said = type_in("key", "retire")
@@ -242,7 +242,7 @@ def test_verify_json_is_ascii_with_one_shape(tmp_path: Path, capsys: pytest.Capt
 
 
 def hash_of(path: Path) -> str:
-    from crewtui.record.files import read_toml  # noqa: PLC0415 - as a command does
+    from crewtui.record.signed.plain_files import read_toml  # noqa: PLC0415 - as a command does
 
     return canonical_hash(read_toml(path))
 

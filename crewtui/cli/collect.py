@@ -28,9 +28,9 @@ def collect(paths: tuple[Path, ...], out: Path, keys: Path | None) -> int:
       crewtui collect records/ --out anchors.csv
       crewtui collect records/ --out anchors.parquet --keys office/known_keys.toml
     """
-    from crewtui.record import chain
-    from crewtui.record.collect import CollectError
-    from crewtui.record.collect import collect as collected_into
+    from crewtui.record.office.collect import CollectError
+    from crewtui.record.office.collect import collect as collected_into
+    from crewtui.record.signed import chain
 
     known = known_keys(keys)
     files = list(chain.find_records(paths))

@@ -15,7 +15,7 @@ from typing import IO, TYPE_CHECKING, Any, Final
 import click
 
 if TYPE_CHECKING:
-    from crewtui.record.known import KnownKeys
+    from crewtui.record.signed.known_keys import KnownKeys
 
 WIDTH: Final = 80
 REFUSED: Final = 2
@@ -80,8 +80,8 @@ def today() -> date:
 
 def known_keys(path: Path | None) -> KnownKeys:
     """Return the list of known keys that was named, or this user's own."""
-    from crewtui.record.keys import KeyFileError
-    from crewtui.record.known import load_known
+    from crewtui.record.signed.known_keys import load_known
+    from crewtui.record.signed.signing_keys import KeyFileError
 
     with refusing(KeyFileError):
         return load_known(path)

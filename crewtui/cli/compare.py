@@ -13,7 +13,7 @@ import click
 from crewtui.cli.common import PATH, REFUSED, known_keys, refusing, say
 
 if TYPE_CHECKING:
-    from crewtui.record.visits import Compared, Earlier
+    from crewtui.record.sheets.visits import Compared, Earlier
 
 WORSE: Final = 1
 
@@ -32,7 +32,7 @@ def compare(old: Path, new: Path, keys: Path | None) -> int:
     Example:
       crewtui compare job-17.record.toml job-17-spring.record.toml
     """
-    from crewtui.record.visits import EarlierError, compared, load_earlier
+    from crewtui.record.sheets.visits import EarlierError, compared, load_earlier
 
     known = known_keys(keys)
     with refusing(EarlierError):

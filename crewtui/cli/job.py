@@ -15,7 +15,7 @@ import click
 from crewtui.cli.common import PATH, Refusal, now, refusing, say, today
 
 if TYPE_CHECKING:
-    from crewtui.day.state import DayState
+    from crewtui.day.state.state import DayState
 
 
 @click.command(short_help="Write a commented job file to fill in.")
@@ -27,8 +27,8 @@ def new(job: Path) -> None:
     Example:
       crewtui new job-17.toml
     """
-    from crewtui.job.template import template
-    from crewtui.record.files import write_whole
+    from crewtui.job.file.template import template
+    from crewtui.record.signed.plain_files import write_whole
 
     if job.suffix != ".toml":
         raise Refusal(f"{job}: a job file's name ends with .toml")
@@ -53,8 +53,8 @@ def check(job: Path, *, as_json: bool) -> int:
     Example:
       crewtui check job-17.toml
     """
-    from crewtui.job.load import JobFileError, load_job
-    from crewtui.record import plan_check
+    from crewtui.job.file.load import JobFileError, load_job
+    from crewtui.record.office import plan_check
 
     with refusing(JobFileError):
         loaded = load_job(job)
@@ -93,8 +93,8 @@ def plan(job: Path, *, as_planned: bool, as_json: bool, seconds: float) -> None:
     Example:
       crewtui plan job-17.toml > plan.txt
     """
-    from crewtui.day.loading import worked_out
-    from crewtui.record.plan_sheet import plan_as_json, plan_sheet
+    from crewtui.day.truck.loading import worked_out
+    from crewtui.record.sheets.plan_sheet import plan_as_json, plan_sheet
 
     state = _state(job, with_journal=not as_planned)
     loaded = worked_out(state, time_limit_s=seconds)
@@ -106,10 +106,10 @@ def plan(job: Path, *, as_planned: bool, as_json: bool, seconds: float) -> None:
 
 def _state(path: Path, *, with_journal: bool) -> DayState:
     """Return the job's state from its file and, if asked, its journal; nothing is locked or written."""
-    from crewtui.day.fold import fold
-    from crewtui.day.journal import JournalError, journal_path, read_journal
-    from crewtui.job.load import JobFileError, load_job
-    from crewtui.job.rules import resolve
+    from crewtui.day.journal.chained import JournalError, journal_path, read_journal
+    from crewtui.day.state.fold import fold
+    from crewtui.job.file.load import JobFileError, load_job
+    from crewtui.job.file.rule_overrides import resolve
 
     with refusing(JobFileError, JournalError):
         job = load_job(path)
@@ -127,9 +127,9 @@ def open_day(job: Path) -> int:
       crewtui open job-17.toml
     """
     gc.disable()  # Until the first screen stands: hardly anything made on the way there is garbage.
-    from crewtui.day.journal import JournalError
-    from crewtui.job.load import JobFileError
-    from crewtui.tui.app import run_day
+    from crewtui.day.journal.chained import JournalError
+    from crewtui.job.file.load import JobFileError
+    from crewtui.tui.app.application import run_day
 
     with refusing(JobFileError, JournalError):
         return run_day(job)

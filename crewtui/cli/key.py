@@ -37,14 +37,16 @@ def key_make(name: str, *, replace: bool) -> None:
     Example:
       crewtui key make --name "Lee Sample"
     """
-    from crewtui.record import keys
+    from crewtui.record.signed import signing_keys
 
-    with refusing(keys.KeyFileError):
-        if keys.own_key_path().exists() and not replace:
-            raise keys.KeyFileError("there is a key already; --replace sets it aside and makes a new one")
-        made = keys.make_key(name, _new_passphrase(), today=today(), replace=replace)
+    with refusing(signing_keys.KeyFileError):
+        if signing_keys.own_key_path().exists() and not replace:
+            raise signing_keys.KeyFileError(
+                "there is a key already; --replace sets it aside and makes a new one"
+            )
+        made = signing_keys.make_key(name, _new_passphrase(), today=today(), replace=replace)
     click.echo(f"Made for {made.name}. Key id {made.key_id}")
-    click.echo(f"Kept in {keys.own_key_path()}")
+    click.echo(f"Kept in {signing_keys.own_key_path()}")
     say(
         "Nobody can recover the passphrase; keep it away from this machine."
         " Give the office your public half: crewtui key export FILE"
@@ -59,16 +61,16 @@ def key_show() -> None:
     Example:
       crewtui key show
     """
-    from crewtui.record import keys
-    from crewtui.record.files import shown
+    from crewtui.record.signed import signing_keys
+    from crewtui.record.signed.plain_files import shown
 
-    with refusing(keys.KeyFileError):
-        own = keys.show_key()
+    with refusing(signing_keys.KeyFileError):
+        own = signing_keys.show_key()
     click.echo(f"Name    {shown(own.name)}")
     click.echo(f"Key id  {own.key_id}")
     click.echo(f"Made    {own.made_on}")
-    click.echo(f"Kept in {keys.own_key_path()}")
-    warning = keys.rights_warning()
+    click.echo(f"Kept in {signing_keys.own_key_path()}")
+    warning = signing_keys.rights_warning()
     if warning:
         click.echo(f"crewtui: {warning}", err=True)
 
@@ -82,13 +84,13 @@ def key_export(file: Path) -> None:
     Example:
       crewtui key export lee.public.toml
     """
-    from crewtui.record import keys, known
+    from crewtui.record.signed import known_keys, signing_keys
 
-    with refusing(keys.KeyFileError):
+    with refusing(signing_keys.KeyFileError):
         if file.exists():
-            raise keys.KeyFileError(f"{file} is there already; name another file")
-        own = keys.show_key()
-        known.export_public(own, file)
+            raise signing_keys.KeyFileError(f"{file} is there already; name another file")
+        own = signing_keys.show_key()
+        known_keys.export_public(own, file)
     click.echo(f"Written to {file}")
     click.echo(f"Key id {own.key_id}: read it to the office by telephone.")
 
@@ -101,13 +103,13 @@ def key_passphrase() -> None:
     Example:
       crewtui key passphrase
     """
-    from crewtui.record import keys
+    from crewtui.record.signed import signing_keys
 
-    with refusing(keys.KeyFileError):
-        keys.show_key()
+    with refusing(signing_keys.KeyFileError):
+        signing_keys.show_key()
         old = click.prompt("Passphrase now", hide_input=True, default="", show_default=False)
-        keys.open_key(old)
-        keys.change_passphrase(old, _new_passphrase())
+        signing_keys.open_key(old)
+        signing_keys.change_passphrase(old, _new_passphrase())
     click.echo("Changed.")
 
 
@@ -127,9 +129,9 @@ def key_retire(key_id: str, on_day: str | None, keys: Path | None) -> None:
       crewtui key retire
       crewtui key retire 21fe-31df --on 2031-04-05 --keys office/known_keys.toml
     """
-    from crewtui.record.files import shown
-    from crewtui.record.keys import KeyFileError, retire_key
-    from crewtui.record.known import retire_known
+    from crewtui.record.signed.known_keys import retire_known
+    from crewtui.record.signed.plain_files import shown
+    from crewtui.record.signed.signing_keys import KeyFileError, retire_key
 
     day = _day(on_day)
     with refusing(KeyFileError):
@@ -153,9 +155,9 @@ def key_add(file: Path, keys: Path | None) -> None:
     Example:
       crewtui key add lee.public.toml --keys office/known_keys.toml
     """
-    from crewtui.record.files import shown
-    from crewtui.record.keys import KeyFileError
-    from crewtui.record.known import add_known, read_public
+    from crewtui.record.signed.known_keys import add_known, read_public
+    from crewtui.record.signed.plain_files import shown
+    from crewtui.record.signed.signing_keys import KeyFileError
 
     with refusing(KeyFileError):
         added = add_known(read_public(file), keys)
@@ -172,7 +174,7 @@ def key_list(keys: Path | None) -> None:
     Example:
       crewtui key list
     """
-    from crewtui.record.files import shown
+    from crewtui.record.signed.plain_files import shown
 
     listed = known_keys(keys).keys
     for each in listed:

@@ -15,9 +15,9 @@ from msgspec.structs import asdict
 from crewtui.cli.common import PATH, Refusal, known_keys, progress, refusing, say
 
 if TYPE_CHECKING:
-    from crewtui.record.against_journal import Comparison
-    from crewtui.record.chain import Report
-    from crewtui.record.verify import Verdict
+    from crewtui.record.signed.against_journal import Comparison
+    from crewtui.record.signed.chain import Report
+    from crewtui.record.signed.verify import Verdict
 
 
 @click.command(short_help="Check signed records: as signed, known key, chained.")
@@ -40,7 +40,7 @@ def verify(
       crewtui verify --keys office/known_keys.toml records/
       crewtui verify job-17.record.toml --journal job-17.journal.jsonl
     """
-    from crewtui.record import chain
+    from crewtui.record.signed import chain
 
     known = known_keys(keys)
     files = list(chain.find_records(paths))
@@ -66,9 +66,9 @@ def verify(
 
 def _compared(verdict: Verdict, journal: Path, job: Path | None) -> Comparison | None:
     """Return the comparison with a journal, or None where the record itself does not hold."""
-    from crewtui.day.journal import JournalError
-    from crewtui.job.load import JobFileError
-    from crewtui.record.against_journal import compare_files
+    from crewtui.day.journal.chained import JournalError
+    from crewtui.job.file.load import JobFileError
+    from crewtui.record.signed.against_journal import compare_files
 
     if verdict.data is None:
         return None
@@ -81,7 +81,7 @@ def _compared(verdict: Verdict, journal: Path, job: Path | None) -> Comparison |
 
 
 def _print_comparison(compared: Comparison) -> None:
-    from crewtui.record.against_journal import MOST_SHOWN
+    from crewtui.record.signed.against_journal import MOST_SHOWN
 
     if compared.same:
         say(f"The record is what the journal's first {compared.entries} entries add up to, entry by entry.")
@@ -107,7 +107,7 @@ def _print_report(report: Report) -> None:
 
 
 def _print_verdict(verdict: Verdict, *, short: bool) -> None:
-    from crewtui.record.files import shown
+    from crewtui.record.signed.plain_files import shown
 
     about = ""
     if verdict.record_hash:
@@ -146,10 +146,10 @@ def sheet(
       crewtui sheet job-17.record.toml --for office --out report.html
       crewtui sheet job-17-spring.record.toml --earlier job-17.record.toml
     """
-    from crewtui.record.files import write_whole
-    from crewtui.record.owner_sheet import owner_sheet
-    from crewtui.record.verify import verify as verify_record
-    from crewtui.record.visits import EarlierError, load_earlier
+    from crewtui.record.sheets.owner_sheet import owner_sheet
+    from crewtui.record.sheets.visits import EarlierError, load_earlier
+    from crewtui.record.signed.plain_files import write_whole
+    from crewtui.record.signed.verify import verify as verify_record
 
     known = known_keys(keys)
     verdict = verify_record(record, known)

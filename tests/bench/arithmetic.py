@@ -24,12 +24,12 @@ sys.path.insert(0, str(TESTS))
 
 from day_help import make_job, open_day, read_watch_marks, saved  # noqa: E402 - the tests' own helpers
 
-from crewtui.day.calculators import calculate  # noqa: E402
-from crewtui.day.fold import apply, start  # noqa: E402
-from crewtui.day.session import Day  # noqa: E402
-from crewtui.job.load import load_job  # noqa: E402
-from crewtui.job.rules import resolve  # noqa: E402
-from crewtui.trade.rods import plan_rod  # noqa: E402
+from crewtui.day.session.day import Day  # noqa: E402
+from crewtui.day.state.fold import apply, start  # noqa: E402
+from crewtui.day.steps.calculators import calculate  # noqa: E402
+from crewtui.job.file.load import load_job  # noqa: E402
+from crewtui.job.file.rule_overrides import resolve  # noqa: E402
+from crewtui.trade.rod.make_up import plan_rod  # noqa: E402
 
 SAMPLES = TESTS.parent / "sample_jobs"
 MANY = 200

@@ -22,10 +22,10 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
-from crewtui.record.collect import collect
-from crewtui.record.keys import SigningKey
-from crewtui.record.known import KnownKey, KnownKeys
-from crewtui.record.sign import RECORD_KIND, record_text, sign_record
+from crewtui.record.office.collect import collect
+from crewtui.record.signed.known_keys import KnownKey, KnownKeys
+from crewtui.record.signed.sign import RECORD_KIND, record_text, sign_record
+from crewtui.record.signed.signing_keys import SigningKey
 
 KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
 KNOWN = KnownKeys((KnownKey(public=KEY.public, name="Lee Sample"),))

@@ -21,8 +21,8 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from compact_cutting import Compact, Highs
 
-from crewtui.trade.cutting import CutPlan, RodToCut, StockLength, plan_cuts, rod_to_cut
-from crewtui.trade.rods import RodInputs, piece_limits
+from crewtui.trade.rod.make_up import RodInputs, piece_limits
+from crewtui.trade.truck.cutting import CutPlan, RodToCut, StockLength, plan_cuts, rod_to_cut
 
 KERF_IN = 0.125
 STOCK_IN = (72.0, 80.0, 96.0)

@@ -14,9 +14,9 @@ import argparse
 import random
 from collections.abc import Iterator
 
-from crewtui.trade.aim import Section, angle_for_deg, depth_at_seat_in
-from crewtui.trade.drift import Drive, corrected_held_deg, estimate
-from crewtui.trade.window import best_aim, window
+from crewtui.trade.aim.drift import Drive, corrected_held_deg, estimate
+from crewtui.trade.aim.rod_line import Section, angle_for_deg, depth_at_seat_in
+from crewtui.trade.aim.window import best_aim, window
 
 SECTION = Section(mark_depth_in=28, way_in=8, seat_in=144, drop_in=0)
 LEAST_IN, GREATEST_IN, PLAN_AIM_IN = 36.0, 43.0, 42.0

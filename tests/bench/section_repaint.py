@@ -20,12 +20,12 @@ from typing import Any, NamedTuple
 from textual.app import App, ComposeResult
 from textual.widgets import Static
 
-from crewtui.trade.aim import Section, angle_for_deg
-from crewtui.trade.band import RodHabit, rod_band
-from crewtui.trade.buried import Line, judge_line
-from crewtui.trade.section import PitSide, SectionPicture, WallSide, section_picture
-from crewtui.tui.looks import SUN, THEMES
-from crewtui.tui.section import SectionView, draw_section
+from crewtui.trade.aim.rod_line import Section, angle_for_deg
+from crewtui.trade.ground.band import RodHabit, rod_band
+from crewtui.trade.ground.lines import Line, judge_line
+from crewtui.trade.pictures.section import PitSide, SectionPicture, WallSide, section_picture
+from crewtui.tui.app.looks import SUN, THEMES
+from crewtui.tui.widgets.section_widget import SectionView, draw_section
 
 WALL = WallSide(
     type="block", way_in=8, grade_to_top_in=10, slab_to_top_in=92, joist_clearance_in=10, course_in=8

@@ -27,9 +27,9 @@ from pathlib import Path
 import pexpect
 import tomli_w
 
-from crewtui.day.figures import figures_for
-from crewtui.day.outcomes import Saved
-from crewtui.day.session import Day
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.session.day import Day
+from crewtui.day.steps.outcomes import Saved
 
 ROOT = Path(__file__).parents[2]
 SAMPLE = ROOT / "sample_jobs" / "block-wall.toml"

@@ -28,7 +28,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 import writer
 
-from crewtui.day.journal import Journal, JournalError, journal_path, read_journal
+from crewtui.day.journal.chained import Journal, JournalError, journal_path, read_journal
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from day_help import open_day
 
-from crewtui.day.outcomes import Saved
-from crewtui.day.session import Day, system_clock
+from crewtui.day.session.day import Day, system_clock
+from crewtui.day.steps.outcomes import Saved
 
 TYPED = {"length": "40 in", "angle": "5", "torque": "80", "count": "8"}
 

@@ -15,9 +15,9 @@ from pathlib import Path
 import pytest
 from test_kill import start
 
-from crewtui.day import journal as module
-from crewtui.day.entries import Note
-from crewtui.day.journal import Journal, JournalError, journal_path, read_journal
+from crewtui.day.journal import chained as module
+from crewtui.day.journal.chained import Journal, JournalError, journal_path, read_journal
+from crewtui.day.journal.entries import Note
 
 NOW = datetime(2026, 5, 4, 12, 0, tzinfo=UTC)
 posix_only = pytest.mark.skipif(
@@ -152,7 +152,7 @@ OPENER = """
 import os, sys
 from pathlib import Path
 from datetime import UTC, datetime
-from crewtui.day.journal import Journal, JournalError, journal_path
+from crewtui.day.journal.chained import Journal, JournalError, journal_path
 if os.geteuid() == 0:
     os.setuid(65534)
 try:

@@ -14,8 +14,8 @@ import pytest
 from day_help import open_day
 from writer import clock
 
-from crewtui.day.entries import TakenBack
-from crewtui.day.journal import Journal, journal_path, read_journal
+from crewtui.day.journal.chained import Journal, journal_path, read_journal
+from crewtui.day.journal.entries import TakenBack
 
 SEED = 20260504
 COUNT = Path(__file__).with_name("count.py")

@@ -8,8 +8,8 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
-from crewtui.day.entries import Entry, Note, StepDone, TakenBack, ValueMeasured
-from crewtui.day.journal import Journal, JournalError, journal_path
+from crewtui.day.journal.chained import Journal, JournalError, journal_path
+from crewtui.day.journal.entries import Entry, Note, StepDone, TakenBack, ValueMeasured
 
 
 def clock() -> datetime:

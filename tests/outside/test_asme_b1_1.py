@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade import tension, torque
+from crewtui.trade.tightening import tension, torque
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade import block
+from crewtui.trade.wall import block
 
 
 def test_module() -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade.buried import COLOURS, TOLERANCE_ZONE_IN, Line, LineKind, PitPlan, judge_pit
+from crewtui.trade.ground.lines import COLOURS, TOLERANCE_ZONE_IN, Line, LineKind, PitPlan, judge_pit
 
 
 def auger(edge_to_middle_in: float) -> PitPlan:

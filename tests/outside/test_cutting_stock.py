@@ -13,8 +13,8 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade.cutting import PieceRange, RodToCut, StockLength, plan_cuts
-from crewtui.trade.rods import RodInputs, plan_rod
+from crewtui.trade.rod.make_up import RodInputs, plan_rod
+from crewtui.trade.truck.cutting import PieceRange, RodToCut, StockLength, plan_cuts
 
 
 def whole_pieces(demand: dict[float, int]) -> list[RodToCut]:

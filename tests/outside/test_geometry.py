@@ -15,8 +15,8 @@ import pytest
 from scipy.optimize import brentq
 from shapely import LineString, Point
 
-from crewtui.trade import aim, play
-from crewtui.trade.recovery import Found, Site, how_it_ran, mark_lands_in, reach, recover
+from crewtui.trade.aim import play, rod_line
+from crewtui.trade.recovery.ways import Found, Site, how_it_ran, mark_lands_in, reach, recover
 
 FAR = 1e5
 TABLE = [
@@ -40,8 +40,8 @@ class Yard:
     fall: float
 
     @property
-    def section(self) -> aim.Section:
-        return aim.Section(
+    def section(self) -> rod_line.Section:
+        return rod_line.Section(
             mark_depth_in=self.mark, way_in=self.way, seat_in=self.seat, drop_in=self.fall * self.seat
         )
 
@@ -90,7 +90,7 @@ def test_the_table_of_aims(  # noqa: PLR0917 - the columns of the table
     angle: float, exit_depth: float, tail: float, line: float,
 ) -> None:  # fmt: skip
     yard = Yard(mark, way, seat, fall)
-    got = aim.aim(yard.section, target, pit_along_rod_in=12, tail_length_in=80)
+    got = rod_line.aim(yard.section, target, pit_along_rod_in=12, tail_length_in=80)
     assert got.angle_deg == pytest.approx(angle, abs=5e-5)
     assert got.angle_deg == pytest.approx(yard.angle(target), abs=1e-8)
     assert got.exit_depth_in == pytest.approx(exit_depth, abs=5e-4)
@@ -101,42 +101,44 @@ def test_the_table_of_aims(  # noqa: PLR0917 - the columns of the table
 
 def test_one_degree_is_2_68_in_of_depth() -> None:
     section = Yard(28, 8, 144, 0).section
-    assert aim.depth_per_degree_in(section, aim.angle_for_deg(section, 42)) == pytest.approx(2.68, abs=5e-3)
+    assert rod_line.depth_per_degree_in(section, rod_line.angle_for_deg(section, 42)) == pytest.approx(
+        2.68, abs=5e-3
+    )
 
 
 def test_thousands_of_aims_meet_where_the_lines_meet() -> None:
     for yard, depth in yards(2000, seed=1):
         section = yard.section
-        angle = aim.angle_for_deg(section, depth)
+        angle = rod_line.angle_for_deg(section, depth)
         rod = yard.rod(angle)
         assert yard.depth(angle) == pytest.approx(depth, abs=1e-6)
-        assert aim.depth_at_seat_in(section, angle) == pytest.approx(depth, abs=1e-9)
-        assert aim.exit_depth_in(section, angle) == pytest.approx(-yard.height_at(rod, 0), abs=1e-6)
+        assert rod_line.depth_at_seat_in(section, angle) == pytest.approx(depth, abs=1e-9)
+        assert rod_line.exit_depth_in(section, angle) == pytest.approx(-yard.height_at(rod, 0), abs=1e-6)
         start = Point(-yard.way, -yard.mark)
         at_seat = Point(yard.seat, yard.height_at(rod, yard.seat))
-        assert aim.rod_line_in(section, angle) == pytest.approx(start.distance(at_seat), abs=1e-6)
+        assert rod_line.rod_line_in(section, angle) == pytest.approx(start.distance(at_seat), abs=1e-6)
         far_side = Point(yard.seat + 12, yard.height_at(rod, yard.seat + 12))
-        stop = aim.stop_mark_in(section, angle, pit_along_rod_in=12)
+        stop = rod_line.stop_mark_in(section, angle, pit_along_rod_in=12)
         assert stop == pytest.approx(start.distance(far_side), abs=1e-6)
 
 
 def test_hundreds_of_angles_found_by_root_finding() -> None:
     for yard, depth in yards(300, seed=2):
-        assert aim.angle_for_deg(yard.section, depth) == pytest.approx(yard.angle(depth), abs=1e-7)
+        assert rod_line.angle_for_deg(yard.section, depth) == pytest.approx(yard.angle(depth), abs=1e-7)
 
 
 def test_depth_per_degree_is_the_slope_of_the_drawn_depth() -> None:
     for yard, depth in yards(300, seed=3):
-        angle = aim.angle_for_deg(yard.section, depth)
+        angle = rod_line.angle_for_deg(yard.section, depth)
         slope = (yard.depth(angle + 1e-3) - yard.depth(angle - 1e-3)) / 2e-3
-        assert aim.depth_per_degree_in(yard.section, angle) == pytest.approx(slope, rel=1e-5)
+        assert rod_line.depth_per_degree_in(yard.section, angle) == pytest.approx(slope, rel=1e-5)
 
 
 def test_millimetres_and_inches_give_one_angle() -> None:
     for yard, depth in yards(500, seed=4):
         metric = Yard(yard.mark * 25.4, yard.way * 25.4, yard.seat * 25.4, yard.fall)
-        assert aim.angle_for_deg(metric.section, depth * 25.4) == pytest.approx(
-            aim.angle_for_deg(yard.section, depth), abs=1e-10
+        assert rod_line.angle_for_deg(metric.section, depth * 25.4) == pytest.approx(
+            rod_line.angle_for_deg(yard.section, depth), abs=1e-10
         )
 
 
@@ -166,7 +168,7 @@ def drawn_play(hole_deg: float, rod: float, hole: float, wall: float) -> tuple[f
 
 
 def test_play_of_the_common_rod_in_its_hole() -> None:
-    hole_deg = aim.angle_for_deg(Yard(28, 8, 144, 0).section, 42)
+    hole_deg = rod_line.angle_for_deg(Yard(28, 8, 144, 0).section, 42)
     got = play.rod_play(hole_deg, rod_diameter_in=0.75, hole_diameter_in=1.125, hole_length_in=8)
     assert got is not None
     assert (got.steeper_deg, got.flatter_deg) == pytest.approx((2.63, 2.70), abs=5e-3)
@@ -225,7 +227,7 @@ def test_coupling_pushed_through_step_by_step(length: float) -> None:
             assert not passes(hole_deg + sign * (limit * 1.01 + 1e-3), hole_deg, sizes)
 
 
-def common_site(section: aim.Section, held_deg: float, **changes: object) -> Site:
+def common_site(section: rod_line.Section, held_deg: float, **changes: object) -> Site:
     values: dict[str, object] = {
         "section": section, "hole_angle_deg": held_deg, "thickness_in": 8.0, "rod_diameter_in": 0.75,
         "hole_diameter_in": 1.125, "pit_kind": "auger", "pit_along_rod_in": 12.0, "pit_across_in": 12.0,
@@ -237,7 +239,7 @@ def common_site(section: aim.Section, held_deg: float, **changes: object) -> Sit
 
 def test_the_common_anchor_found_at_33() -> None:
     yard = Yard(28, 8, 144, 0)
-    held = aim.angle_for_deg(yard.section, 42)
+    held = rod_line.angle_for_deg(yard.section, 42)
     site = common_site(yard.section, held)
     got = recover(site, Found(depth_in=33, held_angle_deg=held))
     assert got.ran.angle_deg == pytest.approx(1.884, abs=5e-4)

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade.aim import Section, angle_for_deg, depth_at_seat_in
-from crewtui.trade.window import window
+from crewtui.trade.aim.rod_line import Section, angle_for_deg, depth_at_seat_in
+from crewtui.trade.aim.window import window
 
 FALL = 6 / (10 * 12)
 SEAT_IN = 144.0

@@ -14,7 +14,7 @@ import math
 import pytest
 from scipy import integrate, stats
 
-from crewtui.trade.drift import Drive, estimate, posterior
+from crewtui.trade.aim.drift import Drive, estimate, posterior
 
 CASES = [
     ((), 0.0, 1.0, 0.5),

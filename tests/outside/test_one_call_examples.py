@@ -12,9 +12,9 @@ from datetime import date, datetime, timedelta, timezone
 
 import pytest
 
-from crewtui.day.locates import ends, starts
-from crewtui.job.model import Ticket
-from crewtui.trade.one_call import counted_on, remaining
+from crewtui.day.safety.locates import ends, starts
+from crewtui.job.file.model import Ticket
+from crewtui.trade.safety.one_call import counted_on, remaining
 
 CENTRAL = timezone(timedelta(hours=-5))
 MONDAY = datetime(2026, 5, 4, 7, 0, tzinfo=CENTRAL)

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from crewtui.trade.exposure import NoiseExposure, noise_dose, permitted_hours
+from crewtui.trade.safety.exposure import NoiseExposure, noise_dose, permitted_hours
 
 TABLE_D_2 = [(90, 8), (92, 6), (95, 4), (97, 3), (100, 2), (102, 1.5), (105, 1), (110, 0.5), (115, 0.25)]
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade.exposure import SilicaTask, SilicaUse, silica_advice
+from crewtui.trade.safety.exposure import SilicaTask, SilicaUse, silica_advice
 
 TABLE_1: list[tuple[SilicaTask, tuple[int, int, int, int]]] = [
     ("drilling", (0, 0, 0, 0)),

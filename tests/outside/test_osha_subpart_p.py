@@ -9,8 +9,8 @@ from collections.abc import Iterable
 
 import pytest
 
-from crewtui.trade import pit
-from crewtui.trade.excavation import SoilType
+from crewtui.trade.ground import pit
+from crewtui.trade.ground.excavation import SoilType
 
 IN_3_FT_11, IN_4_FT, IN_4_FT_1, IN_4_FT_11, IN_5_FT, IN_6_FT = 47.0, 48.0, 49.0, 59.0, 60.0, 72.0
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade import pit
+from crewtui.trade.ground import pit
 
 PERCENT: dict[pit.SoilName, tuple[float, float]] = {
     "sand and gravel": (5, 15),

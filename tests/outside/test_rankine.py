@@ -11,7 +11,7 @@ import math
 import pytest
 from shapely import LineString
 
-from crewtui.trade.wedges import active_coefficient, check_wedges, passive_coefficient
+from crewtui.trade.ground.wedges import active_coefficient, check_wedges, passive_coefficient
 
 RANKINE = [
     (26, 0.3905),

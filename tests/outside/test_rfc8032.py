@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.record.keys import SigningKey, key_id, signed_by
+from crewtui.record.signed.signing_keys import SigningKey, key_id, signed_by
 
 # Name in the RFC, secret key, public key, message, signature.
 VECTORS = [

@@ -8,7 +8,7 @@ import struct
 import pytest
 import rfc8785
 
-from crewtui.record.canonical import canonical_bytes
+from crewtui.record.signed.canonical import canonical_bytes
 
 # Appendix B, "Number Serialization Samples": IEEE 754 double in hex, and its JSON form.
 APPENDIX_B = [

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade import tension
+from crewtui.trade.tightening import tension
 
 
 @pytest.mark.parametrize(("k", "torque_lbf_in"), [(0.3, 72.7), (0.2, 48.5), (0.1, 24.2)])

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade.lifting import lift, plate_lb, rod_lb
+from crewtui.trade.safety.lifting import lift, plate_lb, rod_lb
 
 
 @pytest.mark.parametrize(("thickness_in", "lb_per_ft2"), [(1.0, 40.83), (0.25, 10.21), (0.5, 20.42)])

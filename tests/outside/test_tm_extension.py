@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from crewtui.trade import torque
+from crewtui.trade.tightening import torque
 
 
 def test_worked_example_of_tm_1_1500_204_23_9() -> None:

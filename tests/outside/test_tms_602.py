@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade import survey
+from crewtui.trade.wall import survey
 
 
 @pytest.mark.parametrize(

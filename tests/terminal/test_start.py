@@ -17,7 +17,8 @@ Open = Callable[..., Terminal]
 BY_A_SHELL = ("/bin/sh", "-c", '"$@"; echo "came back with $?"; stty -a', "sh")
 LEFT_FULL_SCREEN, CURSOR_BACK, NO_PASTE_MARKS = b"\x1b[?1049l", b"\x1b[?25h", b"\x1b[?2004l"
 RAISES = """
-import crewtui.tui.chrome, crewtui.tui.day_screen, crewtui.tui.rows, crewtui.tui.panes.steps
+import crewtui.tui.app.day_screen, crewtui.tui.panes.steps_pane
+import crewtui.tui.widgets.chrome, crewtui.tui.widgets.rows
 def fails(*given):
     raise KeyError("a fault of the program")
 {part} = fails
@@ -60,11 +61,11 @@ def test_leaving_asks_first_and_gives_the_terminal_back(run: Open, job: Path) ->
 
 
 FAULTS = {
-    "a key": "crewtui.tui.day_screen.DayScreen.action_show",
-    "a pane": "crewtui.tui.panes.steps.StepsPane.saying",
-    "painting a row": "crewtui.tui.rows.RowList._paint",
-    "the first screen": "crewtui.tui.chrome.BannerView.render",
-    "after an entry": "crewtui.tui.day_screen.DayScreen._told",
+    "a key": "crewtui.tui.app.day_screen.DayScreen.action_show",
+    "a pane": "crewtui.tui.panes.steps_pane.StepsPane.saying",
+    "painting a row": "crewtui.tui.widgets.rows.RowList._paint",
+    "the first screen": "crewtui.tui.widgets.chrome.BannerView.render",
+    "after an entry": "crewtui.tui.app.day_screen.DayScreen._told",
 }
 
 

@@ -12,7 +12,7 @@ from driver import Terminal
 from lead import Lead, looks
 from test_start import CURSOR_BACK, LEFT_FULL_SCREEN, NO_PASTE_MARKS
 
-from crewtui.tui.signals import ENDED
+from crewtui.tui.app.signals import ENDED
 
 Open = Callable[..., Terminal]
 

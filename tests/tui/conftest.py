@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 from fixed_clock import SAMPLES, Clock
 
-from crewtui.day.cut_beside import CutListBeside
-from crewtui.day.cut_list import CutQuestion
-from crewtui.day.figures import figures_for
-from crewtui.day.session import Day
-from crewtui.trade.cutting import CutPlan
-from crewtui.tui import key_gate, truck_work
-from crewtui.tui.app import CrewApp
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.session.day import Day
+from crewtui.day.truck.cut_process import CutListBeside
+from crewtui.day.truck.day_cut_list import CutQuestion
+from crewtui.trade.truck.cutting import CutPlan
+from crewtui.tui.app import key_gate, truck_work
+from crewtui.tui.app.application import CrewApp
 
 
 @pytest.fixture(autouse=True)

@@ -11,11 +11,11 @@ from fixed_clock import SAMPLES, Watch
 from textual.pilot import Pilot
 from textual.strip import Strip
 
-from crewtui.day.figures import figures_for
-from crewtui.day.outcomes import NeedsChoice, NeedsReason, Outcome, Saved
-from crewtui.day.session import Day
-from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.rows import RowList
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.session.day import Day
+from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, Outcome, Saved
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.widgets.rows import RowList
 
 STANDS: Final[Mapping[str, tuple[str, ...]]] = {
     "anchors": ("a",),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.events import Key
 from textual.pilot import Pilot
 
-from crewtui.tui.app import CrewApp
+from crewtui.tui.app.application import CrewApp
 
 CHARACTERS = {"enter": "\r", "space": " ", "exclamation_mark": "!", "question_mark": "?", "slash": "/"}
 

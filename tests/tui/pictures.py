@@ -23,10 +23,10 @@ sys.path.insert(0, str(Path(__file__).parent))
 from fixed_clock import SAMPLES, Watch
 from textual.pilot import Pilot
 
-from crewtui.day.figures import figures_for
-from crewtui.day.session import Day
-from crewtui.tui.app import CrewApp
-from crewtui.tui.day_screen import DayScreen
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.session.day import Day
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
 
 FOLDER: Final = Path(__file__).parents[2] / "docs" / "pictures"
 SMALL, WIDE = (80, 24), (120, 36)

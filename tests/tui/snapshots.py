@@ -24,8 +24,8 @@ from rich.style import Style
 from textual.filter import monochrome_style
 from textual.strip import Strip
 
-from crewtui.tui.app import CrewApp
-from crewtui.tui.looks import LOOKS, SUN
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.looks import LOOKS, SUN
 
 FOLDER: Final = Path(__file__).parent / "snapshots"
 SIZES: Final = ((80, 24), (120, 36), (200, 50))

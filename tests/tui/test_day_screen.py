@@ -8,15 +8,15 @@ from textual.pilot import Pilot
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from crewtui.day.journal import JournalError
-from crewtui.day.session import Day
-from crewtui.tui.app import CrewApp
-from crewtui.tui.chrome import GAPS, BannerView, KeyBar, PaneBar, SayingView, lay_out
-from crewtui.tui.commands import COMMANDS, PANES, footer_items
-from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.dialogs import AskChoice, AskText
-from crewtui.tui.pages import EmergencyPage, ReadoutPage, WordsPage
-from crewtui.tui.questions import LeaveQuestion
+from crewtui.day.journal.chained import JournalError
+from crewtui.day.session.day import Day
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.keys.commands import COMMANDS, PANES, footer_items
+from crewtui.tui.questions.reason_questions import LeaveQuestion
+from crewtui.tui.widgets.chrome import GAPS, BannerView, KeyBar, PaneBar, SayingView, lay_out
+from crewtui.tui.widgets.dialogs import AskChoice, AskText
+from crewtui.tui.widgets.pages import EmergencyPage, ReadoutPage, WordsPage
 
 SMALL, WIDE = (80, 24), (120, 36)
 

@@ -16,11 +16,11 @@ from textual.strip import Strip
 from textual.widget import Widget
 from textual.widgets import Input
 
-from crewtui.tui.app import CrewApp
-from crewtui.tui.chrome import KeyBar, PaneBar
-from crewtui.tui.dialogs import Question, confirm
-from crewtui.tui.looks import BASEMENT, SUN
-from crewtui.tui.rows import RowList
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.looks import BASEMENT, SUN
+from crewtui.tui.widgets.chrome import KeyBar, PaneBar
+from crewtui.tui.widgets.dialogs import Question, confirm
+from crewtui.tui.widgets.rows import RowList
 
 VALUE, TEXT, LINES_BEHIND = 7.0, 4.5, 3.0
 """Least contrast of values, of all else, and of lines behind a question (WCAG 1.4.6, 1.4.3, 1.4.11)."""

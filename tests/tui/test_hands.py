@@ -9,14 +9,14 @@ from gloves import lean
 from textual.events import Key
 from textual.pilot import Pilot
 
-from crewtui.tui import key_gate
-from crewtui.tui.app import CrewApp
-from crewtui.tui.chrome import SayingView, share_out
-from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.dialogs import AskChoice
-from crewtui.tui.pages import EmergencyPage
-from crewtui.tui.panes.steps import StepsPane
-from crewtui.tui.rows import RowList
+from crewtui.tui.app import key_gate
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.panes.steps_pane import StepsPane
+from crewtui.tui.widgets.chrome import SayingView, share_out
+from crewtui.tui.widgets.dialogs import AskChoice
+from crewtui.tui.widgets.pages import EmergencyPage
+from crewtui.tui.widgets.rows import RowList
 
 SMALL = (80, 24)
 HANDS_S = key_gate.FIRST_REPEAT_S

@@ -2,13 +2,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from crewtui.tui.key_card import key_card, key_lines
+from crewtui.tui.keys.key_card import key_card, key_lines
 
 DOCS = Path(__file__).parents[2] / "docs" / "keys.md"
 
 
 def test_the_printed_card_agrees_with_the_program() -> None:
-    """Written anew by ``python -m crewtui.tui.key_card docs/keys.md``."""
+    """Written anew by ``python -m crewtui.tui.keys.key_card docs/keys.md``."""
     assert DOCS.read_text(encoding="utf-8") == key_card()
 
 

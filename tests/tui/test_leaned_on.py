@@ -6,10 +6,10 @@ import pytest
 from gloves import lean
 from textual.pilot import Pilot
 
-from crewtui.tui import key_gate
-from crewtui.tui.app import CrewApp
-from crewtui.tui.commands import COMMANDS, PANES, PaneName
-from crewtui.tui.day_screen import DayScreen
+from crewtui.tui.app import key_gate
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.keys.commands import COMMANDS, PANES, PaneName
 
 SMALL = (80, 24)
 TIMES = 50

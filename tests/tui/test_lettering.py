@@ -3,7 +3,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crewtui.tui.lettering import big, small, width_of_big
+from crewtui.tui.widgets.lettering import big, small, width_of_big
 
 
 @given(st.text(max_size=12))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from contrast import contrast
 
-from crewtui.tui.looks import LOOKS, SUN, TEXT_PAIRS, THEMES, words_of
+from crewtui.tui.app.looks import LOOKS, SUN, TEXT_PAIRS, THEMES, words_of
 
 
 def test_black_on_white_is_21_to_1() -> None:

@@ -8,16 +8,16 @@ from collections.abc import Callable
 import pytest
 from textual.pilot import Pilot
 
-from crewtui.day import cut_beside
-from crewtui.day.session import Day
-from crewtui.tui import truck_work
-from crewtui.tui.app import CrewApp
-from crewtui.tui.chrome import PaneBar
-from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.dialogs import AskText
-from crewtui.tui.panes.day import DayPane
-from crewtui.tui.panes.rods import LACKS, NEXT_PIECE, TRUCK_COUNTED, RodsPane
-from crewtui.tui.rows import Row
+from crewtui.day.session.day import Day
+from crewtui.day.truck import cut_process
+from crewtui.tui.app import truck_work
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.panes.day_pane import DayPane
+from crewtui.tui.panes.rods_pane import LACKS, NEXT_PIECE, TRUCK_COUNTED, RodsPane
+from crewtui.tui.widgets.chrome import PaneBar
+from crewtui.tui.widgets.dialogs import AskText
+from crewtui.tui.widgets.rows import Row
 
 SMALL, LARGE = (80, 24), (120, 36)
 
@@ -185,8 +185,8 @@ async def test_every_line_of_the_drawings_fits_the_pane(app: CrewApp) -> None:
 async def test_without_a_cut_list_the_day_goes_on_and_says_so(
     open_day: Callable[[str], Day], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(truck_work, "CutListBeside", cut_beside.CutListBeside)
-    monkeypatch.setattr(cut_beside, "_COMMAND", (sys.executable, "-c", "raise SystemExit(3)"))
+    monkeypatch.setattr(truck_work, "CutListBeside", cut_process.CutListBeside)
+    monkeypatch.setattr(cut_process, "_COMMAND", (sys.executable, "-c", "raise SystemExit(3)"))
     day = open_day("block-wall")
     async with CrewApp(day).run_test(size=LARGE) as pilot:
         screen = screen_of(pilot)

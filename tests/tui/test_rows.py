@@ -5,8 +5,8 @@ from collections.abc import Iterable
 import pytest
 from textual.app import App, ComposeResult
 
-from crewtui.tui.looks import SUN, words_of
-from crewtui.tui.rows import Row, RowList
+from crewtui.tui.app.looks import SUN, words_of
+from crewtui.tui.widgets.rows import Row, RowList
 
 ROWS = (
     Row(key="mark", label="MARK", heading=True),

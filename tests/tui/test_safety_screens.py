@@ -8,16 +8,16 @@ from pathlib import Path
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from crewtui.day.exposures import shift_exposure
-from crewtui.day.session import Day
-from crewtui.tui.app import CrewApp
-from crewtui.tui.chrome import SayingView
-from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.dialogs import GO_BACK, AskChoice, AskText
-from crewtui.tui.pages import EmergencyPage, WordsPage
-from crewtui.tui.panes.hazards import HazardsPane
-from crewtui.tui.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL
-from crewtui.tui.rows import RowList
+from crewtui.day.session.day import Day
+from crewtui.day.state.exposures import shift_exposure
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.panes.hazards_pane import HazardsPane
+from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL
+from crewtui.tui.widgets.chrome import SayingView
+from crewtui.tui.widgets.dialogs import GO_BACK, AskChoice, AskText
+from crewtui.tui.widgets.pages import EmergencyPage, WordsPage
+from crewtui.tui.widgets.rows import RowList
 
 SMALL = (80, 24)
 MOST_KEYS = 96

@@ -11,18 +11,18 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input, Static
 
-from crewtui.day import entries as e
-from crewtui.day.journal import JournalError
-from crewtui.day.session import Day
-from crewtui.record.chain import verify_all
-from crewtui.record.keys import own_key_path
-from crewtui.record.known import load_known
-from crewtui.record.sign import record_path
-from crewtui.tui.app import CrewApp
-from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.dialogs import AskText
-from crewtui.tui.pages import WordsPage
-from crewtui.tui.panes.record import SIGN, RecordPane
+from crewtui.day.journal import entries as e
+from crewtui.day.journal.chained import JournalError
+from crewtui.day.session.day import Day
+from crewtui.record.signed.chain import verify_all
+from crewtui.record.signed.known_keys import load_known
+from crewtui.record.signed.sign import record_path
+from crewtui.record.signed.signing_keys import own_key_path
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.panes.record_pane import SIGN, RecordPane
+from crewtui.tui.widgets.dialogs import AskText
+from crewtui.tui.widgets.pages import WordsPage
 
 SMALL = (80, 24)
 SECRET = "dry sand"  # noqa: S105 - of a key made in a test

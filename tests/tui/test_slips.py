@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 from textual.pilot import Pilot
 
-from crewtui.tui.app import CrewApp
-from crewtui.tui.chrome import KeyBar, SayingView
-from crewtui.tui.commands import TYPING
-from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.dialogs import GO_BACK, AskChoice, AskText
-from crewtui.tui.panes.steps import StepsPane
-from crewtui.tui.rows import RowList
-from crewtui.tui.what_now import WhatNow
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.keys.commands import TYPING
+from crewtui.tui.pages.rod_page import WhatNow
+from crewtui.tui.panes.steps_pane import StepsPane
+from crewtui.tui.widgets.chrome import KeyBar, SayingView
+from crewtui.tui.widgets.dialogs import GO_BACK, AskChoice, AskText
+from crewtui.tui.widgets.rows import RowList
 
 SMALL = (80, 24)
 SIGNS = {" ": "space", "/": "slash", ".": "full_stop", "'": "apostrophe"}

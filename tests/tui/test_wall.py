@@ -11,18 +11,18 @@ from fixed_clock import SAMPLES, Clock
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from crewtui.day.figures import figures_for
-from crewtui.day.session import Day
-from crewtui.record.hand_in import hand_in
-from crewtui.record.keys import SigningKey
-from crewtui.tui.app import CrewApp
-from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.elevation import ElevationView
-from crewtui.tui.pages import WordsPage
-from crewtui.tui.panes.day import DayPane
-from crewtui.tui.panes.wall import WallPage, WallPane
-from crewtui.tui.readings import Readings
-from crewtui.tui.rows import RowList
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.session.day import Day
+from crewtui.record.signed.hand_in import hand_in
+from crewtui.record.signed.signing_keys import SigningKey
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.pages.readings_page import Readings
+from crewtui.tui.panes.day_pane import DayPane
+from crewtui.tui.panes.wall_pane import WallPage, WallPane
+from crewtui.tui.widgets.elevation_widget import ElevationView
+from crewtui.tui.widgets.pages import WordsPage
+from crewtui.tui.widgets.rows import RowList
 
 
 def pane(app: CrewApp) -> WallPane:

@@ -2,12 +2,12 @@ from __future__ import annotations
 
 from textual.pilot import Pilot
 
-from crewtui.tui.app import CrewApp
-from crewtui.tui.day_screen import DayScreen
-from crewtui.tui.dialogs import AskText
-from crewtui.tui.panes.ground import GroundPane
-from crewtui.tui.rows import RowList
-from crewtui.tui.what_now import WhatNow
+from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.pages.rod_page import WhatNow
+from crewtui.tui.panes.ground_pane import GroundPane
+from crewtui.tui.widgets.dialogs import AskText
+from crewtui.tui.widgets.rows import RowList
 
 SMALL = (80, 24)
 

@@ -1,0 +1,231 @@
+"""Mark, window and aim of an anchor, the angle to hold, and what may come of it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from msgspec.structs import replace
+
+from crewtui.day.figures.anchor_figures import AnchorFigures, Work
+from crewtui.day.state.conditions import CONDITIONS, fact
+from crewtui.day.state.inputs import Inputs, section_of
+from crewtui.day.state.state import AnchorNow, DayState
+from crewtui.trade.aim import rod_line as aiming
+from crewtui.trade.aim import window as windows
+from crewtui.trade.aim.drift import Drift, next_rod
+from crewtui.trade.checks import checked_angle
+from crewtui.trade.ground.excavation import PitRule, pit_rules, switched_on
+from crewtui.units import at_least, at_most, show_angle, show_length
+
+DEEPER_BY_IN: Final = (2.0, 4.0, 6.0, 8.0, 10.0)
+"""How much deeper a pit is looked at, to say what it would add."""
+
+
+def with_mark(work: Work, figures: AnchorFigures) -> AnchorFigures:
+    """Add the mark as a tape shows it in the basement, and the section."""
+    at = work.inputs
+    mark = work.attempt(
+        "mark",
+        lambda: aiming.mark_seen_inside(
+            at.number("mark_depth_in"),
+            grade_to_top_in=at.number("grade_to_top_in"),
+            slab_to_top_in=at.number("slab_to_top_in"),
+            system=work.system,
+        ),
+    )
+    return replace(figures, mark=mark, section=work.attempt("aim", lambda: section_of(at)))
+
+
+def with_window(work: Work, figures: AnchorFigures) -> AnchorFigures:
+    """Add least and greatest depth, the window between them, and the depth aimed for in it."""
+    least = work.attempt("aim", lambda: _least(work))
+    greatest_in = work.attempt("aim", lambda: _greatest_in(work))
+    figures = replace(figures, least=least, greatest_in=greatest_in)
+    section = figures.section
+    if section is None or least is None or greatest_in is None:
+        return figures
+    window = work.attempt("aim", lambda: _window(work, section, least, greatest_in, figures.drift))
+    if window is None:
+        return figures
+    work.say("aim", window.refused, *window.warnings)
+    if window.mends:
+        work.say("aim", f"What would mend it: {'; or '.join(window.mends)}.")
+    return replace(figures, window=window, aim_depth_in=window.aim_in)
+
+
+def _least(work: Work) -> windows.LeastDepth:
+    least = windows.least_depth(
+        plan_in=work.inputs.known("plan_least_depth_in"),
+        company_in=work.rules.number("least_plate_depth_in"),
+        frost_in=work.inputs.known("frost_depth_in"),
+        plate_height_in=work.inputs.number("plate_height_in"),
+        frost_to="plate top edge" if work.rules.text("frost_to") == "plate top edge" else "rod",
+        system=work.system,
+    )
+    work.say("aim", *least.warnings)
+    return least
+
+
+def _greatest_in(work: Work) -> float:
+    at = work.inputs
+    return windows.greatest_depth_in(
+        at.number("pit_depth_in"),
+        plate_height_in=at.number("plate_height_in"),
+        wrench_room_in=at.number("wrench_room_in"),
+    )
+
+
+def drift_in_use_deg(at: Inputs, drift: Drift) -> float:
+    """Return the drift that the angle to hold is corrected for.
+
+    An angle that was chosen as a way on reckons with what the ground has shown, whether or not the lead uses
+    the drift elsewhere.
+    """
+    if at.known("hold_angle_deg") is not None and at["drift_deg"].source == "worked out":
+        return drift.mean_deg
+    return at.number("drift_deg")
+
+
+def _window(
+    work: Work, section: aiming.Section, least: windows.LeastDepth, greatest_in: float, drift: Drift
+) -> windows.Window:
+    at = work.inputs
+
+    def judged(depth_in: float) -> windows.Window:
+        return windows.window(
+            section,
+            least_in=least.value_in,
+            aim_in=depth_in,
+            greatest_in=greatest_in,
+            pit_depth_in=at.number("pit_depth_in"),
+            system=work.system,
+        )
+
+    held_deg = at.known("hold_angle_deg")
+    if held_deg is not None:
+        run_deg = held_deg + drift_in_use_deg(at, drift)
+        return judged(max(0.0, aiming.depth_at_seat_in(section, run_deg)))
+    aim_in = at.number("aim_depth_in")
+    window = judged(aim_in)
+    fits = at_least(aim_in, window.shallowest_in) and at_most(aim_in, greatest_in)
+    best = windows.best_aim(window)
+    if at["aim_depth_in"].source != "company rule" or fits or best is None:
+        return window
+    work.say(
+        "aim",
+        f"The company's aim of {show_length(aim_in, work.system)} lies outside this window:"
+        f" {show_length(best.depth_in, work.system)}, in its middle, is aimed for.",
+    )
+    return judged(best.depth_in)
+
+
+def with_aim(work: Work, figures: AnchorFigures) -> AnchorFigures:
+    """Add the aim, the angle to hold, the shares expected, and how the rod ran once it was found."""
+    section, window, at = figures.section, figures.window, work.inputs
+    if section is None or window is None:
+        return figures
+    tail_in = at.known("tail_length_in") or 0.0
+    aim = work.attempt(
+        "aim",
+        lambda: aiming.aim(
+            section,
+            window.aim_in,
+            pit_along_rod_in=at.number("pit_along_rod_in"),
+            tail_length_in=tail_in,
+            system=work.system,
+        ),
+    )
+    found_in = work.now.value("depth_found_in")
+    ran_deg = None
+    if found_in is not None:
+        ran_deg = work.attempt("aim", lambda: aiming.angle_for_deg(section, found_in))
+    figures = replace(figures, aim=aim, ran_deg=ran_deg)
+    if aim is None:
+        return figures
+    work.say("aim", aim.refused, *aim.warnings)
+    fixed_deg = at.known("hold_angle_deg")
+    wanted_deg = fixed_deg if fixed_deg is not None else aim.angle_deg - drift_in_use_deg(at, figures.drift)
+    held_deg = work.attempt("aim", lambda: checked_angle(wanted_deg, "The angle to hold"))
+    if held_deg is None:
+        return figures
+    if fixed_deg is not None and at["hold_angle_deg"].source == "new aim":
+        work.say("aim", f"Hold {show_angle(fixed_deg)}, as chosen after the last drive, until another aim.")
+    rise_in = work.attempt("aim", lambda: aiming.tail_rise_in(held_deg, tail_in)) if tail_in > 0 else None
+    figures = replace(figures, held_angle_deg=held_deg, held_rise_in=rise_in)
+    return _with_landings(work, figures, window, held_deg, tail_in)
+
+
+def _with_landings(
+    work: Work, figures: AnchorFigures, window: windows.Window, held_deg: float, tail_in: float
+) -> AnchorFigures:
+    """Add where rods held so land: by the ground's own word, whether or not the aim is corrected for it."""
+    drift, at = figures.drift, work.inputs
+    mean_deg = drift.mean_deg if at["drift_deg"].source == "worked out" else at.number("drift_deg")
+    return replace(
+        figures,
+        best=windows.best_aim(
+            window, drift_mean_deg=mean_deg, drift_sd_deg=drift.sd_deg, spread_deg=drift.spread_deg
+        ),
+        share=windows.chance_held_inside(
+            window,
+            held_deg,
+            drift_mean_deg=mean_deg,
+            drift_sd_deg=drift.sd_deg,
+            spread_deg=drift.spread_deg,
+        )
+        if window.open
+        else None,
+        deeper=_deeper(work, figures, window, mean_deg) if window.open else (),
+        next_rod=work.attempt("aim", lambda: next_rod(window.section, held_deg, drift, system=work.system)),
+        tail_room=work.attempt("aim", lambda: _tail_room(work, figures, held_deg, tail_in)),
+    )
+
+
+def _tail_room(work: Work, figures: AnchorFigures, held_deg: float, tail_in: float) -> aiming.TailRoom | None:
+    clearance_in = work.inputs.known("joist_clearance_in")
+    if clearance_in is None or figures.mark is None or tail_in <= 0:
+        return None
+    room = aiming.tail_room(
+        held_deg,
+        tail_length_in=tail_in,
+        hammer_length_in=work.inputs.known("hammer_length_in") or 0.0,
+        down_from_top_in=figures.mark.down_from_top_in,
+        joist_clearance_in=clearance_in,
+        system=work.system,
+    )
+    work.say("aim", *room.warnings)
+    return room
+
+
+def _deeper(
+    work: Work, figures: AnchorFigures, window: windows.Window, mean_deg: float
+) -> tuple[windows.DeeperPit, ...]:
+    pit_in = work.inputs.number("pit_depth_in")
+    before = rules_at(work.state, work.now, pit_in)
+
+    def switched(depth_in: float) -> tuple[str, ...]:
+        return tuple(rule.words for rule in switched_on(before, rules_at(work.state, work.now, depth_in)))
+
+    return windows.deeper_pits(
+        window,
+        [pit_in + by for by in DEEPER_BY_IN],
+        plate_height_in=work.inputs.number("plate_height_in"),
+        wrench_room_in=work.inputs.number("wrench_room_in"),
+        rules_switched_on=switched,
+        drift_mean_deg=mean_deg,
+        drift_sd_deg=figures.drift.sd_deg,
+        spread_deg=figures.drift.spread_deg,
+    )
+
+
+def rules_at(state: DayState, now: AnchorNow, depth_in: float) -> tuple[PitRule, ...]:
+    """Return every rule of a pit of this depth, by what was answered so far."""
+    return pit_rules(
+        depth_in,
+        somebody_below_rim=now.pit_entry,
+        soil_type=state.job.ground.soil_type,
+        bad_air=fact(state, "bad air expected"),
+        cave_in_sign=CONDITIONS["sign of cave-in"](state, now.id),
+        water=fact(state, "water in the pit"),
+        below_footing=CONDITIONS["pit below a footing"](state, now.id),
+    )

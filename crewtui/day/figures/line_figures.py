@@ -1,0 +1,132 @@
+"""The lines in an anchor's ground: the pit against their zones, the rod's whole band against the lines."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from crewtui.day.figures.farthest import greatest_setback
+from crewtui.day.state.inputs import Inputs
+from crewtui.day.state.state import AnchorNow, DayState
+from crewtui.trade.aim.drift import Drift
+from crewtui.trade.aim.rod_line import Section
+from crewtui.trade.ground.band import RodHabit, rod_band
+from crewtui.trade.ground.clearing import Bounds, Clearing, what_clears
+from crewtui.trade.ground.lines import Line, LineVerdict, PitPlan, PitVerdict, judge_line, judge_pit
+
+NOT_JUDGED = (
+    "There are lines in this ground, and how near the rod comes to them cannot be judged until the figures"
+    " of the aim are known."
+)
+
+
+class LineFigures(Struct, frozen=True, kw_only=True):
+    """What the lines of the wall mean for this anchor's pit and rod."""
+
+    pit: PitPlan
+    pits: tuple[PitVerdict, ...]
+    """One for each line."""
+    lines: tuple[LineVerdict, ...]
+    """One for each line; none while there is no aim."""
+    clearings: tuple[Clearing, ...]
+    """What would clear every line, where one of them holds."""
+    exposed: frozenset[str]
+    """Names of the lines that were laid bare on site."""
+    words: tuple[str, ...]
+
+    @property
+    def holds_driving(self) -> bool:
+        """Return whether any line holds the drive."""
+        return any(verdict.holds for verdict in self.lines)
+
+
+def lines_of(state: DayState, wall: str) -> tuple[Line, ...]:
+    """Return the lines along a wall, each with its depth as exposed on site, else as the job file has it."""
+    exposed = state.shared.exposed
+    return tuple(
+        Line(
+            name=line.name,
+            kind=line.kind,
+            points=line.points,
+            width_in=line.width_in,
+            depth_in=exposed.get(line.name, line.depth_in),
+        )
+        for line in state.job.lines
+        if line.wall == wall
+    )
+
+
+def pit_plan(state: DayState, inputs: Inputs) -> PitPlan:
+    """Return the anchor's pit as it is or will be, seen from above."""
+    return PitPlan(
+        along_in=inputs.number("along_in"),
+        setback_in=inputs.number("setback_in"),
+        along_rod_in=inputs.number("pit_along_rod_in"),
+        across_in=inputs.number("pit_across_in"),
+        round=state.job.tools.pit == "auger",
+    )
+
+
+def judge_lines(
+    state: DayState,
+    now: AnchorNow,
+    inputs: Inputs,
+    *,
+    section: Section | None,
+    held_deg: float | None,
+    drift: Drift,
+    depths_in: tuple[float, float] | None,
+) -> LineFigures:
+    """Judge every line of the wall; ``depths_in`` is the window in which another aim would still serve.
+
+    Without a section or an angle to hold only the pit is judged, and the words say so.
+    """
+    lines, pit = lines_of(state, now.wall), pit_plan(state, inputs)
+    rules, system = state.rules, state.job.job.units
+    tolerance_in = rules.number("tolerance_zone_in")
+    least_in = rules.number_or_none("least_clearance_in")
+    pits = tuple(judge_pit(line, pit, tolerance_in=tolerance_in, system=system) for line in lines)
+    exposed = frozenset(line.name for line in lines if line.name in state.shared.exposed)
+    words = [verdict.words for verdict in pits if verdict.in_zone]
+    found: tuple[LineVerdict, ...] = ()
+    clearings: tuple[Clearing, ...] = ()
+    if lines and (section is None or held_deg is None):
+        words.append(NOT_JUDGED)
+    elif lines and section is not None and held_deg is not None:
+        habit = rod_habit(state, inputs, drift)
+        band = rod_band(section, held_deg, along_in=inputs.number("along_in"), habit=habit)
+        found = tuple(judge_line(line, band, least_clearance_in=least_in, system=system) for line in lines)
+        words += [verdict.words for verdict in found if verdict.holds]
+        if depths_in is not None and any(verdict.holds for verdict in found):
+            bounds = Bounds(
+                least_depth_in=depths_in[0],
+                greatest_depth_in=depths_in[1],
+                mark_top_in=rules.number("mark_band_top_in"),
+                mark_bottom_in=rules.number("mark_band_bottom_in"),
+                greatest_setback_in=greatest_setback(state, now, inputs)[0],
+            )
+            clearings = what_clears(
+                lines,
+                band,
+                pit,
+                habit=habit,
+                bounds=bounds,
+                least_clearance_in=least_in,
+                tolerance_in=tolerance_in,
+                system=system,
+            )
+    return LineFigures(
+        pit=pit, pits=pits, lines=found, clearings=clearings, exposed=exposed, words=tuple(words)
+    )
+
+
+def rod_habit(state: DayState, inputs: Inputs, drift: Drift) -> RodHabit:
+    """Return the rod and how rods run on this wall, as the ground has shown it so far."""
+    return RodHabit(
+        rod_diameter_in=state.job.rod.diameter_in,
+        pit_along_rod_in=inputs.number("pit_along_rod_in"),
+        drift_mean_deg=drift.mean_deg,
+        drift_sd_deg=drift.predictive_sd_deg,
+    )
+
+
+__all__ = ["NOT_JUDGED", "LineFigures", "judge_lines", "lines_of", "pit_plan", "rod_habit"]

@@ -1,0 +1,1 @@
+"""What holds, what is asked before, and which lines are near."""

@@ -1,0 +1,1 @@
+"""One open day: every intent that a screen may send."""

@@ -1,0 +1,295 @@
+"""The working day, headless: all that the screens do is an intent of ``Day``, and comes back in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from crewtui import units
+from crewtui.day.journal import entries as e
+from crewtui.day.session.hold_intents import HoldIntents
+from crewtui.day.session.intents import ask_reason, asking, need
+from crewtui.day.session.opened import system_clock
+from crewtui.day.session.site_intents import SiteIntents
+from crewtui.day.session.truck_intents import TruckIntents
+from crewtui.day.session.views import Place
+from crewtui.day.session.wall_intents import WallIntents
+from crewtui.day.state.fold import taken_back
+from crewtui.day.state.state import ACCEPT, drives_of
+from crewtui.day.steps import typed_value
+from crewtui.day.steps.outcomes import AskBackError, NeedsChoice, NeedsSure, Outcome, Saved, refuse
+from crewtui.day.steps.step_rows import CLOSED_STEP
+from crewtui.job.tables.steps import StepDef
+
+_NAMED_LEFT = 2
+"""So many open steps are named where an anchor is closed before its time."""
+DEPTH_FOUND = "depth-found"
+"""The step at which a rod outside its window is found."""
+_NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
+
+
+class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
+    """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""
+
+    # Steps.
+
+    @asking
+    def answer(
+        self,
+        anchor: str | None,
+        step: str,
+        answer: str = "yes",
+        *,
+        reason: str = "",
+        done_at: datetime | None = None,
+    ) -> Outcome:
+        """Answer a check, a choice or a text; what is not the good answer, or is held, asks for a reason."""
+        times = self.times(done_at)
+        definition = self._step_at(step, anchor)
+        deviates = self._judge_answer(definition, answer)
+        left: tuple[str, ...] = ()
+        if anchor is not None and step == CLOSED_STEP and not self.state.anchors[anchor].dropped:
+            left = self._left_at(anchor)
+            deviates = bool(left) is (answer == definition.choices[0])
+        holds = self.holds_on(step, anchor, done_at=done_at)
+        asks = (self._answer_words(definition, answer, left),) if deviates else ()
+        better = "Write everybody's initials" if deviates and definition.one_each else ""
+        ask_reason(reason, asks, holds, better=better, among_initials=definition.one_each)
+        return self._save(
+            e.StepDone(
+                **times,
+                anchor=anchor,
+                step=step,
+                answer=answer,
+                reason=reason,
+                deviates=deviates,
+                while_held=tuple(hold.id for hold in holds),
+            )
+        )
+
+    def _step_at(self, step: str, anchor: str | None) -> StepDef:
+        definition = self.step(step)
+        if anchor is not None and not (definition.makes_safe and anchor in self.state.anchors):
+            self.anchor(anchor)
+        if (definition.scope == "anchor") != (anchor is not None):
+            where = "at an anchor" if definition.scope == "anchor" else "once for the job"
+            raise refuse(f"{definition.label} is answered {where}.")
+        return definition
+
+    def _judge_answer(self, step: StepDef, answer: str) -> bool:
+        """Return whether the answer deviates; AskBackError where it is no answer to this step."""
+        if step.kind == "value":
+            raise refuse(f"{step.label} is measured: type its value.")
+        if not answer.strip():
+            raise refuse(f"{step.label}: type an answer.")
+        if step.kind == "check":
+            if answer not in {"yes", "no"}:
+                raise refuse(f"{step.label} is answered yes or no.")
+            return answer == "no"
+        if step.one_each:
+            return len(answer.split()) < len(self.job.job.everybody)
+        if step.kind == "choice" and answer not in step.choices:
+            raise AskBackError(NeedsChoice(sentence=f"{step.label}: which?", choices=step.choices))
+        return step.kind == "choice" and answer != step.choices[0]
+
+    def _left_at(self, anchor: str) -> tuple[str, ...]:
+        """Return the steps before an anchor's last that are asked there and not entered."""
+        rows = self.rows(anchor)
+        return tuple(
+            row.label
+            for row in rows
+            if row.id != CLOSED_STEP and not row.answered and row.mark != "not needed"
+        )
+
+    def _answer_words(self, step: StepDef, answer: str, left: tuple[str, ...]) -> str:
+        if left:
+            more = f" and {len(left) - _NAMED_LEFT} more" if len(left) > _NAMED_LEFT else ""
+            return (
+                f"Not entered at this anchor: {'; '.join(left[:_NAMED_LEFT])}{more}."
+                f' An anchor that is not finished is "{step.choices[1]}".'
+            )
+        if not step.one_each:
+            return f"{step.label}: {answer} is a deviation."
+        crew = self.job.job.everybody
+        return f"Initials of {len(answer.split())} for {len(crew)} people: {', '.join(crew)}."
+
+    @asking
+    def measure(
+        self,
+        anchor: str | None,
+        step: str,
+        text: str,
+        *,
+        then: str = "",
+        reason: str = "",
+        sure: bool = False,
+        done_at: datetime | None = None,
+    ) -> Outcome:
+        """Read a value with its unit and keep it.
+
+        One outside its limits, or held, asks for a reason; one far from the plan asks whether it is so.
+        """
+        times = self.times(done_at)
+        definition = self._step_at(step, anchor)
+        if definition.kind != "value":
+            raise refuse(f"{definition.label} is not measured: answer it.")
+        now = self.state.anchors[anchor] if anchor is not None else None
+        value = typed_value.read_value(definition, text, self.state, now)
+        if definition.then and then not in definition.then:
+            raise AskBackError(NeedsChoice(sentence=f"{definition.label}: which?", choices=definition.then))
+        then_deviates = bool(definition.then) and then != definition.then[0]
+        figures = self.hold_facts(anchor).figures
+        judged = typed_value.judge(definition, value, figures, self.state)
+        far = typed_value.far_from_plan(definition, value, self.state, now) if now is not None else ""
+        if far and not (sure or reason or judged.outside):
+            raise AskBackError(NeedsSure(sentence=far))
+        holds = self.holds_on(step, anchor, done_at=done_at)
+        asks = [f"{judged.sentence} {figures.hints.get(step, '')}".rstrip()] if judged.outside else []
+        asks += [f"{definition.label}: {then} is a deviation."] if then_deviates else []
+        better = "See every way on first" if judged.outside and step == DEPTH_FOUND else ""
+        ask_reason(reason, tuple(asks), holds, limit=judged.limit, better=better)
+        return self._save(
+            e.ValueMeasured(
+                **times,
+                anchor=anchor,
+                step=step,
+                quantity=definition.quantity,
+                value=value,
+                text=text,
+                then=then,
+                then_deviates=then_deviates,
+                reason=reason,
+                outside=judged.outside,
+                limit=judged.limit,
+                while_held=tuple(hold.id for hold in holds),
+            )
+        )
+
+    @asking
+    def take_back(self, n: int | None = None) -> Outcome:
+        """Take back an entry, the last one unless told; Saved.words says which."""
+        gone = taken_back(self.journal.entries)
+        for entry in reversed(self.journal.entries):
+            if isinstance(entry, e.Signed) and entry.n not in gone:
+                raise refuse(
+                    "What is signed is not taken back: enter what is right, and sign a new revision."
+                )
+            if isinstance(entry, _NOT_TAKEN_BACK) or _is_own_note(entry) or entry.n in gone:
+                if entry.n == n:
+                    raise refuse("That entry cannot be taken back.")
+                if isinstance(entry, e.DayOpened) and entry.n == self.state.shared.day_began_n:
+                    break
+                continue
+            if n in {None, entry.n}:
+                placed = self.put(e.TakenBack(**self.times(None), of=entry.n))
+                return Saved(entry=placed, words=f"Taken back: {self.wording.say(entry)}")
+        raise refuse("Nothing is left to take back today.")
+
+    # Drives and aims.
+
+    @asking
+    def attempt_drive(
+        self,
+        anchor: str,
+        *,
+        depth_found_in: float | None,
+        held_angle_deg: float | None = None,
+        side_offset_in: float | None = None,
+        angle_in_pit_deg: float | None = None,
+        way: e.Way | None = None,
+        straight: bool = True,
+        left_out_reason: str = "",
+        reason: str = "",
+        done_at: datetime | None = None,
+    ) -> Outcome:
+        """Keep a drive as an attempt, with the way on that was chosen; its new aim is then every figure's."""
+        times = self.times(done_at)
+        now = self.anchor(anchor)
+        held = held_angle_deg if held_angle_deg is not None else now.here("held_angle_deg")
+        if held is None:
+            raise refuse("At which angle was the rod held? The way on rests on it.")
+        for angle in (held, angle_in_pit_deg or 0.0):
+            typed_value.refuse_no_angle(angle)
+        for quantity, value in (("depth_found_in", depth_found_in), ("side_offset_in", side_offset_in)):
+            if value is not None:
+                typed_value.refuse_where_it_cannot_be(quantity, value, self.state, now)
+        deviates, sentence, limit = self._judge_drive(anchor, depth_found_in, way)
+        holds = self.holds_on("depth-found", anchor, done_at=done_at)
+        ask_reason(reason, (sentence,) if deviates else (), holds, limit=limit)
+        return self._save(
+            e.DriveAttempted(
+                **times,
+                anchor=anchor,
+                attempt=len(now.drives) + 1,
+                held_angle_deg=held,
+                depth_found_in=depth_found_in,
+                side_offset_in=side_offset_in,
+                angle_in_pit_deg=angle_in_pit_deg,
+                way=way,
+                straight=straight,
+                left_out_reason=left_out_reason,
+                reason=reason,
+                deviates=deviates,
+                while_held=tuple(hold.id for hold in holds),
+            )
+        )
+
+    def _judge_drive(self, anchor: str, depth_in: float | None, way: e.Way | None) -> tuple[bool, str, str]:
+        """Return whether a rod left where it is deviates, why, and its limits."""
+        if way is not None and way.kind != ACCEPT:
+            return False, "", ""
+        if depth_in is None:
+            if way is not None:
+                raise refuse(
+                    "A rod that did not show cannot be accepted: search for it, or choose another way."
+                )
+            return False, "", ""
+        judged = typed_value.judge(self.step("depth-found"), depth_in, self.facts(anchor), self.state)
+        return judged.outside, judged.sentence, judged.limit
+
+    @asking
+    def change_aim(self, anchor: str, values: Mapping[str, float], *, because: str) -> Outcome:
+        """Aim for other values than the plan's from here on."""
+        self.anchor(anchor)
+        need(because, "Why? The record keeps the reason.")
+        return self._save(
+            e.AimChanged(**self.times(None), anchor=anchor, values=dict(values), because=because)
+        )
+
+    @asking
+    def accept_drift(self, wall: str, mean_deg: float, *, on: bool = True) -> Outcome:
+        """Use a wall's drift in the aim, or stop using it."""
+        if wall not in {item.name for item in self.job.walls}:
+            raise refuse(f"There is no wall {wall}.")
+        return self._save(e.DriftAccepted(**self.times(None), wall=wall, mean_deg=mean_deg, on=on))
+
+    @asking
+    def count_drive(self, anchor: str, n: int, *, counts: bool, reason: str = "") -> Outcome:
+        """Leave the drive of entry ``n`` out of its wall's drift, with a reason, or let it count again."""
+        if n not in {drive.n for drive in drives_of(self.anchor(anchor))}:
+            raise refuse("No rod was driven by that entry.")
+        if not counts:
+            need(reason, "Why does this rod not count? The record keeps the reason.")
+        return self._save(
+            e.DriveLeftOut(**self.times(None), anchor=anchor, of=n, reason="" if counts else reason)
+        )
+
+    @asking
+    def expose_line(self, line: str, depth: str, *, done_at: datetime | None = None) -> Outcome:
+        """Keep the depth of a line laid bare, to its middle below the ground right there."""
+        if line not in {item.name for item in self.job.lines}:
+            raise refuse(f"There is no line {line} in the job.")
+        try:
+            depth_in = units.read_length(depth, bare="mm" if self.job.job.units == "metric" else "in")
+        except units.UnreadableError as error:
+            raise refuse(str(error)) from error
+        if depth_in < 0:
+            raise refuse("A line's depth is not negative.")
+        return self._save(e.LineExposed(**self.times(done_at), line=line, depth_in=depth_in))
+
+
+def _is_own_note(entry: e.Entry) -> bool:
+    return isinstance(entry, e.Note) and entry.by_program
+
+
+__all__ = ["Day", "Place", "system_clock"]

@@ -1,0 +1,128 @@
+"""Entries in words: what was saved, what was taken back, what the log shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, Final
+
+from crewtui import units
+from crewtui.day.journal import entries as e
+from crewtui.day.state.exposures import minutes
+from crewtui.day.state.site_fields import listed
+from crewtui.day.state.wall_reading import reading_words, station
+from crewtui.day.steps.typed_value import show
+from crewtui.job.tables import hazards
+from crewtui.job.tables.steps import StepDef
+
+
+class Wording:
+    """Says entries in words, with the steps' labels and the job's units."""
+
+    def __init__(self, steps: Mapping[str, StepDef], system: units.UnitSystem) -> None:
+        self._steps, self._system = steps, system
+
+    def say(self, entry: e.Entry) -> str:
+        """Return the entry as a short line: where, what, and why where a reason was given."""
+        where = getattr(entry, "anchor", None)
+        words = _SAID[type(entry)](self, entry)
+        reason = getattr(entry, "reason", "")
+        return (f"{where}: " if where else "") + words + (f" ({reason})" if reason else "")
+
+    def label(self, step: str) -> str:
+        """Return a step's label, or its id where the steps no longer have it."""
+        found = self._steps.get(step)
+        return found.label if found is not None else step
+
+    def hazard(self, ident: str) -> str:
+        """Return what a hazard asks for, or the id of a hold that is no hazard."""
+        return next((hazard.text for hazard in hazards.load() if hazard.id == ident), ident)
+
+    def length(self, value_in: float) -> str:
+        """Return a length in the job's units."""
+        return units.show_length(value_in, self._system)
+
+    def step_done(self, entry: e.StepDone) -> str:
+        """Say a step's answer."""
+        return f"{self.label(entry.step)}: {entry.answer}"
+
+    def measured(self, entry: e.ValueMeasured) -> str:
+        """Say a value with its unit, and as it was typed where that reads otherwise."""
+        then = f", {entry.then}" if entry.then else ""
+        step = self._steps.get(entry.step)
+        shown = show(step, entry.value, self._system) if step is not None else entry.text
+        typed = (
+            "" if shown in {entry.text, f"{entry.text} in", f"{entry.text} mm"} else f" (typed {entry.text})"
+        )
+        return f"{self.label(entry.step)}: {shown}{typed}{then}"
+
+    def driven(self, entry: e.DriveAttempted) -> str:
+        """Say where a rod came up, and the way on."""
+        found = (
+            "not found" if entry.depth_found_in is None else f"found at {self.length(entry.depth_found_in)}"
+        )
+        way = f"; {entry.way.words}" if entry.way is not None else ""
+        return f"drive {entry.attempt}, held at {units.show_angle(entry.held_angle_deg)}, {found}{way}"
+
+    def pieces(self, entry: e.PiecesDriven) -> str:
+        """Say which pieces went in."""
+        lengths = " + ".join(
+            units.show_length(piece.length_in, self._system, step=16) for piece in entry.pieces
+        )
+        return f"driven in: {lengths}"
+
+    def counted(self, entry: e.StockCounted) -> str:
+        """Say what was counted."""
+        size = " x ".join(units.show_length(side, self._system, step=16) for side in entry.size_in)
+        item = entry.item.replace("_", " ")
+        return f"counted: {entry.count} {item}{f' of {size}' if size else ''}"
+
+    def exposed(self, entry: e.LineExposed) -> str:
+        """Say how deep a line lies."""
+        return f"{entry.line} exposed at {self.length(entry.depth_in)}"
+
+    def wall_read(self, entry: e.WallRead) -> str:
+        """Say how the wall reads."""
+        return f"wall read {entry.when} tightening: {reading_words(station(entry), self._system)}"
+
+
+_SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
+    e.DayOpened: lambda _, entry: f"day opened with version {entry.program}",
+    e.Continued: lambda _, entry: f"journal goes on after damage to {entry.file}",
+    e.StepDone: Wording.step_done,
+    e.ValueMeasured: Wording.measured,
+    e.DriveAttempted: Wording.driven,
+    e.DriveLeftOut: lambda _, entry: (
+        f"rod left out of the drift: {entry.reason}" if entry.reason else "rod counts for the drift again"
+    ),
+    e.PiecesDriven: Wording.pieces,
+    e.AimChanged: lambda _, entry: f"aim changed to {listed(entry.values)}, because {entry.because}",
+    e.DriftAccepted: lambda _, entry: f"drift of {entry.wall} {'used' if entry.on else 'no longer used'}",
+    e.DeviationAccepted: lambda _, entry: f"deviation of entry {entry.of} accepted by {entry.name}",
+    e.HoldReleased: lambda words, entry: f"released by {entry.initials}: {words.hazard(entry.hold)}",
+    e.HoldOverridden: lambda words, entry: f"set aside by {entry.name}: {words.hazard(entry.hold)}",
+    e.HazardAnswered: lambda words, entry: (
+        f"{'in place' if entry.in_place else 'NOT in place'}, {entry.initials}: {words.hazard(entry.hazard)}"
+    ),
+    e.PitEntryAnswered: lambda _, entry: f"{'somebody' if entry.somebody else 'nobody'} goes into the pit",
+    e.FactAnswered: lambda _, entry: f"{entry.fact}: {'yes' if entry.answer else 'no'}",
+    e.AnchorMoved: lambda _, entry: f"changed on site to {listed(entry.values)}",
+    e.AnchorAdded: lambda _, entry: f"added on {entry.wall}",
+    e.AnchorDropped: lambda _, _entry: "dropped",
+    e.LineExposed: Wording.exposed,
+    e.WallRead: Wording.wall_read,
+    e.SoilJudged: lambda _, entry: (
+        f"soil judged as {entry.soil_type}{', never dug before' if entry.undisturbed else ''}, {entry.name}"
+    ),
+    e.ExposureEntered: lambda _, entry: (
+        f"{minutes(entry.hours)} on {entry.tool}, {'indoors' if entry.indoors else 'outdoors'}"
+        f"{', ' + entry.who if entry.who else ''}"
+    ),
+    e.MarksFaded: lambda _, entry: f"marks on the ground have faded {entry.because}".rstrip(),
+    e.Reopened: lambda _, entry: f"open pits to be looked over again: {entry.because}",
+    e.Emergency: lambda _, _entry: "emergency page opened",
+    e.Note: lambda _, entry: entry.text,
+    e.SetUp: lambda _, entry: f"filled in {entry.table}: {', '.join(entry.values)}",
+    e.StockCounted: Wording.counted,
+    e.Signed: lambda _, entry: f"record signed, revision {entry.revision}",
+    e.TakenBack: lambda _, entry: f"entry {entry.of} taken back",
+}

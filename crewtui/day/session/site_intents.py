@@ -1,0 +1,91 @@
+"""Intents that change the plan on site: anchors, values filled in; and notes, emergency, signature."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from crewtui.day.journal import entries as e
+from crewtui.day.journal.chained import JournalError
+from crewtui.day.session.intents import Intents, asking, need
+from crewtui.day.session.setting_up import filled_in, moved_values
+from crewtui.day.steps.outcomes import Outcome, Refused, refuse
+
+
+class SiteIntents(Intents):
+    """What the lead changes or fills in on site."""
+
+    # Anchors on site.
+
+    @asking
+    def move_anchor(self, anchor: str, values: Mapping[str, float], *, reason: str) -> Outcome:
+        """Set an anchor elsewhere or otherwise than planned: fields of the job file, with their unit."""
+        now = self.anchor(anchor)
+        need(reason, "Why is it changed? The record keeps the reason.")
+        moved_values(now.plan, values, self.job)
+        return self._save(
+            e.AnchorMoved(**self.times(None), anchor=anchor, values=dict(values), reason=reason)
+        )
+
+    @asking
+    def add_anchor(self, anchor: str, wall: str, values: Mapping[str, float], *, reason: str) -> Outcome:
+        """Add an anchor that the plan does not have."""
+        if anchor in self.state.anchors:
+            raise refuse(f"There is an anchor {anchor} already.")
+        if wall not in {item.name for item in self.job.walls}:
+            raise refuse(f"There is no wall {wall}.")
+        need(reason, "Why is it added? The record keeps the reason.")
+        moved_values(None, {"along_in": -1.0, **values}, self.job, ident=anchor, wall=wall)
+        return self._save(
+            e.AnchorAdded(**self.times(None), anchor=anchor, wall=wall, values=dict(values), reason=reason)
+        )
+
+    @asking
+    def drop_anchor(self, anchor: str, *, reason: str) -> Outcome:
+        """Leave an anchor out; what makes its place safe can still be entered."""
+        self.anchor(anchor)
+        need(reason, "Why is it dropped? The record keeps the reason.")
+        return self._save(e.AnchorDropped(**self.times(None), anchor=anchor, reason=reason))
+
+    # The job's own.
+
+    @asking
+    def set_up(self, table: str, values: Mapping[str, Any], *, name: str = "") -> Outcome:
+        """Fill in values that the job file does not have; strings are read as people write them."""
+        plain = filled_in(self.state, table, name, values)
+        return self._save(
+            e.SetUp.model_validate({**self.times(None), "table": table, "name": name, "values": plain})
+        )
+
+    @asking
+    def answer_utility(self, utility: str, response: str, *, note: str = "") -> Outcome:
+        """Fill in what a utility on the ticket answered."""
+        ticket = self.job.ticket
+        if ticket is None or utility not in {item.name for item in ticket.utilities}:
+            raise refuse(f"There is no {utility} on the ticket.")
+        listed = [item.model_dump(mode="json") for item in ticket.utilities]
+        for item in listed:
+            if item["name"] == utility:
+                item.update({"response": response, "note": note})
+        return self.set_up("ticket", {"utilities": listed})
+
+    @asking
+    def note(self, text: str, *, anchor: str | None = None) -> Outcome:
+        """Keep a remark."""
+        need(text, "Type the note.")
+        return self._save(e.Note(**self.times(None), anchor=anchor, text=text))
+
+    def emergency(self, anchor: str | None = None) -> Outcome:
+        """Keep the time at which the emergency page was opened; it never stands in the page's way."""
+        now = self.clock()
+        try:
+            return self._save(e.Emergency(done_at=now, typed_at=now, anchor=anchor))
+        except JournalError as error:
+            return Refused(sentence=str(error))
+
+    @asking
+    def record_signed(self, record_sha256: str, *, revision: int, name: str) -> Outcome:
+        """Keep that a record was signed and written."""
+        return self._save(
+            e.Signed(**self.times(None), record_sha256=record_sha256, revision=revision, name=name)
+        )

@@ -1,0 +1,249 @@
+"""Named conditions: when a step is asked and when a rule applies, on what is built, else on what is planned.
+
+A question of safety that nobody has answered counts as yes. Strict and inclusive depths each have their name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from math import hypot
+from typing import Final
+
+from crewtui.day.state.exposures import noise_is_over, respirator_needed
+from crewtui.day.state.inputs import planned_drop_in, setback_in
+from crewtui.day.state.state import LOOSE_FILL_FOUND, AnchorNow, DayState, drives_of
+from crewtui.job.tables.condition_names import pit_depth
+from crewtui.trade.ground.excavation import FootingCheck, SoilType, near_footing, soil_type_used
+from crewtui.units import TOLERANCE_IN, at_least, at_most
+
+Condition = Callable[[DayState, str | None], bool]
+
+FOOT_IN: Final = 12.0
+FACTS: Final[Mapping[str, tuple[str, str]]] = {
+    "bad air expected": (
+        "Bad air to be expected in the pits?",
+        "Is bad air to be expected in the pits (landfill, fuel, sewage, rotting matter)?",
+    ),
+    "private lines": (
+        "Owner's own lines in the yard?",
+        "Does the owner have lines of their own in the yard (lights, sprinklers, septic)?",
+    ),
+    "indoor chipping": ("Powered chipping indoors?", "Is anything chipped with a powered tool indoors?"),
+    "sign of cave-in": (
+        "Sign of cave-in at a pit?",
+        "Is there any sign of cave-in at a pit (cracks, bulges, sloughing)?",
+    ),
+    "water in the pit": ("Water in a pit?", "Does water stand or gather in a pit?"),
+    LOOSE_FILL_FOUND: (
+        "Loose fill out of the wall?",
+        "Did loose fill, like insulation, come out of a hole in the wall?",
+    ),
+}
+"""Asked for the whole job, in short and in full, by the condition that the answer decides."""
+UNANSWERED_IS_NO: Final = frozenset({"sign of cave-in", "water in the pit", LOOSE_FILL_FOUND})
+"""What somebody would have seen: until it is said, it is not so. Every other question counts as yes."""
+
+
+def pit_depth_in(state: DayState, now: AnchorNow) -> float:
+    """Return the pit's depth: as built, else as newly aimed for, else as planned, else the shop's rule."""
+    here = now.here("pit_depth_in")
+    if here is not None:
+        return here
+    planned = state.job.tools.pit_depth_in
+    return planned if planned is not None else state.rules.number("pit_depth_in")
+
+
+def drop_known(state: DayState, now: AnchorNow) -> bool:
+    """Return whether the ground's drop at the pit was shot, taped or planned there; it is never assumed."""
+    if now.here("drop_in") is not None:
+        return True
+    return planned_drop_in(state, now, setback_in(state, now)) is not None
+
+
+def fact(state: DayState, name: str) -> bool:
+    """Return the answer to a question asked once a job, or what it counts as until it is answered."""
+    return state.shared.facts.get(name, name not in UNANSWERED_IS_NO)
+
+
+def applies(names: Iterable[str], state: DayState, anchor: str | None) -> bool:
+    """Return whether every one of the named conditions is true; KeyError for a name that there is not."""
+    return all(condition(name)(state, anchor) for name in names)
+
+
+def condition(name: str) -> Condition:
+    """Return what a name means; any depth of a pit may be named. KeyError for a name that there is not."""
+    found = CONDITIONS.get(name)
+    if found is not None:
+        return found
+    depth = pit_depth(name)
+    if depth is None:
+        raise KeyError(name)
+    return _pit_from(depth.limit_in / FOOT_IN) if depth.inclusive else _pit_over(depth.limit_in / FOOT_IN)
+
+
+def pit_begun_n(now: AnchorNow) -> int | None:
+    """Return the number of the entry with which the anchor's pit was begun; None while it is not."""
+    found = [drive.n for drive in drives_of(now)[:1]]
+    if "sod" in now.answers:
+        found.append(now.answers["sod"].n)
+    if "pit_depth_in" in now.as_built:
+        found.append(now.as_built["pit_depth_in"].n)
+    return min(found, default=None)
+
+
+def pit_is_there(state: DayState, anchor: str | None) -> bool:
+    """Return whether the anchor's pit was begun."""
+    return anchor is not None and pit_begun_n(state.anchors[anchor]) is not None
+
+
+def pit_is_open(now: AnchorNow) -> bool:
+    """Return whether the anchor's pit was begun and is not yet filled."""
+    return pit_begun_n(now) is not None and "lifts" not in now.as_built
+
+
+def counted_soil(state: DayState) -> SoilType:
+    """Return the soil type that counts: C until judged, at best B where the ground was dug before."""
+    ground = state.job.ground
+    return soil_type_used(ground.soil_type, disturbed=not ground.undisturbed)[0]
+
+
+def _at_anchor(test: Callable[[DayState, AnchorNow], bool]) -> Condition:
+    """Judge at the anchor, or for the whole job whether any anchor would have it so."""
+
+    def judged(state: DayState, anchor: str | None) -> bool:
+        if anchor is None:
+            return any(test(state, now) for now in state.live())
+        now = state.anchors.get(anchor)
+        return now is not None and test(state, now)
+
+    return judged
+
+
+def _of_job(test: Callable[[DayState], bool]) -> Condition:
+    return lambda state, _: test(state)
+
+
+def _pit_from(feet: float) -> Condition:
+    return _at_anchor(lambda state, now: at_least(pit_depth_in(state, now), feet * FOOT_IN))
+
+
+def _pit_over(feet: float) -> Condition:
+    return _at_anchor(lambda state, now: not at_most(pit_depth_in(state, now), feet * FOOT_IN))
+
+
+def _wall_type(kind: str) -> Condition:
+    return _at_anchor(lambda state, now: state.job.wall(now.wall).type == kind)
+
+
+def _coupled(state: DayState, now: AnchorNow) -> bool:
+    """Return whether the rod may need a coupling: its way out and in is longer than any rod on the truck."""
+    longest = max((stock.length_in for stock in state.job.stock.rods), default=0.0)
+    setback = now.here("setback_in") or now.plan.setback_in or state.rules.number("setback_in")
+    return setback + state.job.wall(now.wall).thickness_in > longest
+
+
+def footing_checks(state: DayState, now: AnchorNow) -> Iterator[tuple[str, FootingCheck]]:
+    """Yield how the pit lies to each footing near it, the wall's own among them where its depth is known."""
+    out_in = setback_in(state, now)
+    along_in = now.here("along_in") or now.plan.along_in
+    drop_in = now.here("drop_in")
+    drop_in = drop_in if drop_in is not None else planned_drop_in(state, now, out_in) or 0.0
+    depth_in = max(pit_depth_in(state, now) + drop_in, TOLERANCE_IN)
+    half_in = _pit_half_in(state, now)
+    wall = state.job.wall(now.wall)
+    near = [
+        (one.name, one.bottom_depth_in, hypot(one.along_in - along_in, one.out_in - out_in))
+        for one in state.job.footings
+        if one.wall == now.wall
+    ]
+    if wall.base_to_grade_in is not None:
+        near.append((f"{wall.name} wall", wall.base_to_grade_in, out_in))
+    for name, bottom_in, away_in in near:
+        yield (
+            name,
+            near_footing(
+                depth_in,
+                footing_bottom_in=bottom_in,
+                distance_in=max(0.0, away_in - half_in),
+                soil_type=state.job.ground.soil_type,
+                disturbed=not state.job.ground.undisturbed,
+            ),
+        )
+
+
+def _pit_half_in(state: DayState, now: AnchorNow) -> float:
+    """Return half of the pit's larger size, seen from above."""
+    tools, rules = state.job.tools, state.rules
+    hand = tools.pit == "hand"
+    usual_in = rules.number("pit_hand_along_rod_in" if hand else "pit_auger_in")
+    along_in = now.here("pit_along_rod_in") or tools.pit_along_rod_in or usual_in
+    across_in = tools.pit_across_in or (rules.number("pit_hand_across_in") if hand else along_in)
+    return max(along_in, across_in) / 2
+
+
+def _below_a_footing(state: DayState, now: AnchorNow) -> bool:
+    """Return whether the pit goes below a footing nearby, inside that footing's slope line."""
+    return any(not check.clear for _, check in footing_checks(state, now))
+
+
+def _left_overnight(state: DayState, now: AnchorNow) -> bool:
+    """Return whether the pit is open and was begun before today."""
+    begun_n = pit_begun_n(now)
+    return begun_n is not None and pit_is_open(now) and begun_n < state.shared.day_began_n
+
+
+def _bow_past_limit(state: DayState, now: AnchorNow) -> bool:
+    limit = state.rules.number_or_none("shore_bow_in")
+    bow = now.here("bow_in")
+    return limit is not None and not at_most(bow if bow is not None else now.plan.bow_in, limit)
+
+
+def _cave_in_sign(state: DayState, now: AnchorNow) -> bool:
+    """Return whether somebody saw a sign: said for the job, or by refusing to sign this pit off."""
+    seen = now.holding.hazards.get("no-cave-in-sign")
+    return fact(state, "sign of cave-in") or (seen is not None and not seen.in_place)
+
+
+def _did_not_come_up(now: AnchorNow, quantity: str) -> bool:
+    measured = now.as_built.get(quantity)
+    return measured is not None and measured.then == "did not come up"
+
+
+def _private_lines(state: DayState) -> bool:
+    return any(line.private for line in state.job.lines) or fact(state, "private lines")
+
+
+CONDITIONS: Final[Mapping[str, Condition]] = {
+    "": lambda _state, _anchor: True,
+    "block wall": _wall_type("block"),
+    "poured wall": _wall_type("poured concrete"),
+    "clay tile wall": _wall_type("clay tile"),
+    "pit 4 ft or more": _pit_from(4),
+    "pit over 4 ft": _pit_over(4),
+    "pit 5 ft or more": _pit_from(5),
+    "pit 6 ft or more": _pit_from(6),
+    "somebody in the pit": _at_anchor(lambda _, now: now.somebody_in_pit),
+    "nobody in the pit": _at_anchor(lambda _, now: not now.somebody_in_pit),
+    "hand pit": _of_job(lambda state: state.job.tools.pit == "hand"),
+    "auger pit": _of_job(lambda state: state.job.tools.pit == "auger"),
+    "soil not rock": _of_job(lambda state: counted_soil(state) != "rock"),
+    "pit left open overnight": _at_anchor(_left_overnight),
+    "bad air expected": _of_job(lambda state: fact(state, "bad air expected")),
+    "sign of cave-in": _at_anchor(_cave_in_sign),
+    "pit below a footing": _at_anchor(_below_a_footing),
+    "bow past the company's limit": _at_anchor(_bow_past_limit),
+    "water in the pit": _of_job(lambda state: fact(state, "water in the pit")),
+    "frost given": _of_job(lambda state: state.job.ground.frost_depth_in is not None),
+    "coupling used": _at_anchor(_coupled),
+    "private lines": _of_job(_private_lines),
+    "indoor chipping": _of_job(lambda state: fact(state, "indoor chipping")),
+    "respirator asked for": _of_job(respirator_needed),
+    "noise over the dose": _of_job(noise_is_over),
+    LOOSE_FILL_FOUND: _of_job(lambda state: fact(state, LOOSE_FILL_FOUND)),
+    "ticket given": _of_job(lambda state: state.job.ticket is not None),
+    "lines known": _of_job(lambda state: bool(state.job.lines)),
+    "second torque did not come up": _at_anchor(lambda _, now: _did_not_come_up(now, "second_torque_lbf_ft")),
+    "first torque did not come up": _at_anchor(lambda _, now: _did_not_come_up(now, "first_torque_lbf_ft")),
+    "owner adjustable": _at_anchor(lambda _, now: now.plan.owner_adjustable),
+    "bowed wall": _at_anchor(lambda _, now: (now.here("bow_in") or now.plan.bow_in) > 0),
+}

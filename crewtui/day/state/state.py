@@ -1,0 +1,324 @@
+"""What the entries of a day add up to: every anchor as it stands, and what is true of the job as a whole.
+
+States are never changed: each entry gives a new one that shares what it did not touch, so that whoever keeps
+figures or rows can tell by identity whether they still hold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import datetime
+from typing import Final, Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from crewtui.day.journal.entries import ExposureEntered, HoldOverridden, WallRead, Way
+from crewtui.job.file.model import Anchor, Job
+from crewtui.job.tables.rules import Rules
+
+DeviationKind = Literal["outside limits", "answer", "while held", "override", "site change", "drive", "rule"]
+
+ACCEPT: Final = "accept"
+"""The way on that leaves the rod where it is."""
+
+_FOUND: Final = ("depth_found_in", "side_offset_in")
+_DRIVEN: Final = ("watch_moved_in", "held_angle_deg", "wax", *_FOUND)
+_DRILLED: Final = ("drilled_angle_deg", *_DRIVEN)
+_MARKED: Final = ("mark_depth_in", "core", "thickness_in", "bow_in", *_DRILLED)
+_PLACED: Final = (
+    "setback_in", "drop_in", "marks_differ_in", "marks", "sod", "pit_depth_in", "pit-size",
+    "pit_along_rod_in", *_FOUND,
+)  # fmt: skip
+ASKED_AGAIN: Final[Mapping[str, tuple[str, ...]]] = {
+    ACCEPT: (),
+    "leave": (),
+    "deepen": ("pit_depth_in",),
+    "widen": ("pit-size", "pit_along_rod_in", "side_offset_in"),
+    "search": _FOUND,
+    "same hole": _DRIVEN,
+    "re-drill": _DRILLED,
+    "lower mark": _MARKED,
+    "farther out": _PLACED,
+}
+"""By kind of way on: the quantities and steps that it makes untrue, and so are asked again."""
+ASKED_AGAIN_BY_VALUE: Final[Mapping[str, tuple[str, ...]]] = {
+    "setback_in": _PLACED,
+    "along_in": (*_PLACED, *_MARKED),
+    "mark_depth_in": _MARKED,
+    "drilled_angle_deg": _DRILLED,
+    "pit_depth_in": ("pit_depth_in",),
+    "pit_along_rod_in": ("pit_along_rod_in", "pit-size"),
+}
+"""By value newly aimed for: what it makes untrue."""
+HOLD: Final = "hold_angle_deg"
+"""The angle to hold that a way on asks for."""
+ENDS_HOLD: Final = frozenset({"along_in", "setback_in", "drop_in", "mark_depth_in", "aim_depth_in"})
+"""Values newly aimed for after which an angle chosen before is no longer the one to hold."""
+WATCH_MARK: Final = "watch_moved_in"
+"""How far the watch mark on the wall has moved, read before each drive."""
+LOOSE_FILL: Final = "core with loose fill in it"
+"""What a hole may meet that stops the work on the whole job."""
+LOOSE_FILL_FOUND: Final = "loose fill found"
+PIT_ASKS_AGAIN: Final = frozenset({"search", "deepen", "widen", "farther out"})
+"""Ways on after which the pit's entry question stands open again."""
+
+
+class Measured(Struct, frozen=True, kw_only=True):
+    """A value as built, in its quantity's unit, and as it was typed."""
+
+    value: float
+    text: str
+    step: str
+    n: int
+    done_at: datetime
+    then: str = ""
+    reason: str = ""
+    outside: bool = False
+
+
+class Answered(Struct, frozen=True, kw_only=True):
+    """The answer to a step that is no value."""
+
+    answer: str
+    n: int
+    done_at: datetime
+    reason: str = ""
+    deviates: bool = False
+
+
+class Drive(Struct, frozen=True, kw_only=True):
+    """One rod driven, with the anchor as it stood then: a later set-back must not change where it ran."""
+
+    n: int
+    attempt: int
+    held_angle_deg: float
+    depth_found_in: float | None
+    """None: the rod did not show."""
+    side_offset_in: float | None
+    angle_in_pit_deg: float | None
+    straight: bool
+    left_out_reason: str
+    way: Way | None
+    done_at: datetime
+    plan: Anchor
+    as_built: Mapping[str, Measured]
+    aim: Mapping[str, float]
+
+
+class PieceIn(Struct, frozen=True, kw_only=True):
+    """One piece of rod in the ground."""
+
+    n: int
+    length_in: float
+
+
+class Truck(Struct, frozen=True, kw_only=True):
+    """Rods and offcuts that are left, and since when everything else was counted."""
+
+    rods: Mapping[float, int] = field(default_factory=dict)
+    """By length in inches; below zero where more were used than were listed."""
+    offcuts: tuple[float, ...] = ()
+    """Lengths that lie about: found, left over from a cut, or drawn out of the ground."""
+    counted: Mapping[str, int] = field(default_factory=dict)
+    """By item: number of the entry that last counted it; what was used before is in that count."""
+
+
+class Deviation(Struct, frozen=True, kw_only=True):
+    """Something that is not as the plan, a limit or a hold would have it, and why."""
+
+    n: int
+    kind: DeviationKind
+    anchor: str | None
+    step: str
+    text: str
+    reason: str
+    done_at: datetime
+
+
+class Signature(Struct, frozen=True, kw_only=True):
+    """A hold or a hazard answered: by whom and when."""
+
+    n: int
+    initials: str
+    in_place: bool
+    note: str
+    done_at: datetime
+
+
+class Holding(Struct, frozen=True, kw_only=True):
+    """What was answered to hazards and holds, for the job or for one anchor."""
+
+    hazards: Mapping[str, Signature] = field(default_factory=dict)
+    released: Mapping[str, Signature] = field(default_factory=dict)
+    overridden: Mapping[str, HoldOverridden] = field(default_factory=dict)
+
+
+class AnchorNow(Struct, frozen=True, kw_only=True):
+    """One anchor as it stands: the plan with the site's changes, and what was done."""
+
+    id: str
+    wall: str
+    plan: Anchor
+    """With what the site changed."""
+    planned: Anchor | None
+    """As the job file has it; None for one added on site."""
+    dropped: str = ""
+    """Why it is not set."""
+    as_built: Mapping[str, Measured] = field(default_factory=dict)
+    answers: Mapping[str, Answered] = field(default_factory=dict)
+    drives: tuple[Drive, ...] = ()
+    left_out: Mapping[int, str] = field(default_factory=dict)
+    """Why a drive does not count for the drift, by its entry, where that was said afterwards."""
+    pieces: tuple[PieceIn, ...] = ()
+    """The rod's pieces in the ground, from the leading end."""
+    readings: Mapping[str, WallRead] = field(default_factory=dict)
+    """The wall read before and after tightening, the latest of each."""
+    aim: Mapping[str, float] = field(default_factory=dict)
+    """Newly aimed for on site, by quantity: it beats the plan, and what is then measured beats it."""
+    aim_because: str = ""
+    pit_entry: bool | None = None
+    """Whether anybody's head or trunk goes below the rim; None is unanswered, and counts as yes."""
+    holding: Holding = field(default_factory=Holding)
+    deviations: tuple[Deviation, ...] = ()
+    first_at: datetime | None = None
+    last_at: datetime | None = None
+
+    def value(self, quantity: str) -> float | None:
+        """Return the value as built, or None."""
+        measured = self.as_built.get(quantity)
+        return measured.value if measured is not None else None
+
+    def here(self, quantity: str) -> float | None:
+        """Return the value as built, else as newly aimed for, else None; the plan is the caller's."""
+        measured = self.as_built.get(quantity)
+        return measured.value if measured is not None else self.aim.get(quantity)
+
+    @property
+    def somebody_in_pit(self) -> bool:
+        """Return whether the pit's rules for people apply: unanswered is yes."""
+        return self.pit_entry is not False
+
+
+class DriftChoice(Struct, frozen=True, kw_only=True):
+    """Whether the lead uses a wall's drift in the aim."""
+
+    mean_deg: float
+    on: bool
+    n: int
+
+
+class Shared(Struct, frozen=True, kw_only=True):
+    """What is true of the job as a whole."""
+
+    job: Job
+    """The job file with what was filled in on site; its anchors are as planned."""
+    rules: Rules
+    answers: Mapping[str, Answered] = field(default_factory=dict)
+    as_built: Mapping[str, Measured] = field(default_factory=dict)
+    holding: Holding = field(default_factory=Holding)
+    facts: Mapping[str, bool] = field(default_factory=dict)
+    drift: Mapping[str, DriftChoice] = field(default_factory=dict)
+    exposed: Mapping[str, float] = field(default_factory=dict)
+    """Depth to the middle of each exposed line, by the line's name, in inches."""
+    deviations: tuple[Deviation, ...] = ()
+    accepted: Mapping[int, str] = field(default_factory=dict)
+    """By number of the deviating entry: who accepted it and why."""
+    exposures: tuple[ExposureEntered, ...] = ()
+    """Time on tools that make dust or noise, of every day."""
+    moved: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    """By wall, then by anchor: how far the watch mark had moved when last read there, in inches."""
+    truck: Truck = field(default_factory=Truck)
+    notes: tuple[tuple[int, str], ...] = ()
+    emergencies: tuple[datetime, ...] = ()
+    day_began_n: int = 0
+    """Number of the entry that opened the latest day."""
+    day_began_at: datetime | None = None
+    reopened_n: int = 0
+    """Number of the entry that last asked for the pits to be looked over again."""
+    reopened_because: str = ""
+    fill_n: int = 0
+    """Number of the entry that last said that loose fill came out of the wall."""
+    faded_n: int = 0
+    """Number of the entry that last said that the marks on the ground have faded."""
+    signed_n: int = 0
+    revision: int = 0
+    record_sha256: str = ""
+    unplaced: tuple[int, ...] = ()
+    """Entries that fit no anchor or table of this job file; they stay in the journal."""
+
+
+class DayState(Struct, frozen=True, kw_only=True):
+    """The whole day as it stands."""
+
+    shared: Shared
+    anchors: Mapping[str, AnchorNow]
+    taken_back: frozenset[int] = frozenset()
+    last_n: int = 0
+
+    @property
+    def job(self) -> Job:
+        """Return the job file with what was filled in on site."""
+        return self.shared.job
+
+    @property
+    def rules(self) -> Rules:
+        """Return the shop's rules for this job."""
+        return self.shared.rules
+
+    def job_now(self) -> Job:
+        """Return the job with its anchors as the site has them: moved, added, without those dropped."""
+        return self.job.model_copy(update={"anchors": tuple(now.plan for now in self.live())})
+
+    def live(self) -> Iterator[AnchorNow]:
+        """Yield the anchors that are to be set, in the plan's order, then those added."""
+        return (now for now in self.anchors.values() if not now.dropped)
+
+    @property
+    def deviations(self) -> tuple[Deviation, ...]:
+        """Return every deviation that stands, in the order it was entered."""
+        found = [*self.shared.deviations]
+        for now in self.anchors.values():
+            found.extend(now.deviations)
+        return tuple(sorted(found, key=lambda deviation: deviation.n))
+
+    def drives_on(self, wall: str) -> tuple[tuple[str, Drive], ...]:
+        """Return every drive on a wall with its anchor's id, in the order driven."""
+        found = [
+            (now.id, drive) for now in self.anchors.values() if now.wall == wall for drive in drives_of(now)
+        ]
+        return tuple(sorted(found, key=lambda pair: pair[1].n))
+
+
+def drives_of(now: AnchorNow) -> tuple[Drive, ...]:
+    """Return an anchor's drives, the last one also when it stands only as values measured step by step."""
+    held, found = now.as_built.get("held_angle_deg"), now.as_built.get("depth_found_in")
+    last_n = now.drives[-1].n if now.drives else 0
+    if held is None or found is None or found.n <= last_n:
+        return _as_counted(now, now.drives)
+    side = now.as_built.get("side_offset_in")
+    measured = Drive(
+        n=found.n,
+        attempt=len(now.drives) + 1,
+        held_angle_deg=held.value,
+        depth_found_in=found.value,
+        side_offset_in=side.value if side is not None else None,
+        angle_in_pit_deg=None,
+        straight=True,
+        left_out_reason="",
+        way=None,
+        done_at=found.done_at,
+        plan=now.plan,
+        as_built=now.as_built,
+        aim=now.aim,
+    )
+    return _as_counted(now, (*now.drives, measured))
+
+
+def _as_counted(now: AnchorNow, drives: tuple[Drive, ...]) -> tuple[Drive, ...]:
+    """Return the drives with what was said afterwards of whether they count for the drift."""
+    if not now.left_out:
+        return drives
+    return tuple(
+        replace(drive, left_out_reason=now.left_out.get(drive.n, drive.left_out_reason)) for drive in drives
+    )

@@ -1,0 +1,84 @@
+"""What can be filled in on site: every plain value of the job's tables as it stands, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import date, datetime
+from typing import Any, Final, get_args
+
+from msgspec import Struct
+from pydantic import BaseModel
+
+from crewtui.day.state.state import DayState
+from crewtui.job.file.model import Anchor, Ground, JobCard, Rod, Stock, Ticket, Tools, Wall
+from crewtui.units import UnitSystem, show_angle, show_length, show_slope, show_torque
+
+_SKIPPED: Final = frozenset({"id", "wall", "name", "units", "date", "crew", "openings", "utilities", "area"})
+
+
+class Blank(Struct, frozen=True, kw_only=True):
+    """One value of one table: where it goes, what it is called, what it is now."""
+
+    table: str
+    name: str
+    """Which wall or anchor."""
+    key: str
+    label: str
+    text: str
+    """As it stands, in words; empty where nobody gave it."""
+    unit: str
+    needed: bool
+
+
+def blanks(state: DayState) -> tuple[Blank, ...]:
+    """Return every plain value of the job, table by table, in the order of the job file."""
+    job = state.job
+    found: list[Blank] = []
+    system = job.job.units
+    found += _of(JobCard, job.job, "job", "", system)
+    for wall in job.walls:
+        found += _of(Wall, wall, "wall", wall.name, system)
+    for now in state.live():
+        found += _of(Anchor, now.plan, "anchor", now.id, system)
+    found += _of(Ground, job.ground, "ground", "", system)
+    found += _of(Rod, job.rod, "rod", "", system)
+    found += _of(Stock, job.stock, "stock", "", system)
+    found += _of(Tools, job.tools, "tools", "", system)
+    found += _of(Ticket, job.ticket, "ticket", "", system)
+    return tuple(found)
+
+
+def _of(
+    model: type[BaseModel], part: BaseModel | None, table: str, name: str, system: UnitSystem
+) -> Iterator[Blank]:
+    for key, field in model.model_fields.items():
+        value = getattr(part, key) if part is not None else None
+        kinds = get_args(field.annotation) or (field.annotation,)
+        nested = any(isinstance(kind, type) and issubclass(kind, BaseModel | tuple | dict) for kind in kinds)
+        if key in _SKIPPED or nested or isinstance(value, BaseModel | tuple | dict):
+            continue
+        text, unit = _shown(key, value, system)
+        label = (field.alias or key).replace("_", " ").capitalize()
+        yield Blank(
+            table=table, name=name, key=key, label=label, text=text, unit=unit, needed=field.is_required()
+        )
+
+
+def _shown(key: str, value: Any, system: UnitSystem) -> tuple[str, str]:
+    metric = system == "metric"
+    endings: dict[str, tuple[str, Callable[[Any], str]]] = {
+        "_lbf_ft": ("N·m" if metric else "lbf·ft", lambda v: show_torque(v, system)),
+        "threads_per_in": ("", lambda v: f"{v:g}"),
+        "counted_in": ("calendar days, working days or hours", str),
+        "_in": ("mm" if metric else "in", lambda v: show_length(v, system)),
+        "_deg": ("degrees", show_angle),
+        "_slope": ("%", show_slope),
+    }
+    unit, show = next((pair for ending, pair in endings.items() if key.endswith(ending)), ("", str))
+    if value is None or value == "":
+        return "", unit
+    if isinstance(value, bool):
+        return ("yes" if value else "no"), "yes or no"
+    if isinstance(value, datetime):
+        return value.isoformat(sep=" ", timespec="minutes"), "date, time and offset"
+    return (value.isoformat() if isinstance(value, date) else str(show(value))), unit

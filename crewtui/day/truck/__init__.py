@@ -1,0 +1,1 @@
+"""The truck on this day: the cut list, the load-out, the rods as they lie."""

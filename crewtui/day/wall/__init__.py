@@ -1,0 +1,1 @@
+"""What the day knows of a wall: its findings and its readings."""

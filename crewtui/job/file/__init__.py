@@ -1,0 +1,1 @@
+"""The job file: its model, how it is read, and what is said of what is wrong in it."""

@@ -1,0 +1,227 @@
+"""Reading a job file: bytes to a job, or everything that is wrong with it at once."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, Final
+
+from pydantic import ValidationError
+
+from crewtui.job.file.company_hazards import hazard_problems
+from crewtui.job.file.error_words import field_problems
+from crewtui.job.file.fields import UNITS_CONTEXT
+from crewtui.job.file.links import link_problems
+from crewtui.job.file.model import Job
+from crewtui.job.file.problems import JobFileError, Problem, is_clean, listed, named, nearest, path_of, shown
+from crewtui.job.file.rule_overrides import take_rules
+from crewtui.units import UnitSystem
+
+FORMAT: Final = 1
+MOST_BYTES: Final = 2_000_000
+_MOST_DEEP: Final = 12
+_MOST_KEYS: Final = 300
+_MOST_ITEMS: Final = 2_000
+_MOST_VALUES: Final = 100_000
+_LONGEST_TEXT: Final = 4_000
+_PROSE: Final = frozenset({
+    "notes", "note", "address", "stands_behind", "private_lines_asked", "plan", "schedule", "obstacle",
+})  # fmt: skip
+_KEY_PART: Final = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
+_LONG_KEY: Final = re.compile(rf"^[ \t\[]*{_KEY_PART}(?:[ \t]*\.[ \t]*{_KEY_PART}){{16}}", re.MULTILINE)
+_AT_LINE: Final = re.compile(r"\s*\(at (line (\d+), column \d+|end of document)\)$")
+
+Parts = tuple[str | int, ...]
+
+
+def load_job(path: Path) -> Job:
+    """Return the job of this file; JobFileError with everything that is wrong with it."""
+    return read_job(_bytes_of(path), file=path.name)
+
+
+def job_sha256(path: Path) -> str:
+    """Return the SHA-256 of the job file's bytes, in hex; JobFileError if it cannot be read."""
+    return hashlib.sha256(_bytes_of(path)).hexdigest()
+
+
+def read_job(data: bytes, *, file: str) -> Job:
+    """Return the job of these bytes; JobFileError with everything that is wrong with them."""
+    table = _parsed(_decoded(data, file), file)
+    _check_format(table, file)
+    bounds = list(_bound_problems(table, file))
+    if bounds:
+        raise JobFileError(bounds)
+    system = _system(table)
+    problems = [
+        *_text_problems(table, file),
+        *link_problems(table, file),
+        *hazard_problems(table, file),
+    ]
+    rules, rule_problems = take_rules(table, file, system)
+    problems += rule_problems
+    try:
+        job = Job.model_validate(
+            {**table, "rules": rules}, context={UNITS_CONTEXT: system}, by_alias=True, by_name=False
+        )
+    except ValidationError as error:
+        problems += field_problems(error, table, file, system)
+        raise JobFileError(_once(problems)) from error
+    if problems:
+        raise JobFileError(_once(problems))
+    return job
+
+
+def _once(problems: list[Problem]) -> list[Problem]:
+    """Leave out what is said twice, and say it in the order of the file's tables."""
+    return list(dict.fromkeys(problems))
+
+
+def _bytes_of(path: Path) -> bytes:
+    file = path.name
+    try:
+        if path.exists() and not path.is_file():
+            raise JobFileError(
+                [Problem(file=file, key="", message="This is a folder or device, not a file.")]
+            )
+        with path.open("rb") as stream:
+            return stream.read(MOST_BYTES + 1)
+    except FileNotFoundError as error:
+        raise JobFileError([_not_there(path)]) from error
+    except (OSError, ValueError) as error:
+        words = (isinstance(error, OSError) and error.strerror) or "its name is none"
+        if isinstance(error, JobFileError):
+            raise
+        raise JobFileError([Problem(file=file, key="", message=f"It cannot be read: {words}.")]) from error
+
+
+def _not_there(path: Path) -> Problem:
+    there = [other.name for other in path.parent.glob("*.toml")] if path.parent.is_dir() else []
+    near = nearest(path.name, there)
+    hint = f"; did you mean {near}?" if near else f" in {path.parent}."
+    return Problem(file=path.name, key="", message=f"There is no such file{hint}", nearest=near)
+
+
+def _decoded(data: bytes, file: str) -> str:
+    if len(data) > MOST_BYTES:
+        message = "The file is larger than 2 MB; a job file is a few thousand characters of text."
+        raise JobFileError([Problem(file=file, key="", message=message)])
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        message = f"Line {line} is no UTF-8 text; save the file as UTF-8 in the editor."
+        raise JobFileError([Problem(file=file, key="", message=message)]) from error
+
+
+def _parsed(text: str, file: str) -> dict[str, Any]:
+    message = ""
+    long_key = _LONG_KEY.search(text)
+    if long_key:
+        line = text.count("\n", 0, long_key.start()) + 1
+        message = f"Line {line} has a key of more than 16 parts; no key of a job file has more than three."
+    else:
+        try:
+            return tomllib.loads(text)
+        except tomllib.TOMLDecodeError as error:
+            message = _syntax_words(str(error))
+        except RecursionError:
+            message = (
+                "Brackets are nested deeper than anything in a job file; look for one that is not closed."
+            )
+        except ValueError:
+            message = "A number in it has more digits than any measure."
+    raise JobFileError([Problem(file=file, key="", message=message)])
+
+
+def _syntax_words(words: str) -> str:
+    """Return the reader's own words, with the line first."""
+    at = _AT_LINE.search(words)
+    if at is None:
+        return f"It is no TOML: {shown(words)[1:-1]}."
+    said = shown(words[: at.start()])[1:-1].rstrip(".")
+    if at.group(2) is None:
+        return f"The last line is no TOML: {said}. Look for a quote or bracket that is not closed."
+    return f"Line {at.group(2)} is no TOML: {said}. Text stands in quotes, and each key has its own line."
+
+
+def _check_format(table: dict[str, Any], file: str) -> None:
+    version = table.get("format", FORMAT)
+    if isinstance(version, bool) or not isinstance(version, int) or version < 1:
+        message = f"format is {shown(version)}; write format = 1."
+    elif version > FORMAT:
+        message = (
+            f"The file is of format {shown(version)}, and this program reads format {FORMAT}: it was made for"
+            " a newer version of the program. Bring the program up to date, or ask for an older file."
+        )
+    else:
+        return
+    raise JobFileError([Problem(file=file, key="format", value=shown(version), message=message)])
+
+
+def _system(table: dict[str, Any]) -> UnitSystem:
+    card = table.get("job")
+    return "metric" if isinstance(card, dict) and card.get("units") == "metric" else "imperial"
+
+
+def _walk(table: dict[str, Any]) -> Iterator[tuple[Parts, Any]]:
+    """Go through every value without recursion, since a file may nest as deep as it likes."""
+    waiting: list[tuple[Parts, Any]] = [((), table)]
+    while waiting:
+        parts, value = waiting.pop()
+        yield parts, value
+        if len(parts) > _MOST_DEEP:
+            continue
+        if isinstance(value, dict):
+            waiting += [((*parts, key), inner) for key, inner in reversed(value.items())]
+        elif isinstance(value, list):
+            waiting += [((*parts, place), inner) for place, inner in reversed(list(enumerate(value)))]
+
+
+def _bound_problems(table: dict[str, Any], file: str) -> Iterator[Problem]:
+    """Say what is larger or deeper than a job can be; then nothing else of the file is looked at."""
+    for count, (parts, value) in enumerate(_walk(table)):
+        if count > _MOST_VALUES:
+            yield Problem(file=file, key="", message="The file holds more values than any job has.")
+            return
+        key = path_of(parts[:3])
+        if len(parts) > _MOST_DEEP:
+            yield Problem(file=file, key=key, message="This is nested deeper than anything in a job file.")
+            return
+        if isinstance(value, dict) and len(value) > _MOST_KEYS:
+            yield Problem(file=file, key=key, message=f"A table here has more than {_MOST_KEYS} keys.")
+            return
+        if isinstance(value, list) and len(value) > _MOST_ITEMS:
+            yield Problem(file=file, key=key, message=f"A list here has more than {_MOST_ITEMS:,} items.")
+            return
+
+
+def _text_problems(table: dict[str, Any], file: str) -> Iterator[Problem]:
+    for parts, value in _walk(table):
+        last = parts[-1] if parts else ""
+        if isinstance(last, str) and not is_clean(last):
+            message = "The key has a control or invisible character in it; type it anew."
+            yield Problem(file=file, key=path_of(parts), message=message)
+        if not isinstance(value, str):
+            continue
+        message = ""
+        if len(value) > _LONGEST_TEXT:
+            message = f"The text is longer than {_LONGEST_TEXT:,} characters; shorten it."
+        elif not is_clean(value, lines=last in _PROSE):
+            message = (
+                "The text has a control, escape or invisible character in it, which could disturb the screen;"
+                " type it anew, on one line."
+            )
+        if message:
+            yield Problem(
+                file=file,
+                key=path_of(parts),
+                value=shown(value),
+                message=message,
+                where=named(table, parts),
+            )
+
+
+__all__ = ["FORMAT", "JobFileError", "Problem", "job_sha256", "listed", "load_job", "read_job"]

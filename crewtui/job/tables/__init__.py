@@ -1,0 +1,1 @@
+"""Data that hold for every job: steps, hazards, rules, the names of conditions."""

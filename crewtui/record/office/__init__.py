@@ -1,0 +1,1 @@
+"""What the office does with many records and with a plan."""

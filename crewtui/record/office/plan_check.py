@@ -1,0 +1,71 @@
+"""What is wrong with a plan: the job file's own findings, and what the figures of each anchor say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Any, Final
+
+from crewtui.day.figures.anchor_figures import SUBJECTS, AnchorFigures
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.state.fold import start
+from crewtui.job.check.finding import Finding, Severity
+from crewtui.job.check.plan_findings import check_plan
+from crewtui.job.file.model import Job
+from crewtui.job.file.rule_overrides import resolve
+
+ORDER: Final[tuple[Severity, ...]] = ("stop", "caution", "note")
+
+
+def check(job: Job, *, now: datetime) -> tuple[Finding, ...]:
+    """Return every finding, the worst first; what the plan's own check has said is not said again."""
+    rules = resolve(job)
+    state = start(job, rules)
+    found = list(check_plan(job, rules, now=now))
+    for anchor in job.anchors:
+        found += _of_figures(figures_for(state, anchor.id))
+    return tuple(sorted(dict.fromkeys(found), key=lambda finding: ORDER.index(finding.severity)))
+
+
+def _of_figures(figures: AnchorFigures) -> Iterator[Finding]:
+    """Yield what the figures warn of; where there is no window or no rod, that stops the plan."""
+    stops = set()
+    if figures.window is not None and not figures.window.open:
+        stops.add(figures.window.refused)
+    if figures.aim is not None and not figures.aim.possible:
+        stops.add(figures.aim.refused)
+    if figures.rod is not None and not figures.rod.possible:
+        stops.add(figures.rod.refused)
+    said = {words for subject in SUBJECTS for words in figures.said.get(subject, ())}
+    for words in sorted(stops - said - {""}):
+        yield Finding("stop", "figures", words, anchor=figures.anchor)
+    for subject in SUBJECTS:
+        for words in figures.said.get(subject, ()):
+            severity: Severity = "stop" if words in stops else "caution"
+            yield Finding(severity, subject, words, anchor=figures.anchor)
+
+
+def grouped(findings: tuple[Finding, ...]) -> Iterator[tuple[Finding, tuple[str, ...]]]:
+    """Yield each sentence once, with every anchor that it is true of."""
+    anchors: dict[tuple[Severity, str, str], list[str]] = {}
+    first: dict[tuple[Severity, str, str], Finding] = {}
+    for finding in findings:
+        key = (finding.severity, finding.subject, finding.words)
+        first.setdefault(key, finding)
+        anchors.setdefault(key, []).extend([finding.anchor] if finding.anchor else [])
+    for key, finding in first.items():
+        yield finding, tuple(anchors[key])
+
+
+def exit_code(findings: tuple[Finding, ...]) -> int:
+    """Return 1 where a finding stops the plan, else 0."""
+    return int(any(finding.severity == "stop" for finding in findings))
+
+
+def as_json(findings: tuple[Finding, ...]) -> dict[str, Any]:
+    """Return the findings as plain values."""
+    rows = [
+        {"severity": each.severity, "subject": each.subject, "anchor": each.anchor, "words": each.words}
+        for each in findings
+    ]
+    return {"findings": rows, "exit_code": exit_code(findings)}

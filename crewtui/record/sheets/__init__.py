@@ -1,0 +1,1 @@
+"""Papers: the plan, the owner's sheet and their drawings."""

@@ -1,0 +1,369 @@
+"""The plan on paper: every figure of every anchor as plain text with blanks, for when the battery dies.
+
+Eighty columns, and no sign that an old printer or console lacks. The same as plain values for ``--json``.
+"""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from datetime import date, datetime
+from typing import Any, Final
+
+from msgspec import Struct
+from msgspec.structs import asdict, replace
+
+from crewtui.day.figures.anchor_figures import AnchorFigures
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.state.state import AnchorNow, DayState
+from crewtui.day.steps.step_rows import is_needed
+from crewtui.day.truck.cut_drawing import cut_bars
+from crewtui.day.truck.day_cut_list import rod_by_list
+from crewtui.day.truck.loading import Loaded
+from crewtui.job.tables import steps
+from crewtui.job.tables.steps import Scope, StepDef
+from crewtui.record.signed.build import GOVERNS
+from crewtui.record.signed.plain_files import shown
+from crewtui.units import UnitSystem, show_angle, show_fall, show_length, show_share, show_slope, show_torque
+
+WIDTH: Final = 80
+_LABEL, _VALUE, _BLANK = 34, 24, "____________"
+_ASCII: Final = str.maketrans({
+    "·": "-", "°": " deg", "×": "x", "−": "-", "–": "-", "—": "-", "²": "2", "³": "3", "≥": ">=", "≤": "<=",
+    "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "’": "'", "‘": "'", "“": '"', "”": '"', "…": "...", "\u00a0": " ",
+    "\N{REPLACEMENT CHARACTER}": "?", "→": "->", "±": "+/-", "┃": "|", "│": "!", "═": "=",
+})  # fmt: skip
+_SOURCES: Final[Mapping[str, str]] = {
+    "as built": "built",
+    "company rule": "rule",
+    "new aim": "new aim",
+    "plan": "plan",
+}
+
+
+class Row(Struct, frozen=True, kw_only=True):
+    """One figure: its label, its value in words, and whether a blank stands beside it."""
+
+    label: str
+    value: str
+    blank: bool = False
+
+
+def plan_sheet(state: DayState, loaded: Loaded) -> str:
+    """Return the whole sheet as text, with the cut list and the load-out."""
+    lines = [*_heading(state), *_checks(state, "before", None), *_load_out(loaded)]
+    figures = {now.id: _figures(state, now, loaded) for now in state.live()}
+    lines += _pit_rules(figures.values())
+    lines += _cut_list(loaded)
+    for now in state.anchors.values():
+        lines += _anchor(state, now, figures.get(now.id))
+    lines += ["", *_checks(state, "after", None), *_checks(state, "hand-over", None)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _figures(state: DayState, now: AnchorNow, loaded: Loaded) -> AnchorFigures:
+    """Return an anchor's figures, its rod in the pieces that the cut list gives it."""
+    figures = figures_for(state, now.id)
+    if figures.rod is None:
+        return figures
+    rod = rod_by_list(figures.rod, loaded.cuts, now.id, system=state.job.job.units)
+    return replace(figures, rod=rod)
+
+
+def plan_as_json(state: DayState, loaded: Loaded) -> dict[str, Any]:
+    """Return every figure of every anchor as plain values; lengths in inches, the unit in each key."""
+    job = state.job
+    return {
+        "job": plain(job.job.model_dump()),
+        "governs": GOVERNS,
+        "rules": {key: rule.value for key, rule in state.rules.items()},
+        "anchors": [
+            {"id": now.id, "wall": now.wall, "dropped": now.dropped}
+            | ({} if now.dropped else plain(_figures(state, now, loaded)))
+            for now in state.anchors.values()
+        ],
+        "cut_list": _cuts_as_json(loaded),
+        "load_out": _load_as_json(loaded),
+    }
+
+
+def _cuts_as_json(loaded: Loaded) -> dict[str, Any]:
+    cuts = loaded.cuts
+    found = {
+        name: plain(getattr(cuts, name))
+        for name in ("said", "enough", "lengths", "uses", "cuts", "couplings", "kerf_in", "longest_offcut_in")
+    }
+    cannot = [{"anchor": anchor, "why": why} for anchor, why in loaded.question.cannot]
+    return {**found, "state": cuts.state, "proven": cuts.proven, "on_no_list": cannot}
+
+
+def _load_as_json(loaded: Loaded) -> dict[str, Any]:
+    lines = [{**plain(line), "spare": line.spare, "short": line.short} for line in loaded.load.lines]
+    return {"said": loaded.load.said, "enough": loaded.load.enough, "lines": lines}
+
+
+def plain(value: Any) -> Any:  # noqa: PLR0911 - one return a kind of value
+    """Return structs and mappings as what JSON holds; what is not finite becomes null."""
+    match value:
+        case None | bool() | int() | str():
+            return value
+        case float():
+            return value if math.isfinite(value) else None
+        case datetime() | date():
+            return value.isoformat()
+        case Mapping():
+            return {str(key): plain(inner) for key, inner in value.items()}
+        case list() | tuple() | set() | frozenset():
+            return [plain(inner) for inner in value]
+    if isinstance(value, Struct):
+        return {name: plain(inner) for name, inner in asdict(value).items()}
+    return str(value)
+
+
+# The text.
+
+
+def printable(text: str) -> str:
+    """Return text with every sign that a plain printer lacks written with those it has."""
+    return shown(text).translate(_ASCII)
+
+
+def _wrapped(text: str, *, first: str = "", indent: str = "") -> list[str]:
+    return textwrap.wrap(
+        printable(text), WIDTH, initial_indent=first, subsequent_indent=indent or " " * len(first),
+        break_on_hyphens=False,
+    )  # fmt: skip
+
+
+def _heading(state: DayState) -> Iterator[str]:
+    card = state.job.job
+    yield "=" * WIDTH
+    yield from _wrapped(f"PLAN SHEET   job {card.id}   {card.site}   {card.date}")
+    yield from _wrapped(
+        f"Lead {card.lead}.  Crew {', '.join(card.crew) or 'not named'}.  Plan: {card.plan or 'none named'}."
+    )
+    yield "=" * WIDTH
+    yield from _wrapped(GOVERNS)
+    yield ""
+    for contact in state.job.contacts:
+        yield from _wrapped(f"{contact.role}: {' '.join(filter(None, (contact.name, contact.phone)))}")
+    ticket = state.job.ticket
+    if ticket is None:
+        yield from _wrapped(
+            "No locate ticket is in the job file: no digging and no driving without one.", first="! "
+        )
+    else:
+        until = f"{ticket.valid_to:%Y-%m-%d %H:%M %z}"
+        yield from _wrapped(f"Locate ticket {ticket.number}, to {until}.")
+        for utility in ticket.utilities:
+            yield from _wrapped(f"{utility.name}: {utility.response}", first="  ")
+    for rule in state.rules.loosened:
+        yield from _wrapped(
+            f"{rule.label}: {rule.value}, looser than {rule.default}; said by {rule.said_by}.", first="! "
+        )
+    yield ""
+
+
+def _load_out(loaded: Loaded) -> Iterator[str]:
+    yield ""
+    yield _ruled("load-out: what the anchors still to be done need")
+    for line in loaded.short:
+        yield from _wrapped(f"SHORT: {line.said}", first="! ", indent="  ")
+    for line in loaded.load.lines:
+        yield from _wrapped(f"[ ] {line.said}", first="  ", indent="      ")
+
+
+def _cut_list(loaded: Loaded) -> Iterator[str]:
+    """Yield what is handed to whoever stands at the saw."""
+    yield ""
+    yield "=" * WIDTH
+    yield "CUT LIST"
+    yield "=" * WIDTH
+    for anchor, why in loaded.question.cannot:
+        yield from _wrapped(f"{anchor} stands on no list: {why}", first="! ", indent="  ")
+    for anchor in loaded.question.unentered:
+        yield from _wrapped(f"{anchor} is driven and its pieces were not entered.", first="! ", indent="  ")
+    yield from (printable(line) for line in cut_bars(loaded.cuts, WIDTH, system=loaded.question.system))
+
+
+def _pit_rules(all_figures: Collection[AnchorFigures]) -> Iterator[str]:
+    """Yield each rule that a pit's depth switches on once, with the pits that it is for."""
+    pits: dict[str, list[str]] = {}
+    for figures in all_figures:
+        for rule in figures.pit_rules:
+            if rule.applies:
+                pits.setdefault(f"{rule.words} ({rule.source})", []).append(figures.anchor)
+    if not pits:
+        return
+    yield ""
+    yield _ruled("rules that the pits switch on; check the current edition and local rule")
+    for words, anchors in pits.items():
+        whose = "every pit" if len(anchors) == len(all_figures) else ", ".join(anchors)
+        yield from _wrapped(f"{whose}: {words}", first="  ", indent="    ")
+
+
+def _anchor(state: DayState, now: AnchorNow, figures: AnchorFigures | None) -> Iterator[str]:
+    wall = state.job.wall(now.wall)
+    yield ""
+    yield "=" * WIDTH
+    yield from _wrapped(f"ANCHOR {now.id}   wall {wall.name}, {wall.type}")
+    yield "=" * WIDTH
+    if figures is None:
+        yield from _wrapped(f"Dropped: {now.dropped}")
+        return
+    for title, rows in _sections(figures, state.job.job.units):
+        yield from _section(title, rows)
+    for words in figures.warnings:
+        yield from _wrapped(words, first="! ", indent="  ")
+    yield ""
+    yield from _checks(state, "anchor", now.id)
+
+
+def _ruled(title: str) -> str:
+    return f"-- {title} ".ljust(WIDTH, "-")
+
+
+def _section(title: str, rows: Sequence[Row]) -> Iterator[str]:
+    if not rows:
+        return
+    yield _ruled(title)
+    for row in rows:
+        label, value = printable(row.label), printable(row.value)
+        blank = _BLANK if row.blank else ""
+        if len(label) > _LABEL or len(value) > WIDTH - _LABEL - 2 or (blank and len(value) > _VALUE):
+            yield from _wrapped(f"{row.label}: {row.value}", first="  ", indent="    ")
+            continue
+        yield f"  {label:<{_LABEL}}{value:<{_VALUE}}{blank}"
+
+
+def _sections(figures: AnchorFigures, system: UnitSystem) -> Iterator[tuple[str, list[Row]]]:
+    yield "mark, inside", list(_mark_rows(figures, system))
+    yield "pit, outside", list(_pit_rows(figures, system))
+    yield "aim", list(_aim_rows(figures, system))
+    yield "rod", list(_rod_rows(figures, system))
+    yield "torque (no test of the anchor)", list(_torque_rows(figures, system))
+
+
+def _mark_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+    yield _input(figures, "along_in", system)
+    yield _input(figures, "mark_depth_in", system, blank=True)
+    if figures.mark is not None:
+        yield Row(
+            label="Down from top of wall",
+            value=show_length(figures.mark.down_from_top_in, system),
+            blank=True,
+        )
+        yield Row(label="Up from slab", value=show_length(figures.mark.up_from_slab_in, system), blank=True)
+    yield _input(figures, "thickness_in", system, blank=True)
+    yield _input(figures, "bow_in", system, blank=True)
+    yield _input(figures, "hole_diameter_in", system)
+
+
+def _pit_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+    for key in ("setback_in", "drop_in", "pit_depth_in", "pit_along_rod_in"):
+        yield _input(figures, key, system, blank=True)
+    if figures.section is not None:
+        yield Row(label="Face to plate's seat", value=show_length(figures.section.seat_in, system))
+        yield Row(label="Fall of the ground", value=show_slope(figures.section.fall))
+    if figures.lifts is not None:
+        lifts = figures.lifts
+        layers = f"{lifts.count} of {show_length(lifts.lift_in, system)}, loose"
+        yield Row(label="Backfill, lifts", value=layers, blank=True)
+    if figures.slope_back is not None:
+        back = figures.slope_back
+        yield Row(
+            label="Slope-back, if entered",
+            value=f"{show_length(back.horizontal_in, system)} (soil {back.counted_type})",
+        )
+    if figures.wedges is not None:
+        yield Row(label="Soil wedges", value=figures.wedges.words)
+
+
+def _aim_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+    window, aim = figures.window, figures.aim
+    if window is not None and window.open:
+        yield Row(label="Depth, least", value=show_length(window.shallowest_in, system))
+        yield Row(label="Depth, aim", value=show_length(window.aim_in, system), blank=True)
+        yield Row(label="Depth, greatest", value=show_length(window.greatest_in, system))
+        angles = f"{show_angle(window.least_angle_deg)} to {show_angle(window.greatest_angle_deg)}"
+        yield Row(label="Angles that serve", value=angles)
+    elif window is not None:
+        yield Row(label="No window", value=window.refused)
+        # No angle to hold stands on paper where none serves.
+        return
+    if aim is None or not aim.possible:
+        return
+    held = figures.held_angle_deg if figures.held_angle_deg is not None else aim.angle_deg
+    yield Row(label="Angle to hold", value=show_angle(held), blank=True)
+    yield Row(label="Fall along the rod", value=show_fall(held, system))
+    if figures.held_rise_in is not None:
+        tail = show_length(aim.tail_length_in, system)
+        yield Row(label=f"Tail above hole at {tail}", value=show_length(figures.held_rise_in, system))
+    yield Row(label="Exit outside, below grade", value=show_length(aim.exit_depth_in, system))
+    yield Row(label="One degree changes depth by", value=show_length(aim.depth_per_degree_in, system))
+    yield Row(label="One degree sideways", value=show_length(aim.sideways_per_degree_in, system))
+    yield Row(label="STOP MARK on the rod", value=show_length(aim.stop_mark_in, system))
+    if figures.share is not None:
+        yield Row(label="First drives inside, expected", value=show_share(figures.share))
+    if figures.next_rod is not None:
+        yield Row(label="Next rod", value=figures.next_rod.words)
+
+
+def _rod_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+    rod = figures.rod
+    if rod is None:
+        return
+    yield Row(label="Rod needed", value=show_length(rod.needed_in, system))
+    pieces = " + ".join(show_length(piece.length_in, system, step=16) for piece in rod.pieces)
+    yield Row(label="Pieces, leading end first", value=pieces or "none")
+    yield Row(label="Couplings", value=str(len(rod.joints)))
+    for joint in rod.joints:
+        place = show_length(joint.place_in, system)
+        yield Row(label=f"Coupling {joint.number}, out from face", value=place)
+    yield Row(label="Spare over the need", value=show_length(rod.spare_in, system))
+    if rod.refused:
+        yield Row(label="Not possible so", value=rod.refused)
+
+
+def _torque_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+    if figures.torque is None:
+        return
+    target = figures.torque
+    yield Row(label="Torque, first", value=show_torque(target.torque_lbf_ft, system), blank=True)
+    yield Row(label="Torque, second", value=show_torque(target.torque_lbf_ft, system), blank=True)
+    yield Row(label="Figure comes from", value=str(target.source))
+    if figures.wrench is not None:
+        yield Row(label="Set the wrench to", value=show_torque(figures.wrench.setting_lbf_ft, system))
+    if figures.tension is not None:
+        yield Row(label="Tension", value=figures.tension.words)
+
+
+def _input(figures: AnchorFigures, key: str, system: UnitSystem, *, blank: bool = False) -> Row:
+    item = figures.inputs[key]
+    if item.value is None:
+        return Row(label=item.label, value="measure", blank=True)
+    source = _SOURCES.get(item.source, item.source)
+    return Row(label=item.label, value=f"{show_length(item.value, system)} ({source})", blank=blank)
+
+
+def _checks(state: DayState, scope: Scope, anchor: str | None) -> Iterator[str]:
+    """Yield a box for every check and a blank for every value that is asked there."""
+    asked = [step for step in steps.of_scope(scope) if is_needed(state, step, anchor)]
+    if not asked:
+        return
+    title = {"before": "before the first anchor", "after": "after the last", "hand-over": "left for tomorrow"}
+    yield _ruled(f"steps: {title.get(scope, printable(anchor or ''))}")
+    yield from _boxes(asked)
+
+
+def _boxes(asked: Iterable[StepDef]) -> Iterator[str]:
+    for step in asked:
+        label = printable(step.label)
+        ending = _BLANK if step.kind in {"value", "text"} else ""
+        if step.choices or step.then:
+            ending = f"{ending} {' / '.join(step.choices or step.then)}".strip()
+        yield from _wrapped(f"[ ] {label}  {ending}", first="  ", indent="      ")
+
+
+__all__ = ["plain", "plan_as_json", "plan_sheet", "printable"]

@@ -1,0 +1,1 @@
+"""The completion record: built, put in one form, signed, verified, chained."""

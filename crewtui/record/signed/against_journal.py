@@ -1,0 +1,147 @@
+"""Whether a record is what its journal adds up to: the day is added up again and laid beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from msgspec import Struct
+
+from crewtui import VERSION
+from crewtui.day.journal.chained import Reading, read_journal
+from crewtui.day.state.fold import fold
+from crewtui.job.file.load import job_sha256, load_job
+from crewtui.job.file.model import Job
+from crewtui.job.file.rule_overrides import resolve
+from crewtui.record.signed.build import Revision, Sources, build_record
+from crewtui.record.signed.canonical import SIGNATURE
+from crewtui.record.signed.hand_in import progress_of
+from crewtui.record.signed.plain_files import shown
+from crewtui.record.signed.sign import SIGNER, RecordError
+
+MOST_SHOWN: Final = 40
+_BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text"})
+"""What another version of the program may word or figure otherwise."""
+
+
+class Comparison(Struct, frozen=True, kw_only=True):
+    """What came of laying a record beside its journal."""
+
+    entries: int
+    """Entries of the journal that the record rests on."""
+    later: int
+    """Entries that were made after it was signed."""
+    differences: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def same(self) -> bool:
+        """Whether the record is what the journal adds up to."""
+        return not self.differences
+
+
+def compare_files(data: Mapping[str, Any], journal: Path, job: Path) -> Comparison:
+    """Compare a verified record with a journal and a job file; their own errors are sentences."""
+    loaded, sha256 = load_job(job), job_sha256(job)
+    return compare(data, read_journal(journal), loaded, job_sha256=sha256)
+
+
+def compare(data: Mapping[str, Any], reading: Reading, job: Job, *, job_sha256: str) -> Comparison:
+    """Add the day up again as it stood at signing, and name every difference."""
+    named = _table(data, "journal")
+    count, last = named.get("entries"), named.get("last_sha256")
+    if type(count) is not int or not 0 < count <= len(reading.lines):
+        have = len(reading.lines)
+        return _differs(f"the record rests on {shown(count)} entries, and {have} stand in the journal")
+    if reading.lines[count - 1].sha256 != last:
+        return _differs(f"entry {count} of the journal is not the one that the record names as its last")
+    if _table(data, "job").get("file_sha256") != job_sha256:
+        return _differs("the job file is not the one that was signed over")
+    entries = reading.entries[:count]
+    revision, signer = _table(data, "revision"), _table(data, SIGNER)
+    state = fold(job, resolve(job), entries)
+    try:
+        again = build_record(
+            state,
+            entries,
+            sources=Sources(
+                job_file=str(_table(data, "job").get("file", "")),
+                job_sha256=job_sha256,
+                journal_file=str(named.get("file", "")),
+                journal_sha256=str(last),
+            ),
+            progress=progress_of(state),
+            lead=str(signer.get("name", "")),
+            revision=Revision(
+                number=revision["number"],
+                before=revision.get("before", ""),
+                reason=revision.get("reason", ""),
+            ),
+        )
+    except (RecordError, KeyError, TypeError) as error:
+        return _differs(f"no record of this program looks like it ({shown(error)})")
+    other = _table(data, "program").get("version") != VERSION
+    ignored = _BY_VERSION if other else frozenset()
+    signed = {key: value for key, value in data.items() if key not in {SIGNATURE, SIGNER}}
+    again.pop(SIGNER)
+    note = "It was written by another version of the program: wordings and figures are not compared."
+    return Comparison(
+        entries=count,
+        later=len(reading.lines) - count,
+        differences=tuple(differences(signed, again, ignored=ignored)),
+        notes=(*reading.reports, *((note,) if other else ())),
+    )
+
+
+def differences(
+    record: Any, journal: Any, where: str = "", *, ignored: frozenset[str] = frozenset()
+) -> Iterator[str]:
+    """Yield a sentence for every place at which the two differ."""
+    if isinstance(record, dict) and isinstance(journal, dict):
+        for key in [*record, *(key for key in journal if key not in record)]:
+            if key in ignored:
+                continue
+            place = f"{where}.{key}" if where else key
+            yield from _pair(record, journal, key, place, ignored)
+    elif isinstance(record, list) and isinstance(journal, list):
+        if len(record) != len(journal):
+            yield f"{where}: the record has {len(record)}, the journal gives {len(journal)}"
+        for index, (one, other) in enumerate(zip(record, journal, strict=False)):
+            yield from differences(one, other, f"{where}[{_name(one, index)}]", ignored=ignored)
+    elif type(record) is not type(journal) or record != journal or _offset(record) != _offset(journal):
+        yield f"{where}: the record says {shown(record)}, the journal gives {shown(journal)}"
+
+
+def _pair(
+    record: Mapping[str, Any], journal: Mapping[str, Any], key: str, place: str, ignored: frozenset[str]
+) -> Iterator[str]:
+    if key not in journal:
+        yield f"{place}: it stands in the record, and the journal gives none"
+    elif key not in record:
+        yield f"{place}: the journal gives it, and it is not in the record"
+    else:
+        yield from differences(record[key], journal[key], place, ignored=ignored)
+
+
+def _name(row: Any, index: int) -> str:
+    """Return what a person finds a row by: its id, the number of its entry, else its place."""
+    if isinstance(row, dict):
+        if "id" in row and "entry" not in row:
+            return shown(row["id"])
+        if "entry" in row:
+            return f"entry {shown(row['entry'])}"
+    return str(index)
+
+
+def _offset(value: Any) -> Any:
+    return value.utcoffset() if hasattr(value, "utcoffset") else None
+
+
+def _differs(words: str) -> Comparison:
+    return Comparison(entries=0, later=0, differences=(words,), notes=())
+
+
+def _table(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
+    part = data.get(name)
+    return part if isinstance(part, dict) else {}

@@ -1,0 +1,184 @@
+"""Whether a record is what was signed, and by whom; always with what the answer does and does not prove."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Final, Literal
+
+from msgspec import Struct
+
+from crewtui.record.signed.canonical import FORM, SIGNATURE, CanonicalError, canonical_bytes
+from crewtui.record.signed.known_keys import KnownKey, KnownKeys
+from crewtui.record.signed.plain_files import ReadError, parse_toml, read_bounded, shown
+from crewtui.record.signed.sign import ALGORITHM, RECORD_FORMAT, RECORD_KIND, SIGNER
+from crewtui.record.signed.signing_keys import decoded, key_id, signed_by
+
+State = Literal["valid", "altered", "unknown key", "not a record"]
+EXIT_CODES: Final[Mapping[State, int]] = {"valid": 0, "altered": 1, "not a record": 2, "unknown key": 3}
+
+PROVES: Final = (
+    "It proves that nothing in the record has changed since it was signed with this key."
+    " It does not prove that what was written is true, that the clock was right, or who held the key."
+)
+_PUBLIC_BYTES, _SIGNATURE_BYTES = 32, 64
+
+
+class Verdict(Struct, frozen=True, kw_only=True):
+    """What a check of one file found."""
+
+    state: State
+    words: str
+    path: Path | None = None
+    key_id: str = ""
+    known_as: str = ""
+    signer: str = ""
+    signed_at: datetime | None = None
+    record_hash: str = ""
+    job_id: str = ""
+    site: str = ""
+    revision: int = 1
+    before: str = ""
+    """The hash of the revision before this one, as this one names it."""
+    complete: bool = False
+    data: Mapping[str, Any] | None = None
+    """The record's tables, if the signature holds."""
+
+    @property
+    def exit_code(self) -> int:
+        """The code that the command line ends with."""
+        return EXIT_CODES[self.state]
+
+
+def verify(path: Path, known: KnownKeys) -> Verdict:
+    """Check the record in a file against its signature and the known keys; whatever the bytes, a verdict."""
+    try:
+        content = read_bounded(path)
+    except ReadError as error:
+        return Verdict(state="not a record", words=f"Not a record: {error}.", path=path)
+    return verify_bytes(content, known, path=path)
+
+
+def verify_bytes(content: bytes, known: KnownKeys, *, path: Path | None = None) -> Verdict:
+    """Check a record's bytes, as a file or a mail brings them."""
+    try:
+        data = parse_toml(content)
+    except ReadError as error:
+        torn = b"[signature]" in content or RECORD_KIND.encode() in content
+        also = " It looks like a record that was damaged on its way; ask for it again." if torn else ""
+        return Verdict(state="not a record", words=f"Not a record: {error}.{also}", path=path)
+    return verify_data(data, known, path=path)
+
+
+def verify_data(data: Mapping[str, Any], known: KnownKeys, *, path: Path | None = None) -> Verdict:
+    """Check the tables of a record."""
+    problem = _no_record(data)
+    if problem:
+        return Verdict(state="not a record", words=f"Not a record: {problem}.", path=path)
+    try:
+        message = canonical_bytes(data)
+    except CanonicalError as error:
+        return _altered(f"no record holds such a value ({shown(error)})", path)
+    fault = _fault(data, message)
+    if fault:
+        return _altered(fault, path)
+    signer = data[SIGNER]
+    public = decoded(signer["public_key"], _PUBLIC_BYTES) or b""
+    state, words, known_as = _judged(known.find(public), signer)
+    job, revision = _part(data, "job"), _part(data, "revision")
+    number = revision.get("number")
+    return Verdict(
+        state=state,
+        words=words,
+        path=path,
+        key_id=key_id(public),
+        known_as=known_as,
+        signer=shown(signer["name"]),
+        signed_at=signer["signed_at"],
+        record_hash=hashlib.sha256(message).hexdigest(),
+        job_id=shown(job.get("id", "")),
+        site=shown(job.get("site", "")),
+        revision=number if type(number) is int else 1,
+        before=str(revision.get("before", "")),
+        complete=data.get("complete") is True,
+        data=data,
+    )
+
+
+def _no_record(data: Mapping[str, Any]) -> str:
+    """Return why these tables are no record that this program reads, or nothing."""
+    if data.get("kind") != RECORD_KIND:
+        return f'it does not say kind = "{RECORD_KIND}"'
+    version = data.get("format")
+    if type(version) is not int or version < 1:
+        return "it names no format version"
+    if version > RECORD_FORMAT:
+        return (
+            f"it is of format {version} and this program reads up to {RECORD_FORMAT};"
+            " check it with a newer crewtui"
+        )
+    if not isinstance(data.get(SIGNATURE), dict):
+        return "it is not signed"
+    return ""
+
+
+def _fault(data: Mapping[str, Any], message: bytes) -> str:  # noqa: PLR0911 - one return a fault
+    """Return why the signature does not hold for these data, or nothing."""
+    signer, signature = _part(data, SIGNER), data[SIGNATURE]
+    if set(signature) != {"algorithm", "form", "key_id", "value"}:
+        return "its signature table has other keys than a record's"
+    if signature["algorithm"] != ALGORITHM or signature["form"] != FORM:
+        return "its signature is of a kind that this program does not make"
+    public = decoded(signer.get("public_key"), _PUBLIC_BYTES)
+    value = decoded(signature["value"], _SIGNATURE_BYTES)
+    if public is None or value is None:
+        return "its key or its signature is not written as one"
+    if not signer.get("key_id") == signature["key_id"] == key_id(public):
+        return "its key id does not belong to its key"
+    if not signed_by(public, value, message):
+        return "what it says is not what was signed"
+    if not isinstance(signer.get("name"), str) or not _is_instant(signer.get("signed_at")):
+        return "it does not say who signed it and when"
+    return ""
+
+
+def _judged(known: KnownKey | None, signer: Mapping[str, Any]) -> tuple[State, str, str]:
+    """Return state, words and the name under which the key is known; the signature itself holds."""
+    name, fingerprint = shown(signer["name"]), signer["key_id"]
+    signed_at: datetime = signer["signed_at"]
+    when = f"{signed_at:%Y-%m-%d %H:%M %z}"
+    if known is None:
+        words = (
+            f"Unknown key {fingerprint}. The signature holds, by somebody who gives the name {name}, {when};"
+            " but no known key made it. Compare the key id with the lead by telephone before adding it."
+        )
+        return "unknown key", words, ""
+    known_name = shown(known.name)
+    if known.retired_on and signed_at.date() > known.retired_on:
+        words = (
+            f"Key {fingerprint} of {known_name} was retired on {known.retired_on}, and this was signed"
+            f" after that by its own word, {when}. Treat it as an unknown key."
+        )
+        return "unknown key", words, known_name
+    whose = "this machine's own key" if known.own else f"the known key of {known_name}"
+    retired = f" The key was retired on {known.retired_on}, after this." if known.retired_on else ""
+    return "valid", f"Valid. Signed by {name} with {whose}, {when}.{retired} {PROVES}", known_name
+
+
+def _altered(why: str, path: Path | None) -> Verdict:
+    words = (
+        f"Altered: {why}. Something was changed, added or left out after signing; the signature cannot say"
+        " what. Do not rely on it; ask for the file as it was signed."
+    )
+    return Verdict(state="altered", words=words, path=path)
+
+
+def _part(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
+    part = data.get(name)
+    return part if isinstance(part, dict) else {}
+
+
+def _is_instant(value: object) -> bool:
+    return isinstance(value, datetime) and value.utcoffset() is not None

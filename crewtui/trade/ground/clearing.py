@@ -1,0 +1,167 @@
+"""What would clear the lines in the ground: another depth, another mark, or a pit farther out.
+
+Each way keeps where the rod lands on the middle where it can, and is judged as any aim is: over the whole
+band, by every line, and by the pit's place against every tolerance zone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from crewtui.trade.aim.rod_line import Section, angle_for_deg, depth_at_seat_in
+from crewtui.trade.checks import checked
+from crewtui.trade.ground.band import Band, RodHabit, rod_band
+from crewtui.trade.ground.lines import TOLERANCE_ZONE_IN, Line, PitPlan, judge_line, judge_pit
+from crewtui.units import UnitSystem, at_least, at_most, show_angle, show_length
+
+ClearingKind = Literal["steeper", "flatter", "lower mark", "higher mark", "farther"]
+
+DEPTH_STEP_IN: Final = 0.5
+MARK_STEP_IN: Final = 0.5
+FARTHER_STEP_IN: Final = 6.0
+FARTHER_MOST_IN: Final = 72.0
+"""How much farther out a pit is looked for: another length of rod, in round figures (from memory)."""
+
+
+class Bounds(Struct, frozen=True, kw_only=True):
+    """Between which depths and marks, and how far out, a way is looked for."""
+
+    least_depth_in: float
+    greatest_depth_in: float
+    mark_top_in: float
+    mark_bottom_in: float
+    greatest_setback_in: float | None = None
+    """The property line, the ticket's area or an obstacle; None where none is known."""
+
+
+class Clearing(Struct, frozen=True, kw_only=True):
+    """One way that clears every line."""
+
+    kind: ClearingKind
+    section: Section
+    held_deg: float
+    depth_in: float
+    """Where the rod lands on the middle, below the ground at the seat."""
+    setback_in: float
+    assumes_fall: bool
+    """The ground farther out is taken to fall on as it does up to here; it must be shot."""
+    words: str
+
+
+def what_clears(
+    lines: Sequence[Line],
+    band: Band,
+    pit: PitPlan,
+    *,
+    habit: RodHabit,
+    bounds: Bounds,
+    least_clearance_in: float | None = None,
+    tolerance_in: float = TOLERANCE_ZONE_IN,
+    system: UnitSystem = "imperial",
+) -> tuple[Clearing, ...]:
+    """Return, for each kind of way, the least change that clears every line.
+
+    Empty where nothing holds, or nothing clears. A line of unknown depth is cleared only where no rod
+    of the band comes under or over it.
+    """
+    checked("The greatest depth", bounds.greatest_depth_in)
+    if _all_clear(lines, band, None, least_clearance_in, tolerance_in):
+        return ()
+    found = []
+    ways: tuple[tuple[ClearingKind, Iterator[_Try]], ...] = (
+        ("steeper", _depths(band, pit, bounds, 1)),
+        ("flatter", _depths(band, pit, bounds, -1)),
+        ("lower mark", _marks(band, pit, bounds, 1)),
+        ("higher mark", _marks(band, pit, bounds, -1)),
+        ("farther", _farther(band, pit, bounds)),
+    )
+    for kind, tries in ways:
+        for section, depth_in, place in tries:
+            run_deg = angle_for_deg(section, depth_in)
+            tried = rod_band(section, run_deg - habit.drift_mean_deg, along_in=band.along_in, habit=habit)
+            moved_to = place if place != pit else None
+            if run_deg > 0 and _all_clear(lines, tried, moved_to, least_clearance_in, tolerance_in):
+                found.append(_clearing(kind, tried, depth_in, place, system))
+                break
+    return tuple(found)
+
+
+_Try = tuple[Section, float, PitPlan]
+
+
+def _landing_in(band: Band) -> float:
+    return depth_at_seat_in(band.section, band.run_deg)
+
+
+def _depths(band: Band, pit: PitPlan, bounds: Bounds, way: int) -> Iterator[_Try]:
+    depth_in = _landing_in(band) + way * DEPTH_STEP_IN
+    while at_least(depth_in, bounds.least_depth_in) and at_most(depth_in, bounds.greatest_depth_in):
+        yield band.section, depth_in, pit
+        depth_in += way * DEPTH_STEP_IN
+
+
+def _marks(band: Band, pit: PitPlan, bounds: Bounds, way: int) -> Iterator[_Try]:
+    mark_in = band.section.mark_depth_in + way * MARK_STEP_IN
+    while at_least(mark_in, bounds.mark_top_in) and at_most(mark_in, bounds.mark_bottom_in):
+        yield replace(band.section, mark_depth_in=mark_in), _landing_in(band), pit
+        mark_in += way * MARK_STEP_IN
+
+
+def _farther(band: Band, pit: PitPlan, bounds: Bounds) -> Iterator[_Try]:
+    more_in = FARTHER_STEP_IN
+    while at_most(more_in, FARTHER_MOST_IN):
+        setback_in = pit.setback_in + more_in
+        if bounds.greatest_setback_in is not None and not at_most(setback_in, bounds.greatest_setback_in):
+            return
+        seat_in = band.section.seat_in + more_in
+        section = replace(band.section, seat_in=seat_in, drop_in=band.section.fall * seat_in)
+        yield section, _landing_in(band), replace(pit, setback_in=setback_in)
+        more_in += FARTHER_STEP_IN
+
+
+def _all_clear(
+    lines: Sequence[Line],
+    band: Band,
+    moved_to: PitPlan | None,
+    least_clearance_in: float | None,
+    tolerance_in: float,
+) -> bool:
+    for line in lines:
+        if moved_to is not None and judge_pit(line, moved_to, tolerance_in=tolerance_in).in_zone:
+            return False
+        if judge_line(line, band, least_clearance_in=least_clearance_in).holds:
+            return False
+    return True
+
+
+def _clearing(
+    kind: ClearingKind, band: Band, depth_in: float, place: PitPlan, system: UnitSystem
+) -> Clearing:
+    lands, held = show_length(depth_in, system), show_angle(band.held_deg)
+    mark = show_length(band.section.mark_depth_in, system)
+    words = {
+        "steeper": f"steeper: hold {held}, for {lands} at the pit",
+        "flatter": f"flatter: hold {held}, for {lands} at the pit",
+        "lower mark": f"a lower mark: {mark} below grade, hold {held}",
+        "higher mark": f"a higher mark: {mark} below grade, hold {held}",
+        "farther": (
+            f"farther: set-back {show_length(place.setback_in, system)}, hold {held}, if the ground falls on"
+            " as it does up to here: shoot it"
+        ),
+    }[kind]
+    return Clearing(
+        kind=kind,
+        section=band.section,
+        held_deg=band.held_deg,
+        depth_in=depth_in,
+        setback_in=place.setback_in,
+        assumes_fall=kind == "farther",
+        words=words,
+    )
+
+
+__all__ = ["Bounds", "Clearing", "ClearingKind", "what_clears"]

@@ -1,0 +1,1 @@
+"""A rod that came up wrong: how it ran, and every way on."""

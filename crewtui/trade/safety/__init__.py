@@ -1,0 +1,1 @@
+"""Limits that guard people: dust and noise, lifting, the ticket's clock."""

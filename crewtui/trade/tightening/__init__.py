@@ -1,0 +1,1 @@
+"""Tightening: torque, wrench setting, and the tension that it brings as a band."""

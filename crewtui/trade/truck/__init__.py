@@ -1,0 +1,1 @@
+"""The truck: the cut list of the whole job, and what is loaded."""

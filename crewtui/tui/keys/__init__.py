@@ -1,0 +1,1 @@
+"""Every key, once, and which panes stand where."""

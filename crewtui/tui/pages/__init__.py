@@ -1,0 +1,1 @@
+"""Pages that take the whole screen."""

@@ -1,0 +1,120 @@
+"""Filling in the job's values on a site whose job file lacks them: a list, typed onto row by row."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from crewtui.day.journal.chained import JournalError
+from crewtui.day.session.day import Day
+from crewtui.day.steps.fill_in_rows import Blank, blanks
+from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, Refused, Saved
+from crewtui.tui.pages.whole_words import whole_words
+from crewtui.tui.widgets.chrome import KeyBar, Saying, SayingView
+from crewtui.tui.widgets.rows import Row, RowList
+
+
+class FillIn(ModalScreen[None]):
+    """Every plain value of the job; what is typed is an entry, and the job file stays as it is."""
+
+    DEFAULT_CSS = """
+    FillIn { background: $paper; color: $ink; }
+    FillIn .title { background: $band; text-style: bold; padding: 0 1; }
+    FillIn RowList { height: 1fr; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "dismiss", show=False)]
+
+    def __init__(self, day: Day) -> None:
+        super().__init__()
+        self.day = day
+        self.blanks: dict[str, Blank] = {}
+        self.wrong = ""
+
+    def compose(self) -> ComposeResult:
+        """Lay out the page."""
+        yield Static(
+            "The job's values. The job file stays as it is; each value typed is an entry.", classes="title"
+        )
+        yield RowList()
+        yield SayingView(more=" … Enter: all")
+        bar = KeyBar()
+        bar.items = (("0-9 a-z", "type"), ("Enter", "save; read whole"), ("Esc", "back"))
+        yield bar
+
+    def on_mount(self) -> None:
+        """Show the values."""
+        self.rebuild()
+        self.set_focus(self.query_one(RowList))
+
+    def rebuild(self) -> None:
+        """Show the values as they stand."""
+        rows: list[Row] = []
+        self.blanks = {}
+        part = ""
+        for blank in blanks(self.day.state):
+            title = f"{blank.table} {blank.name}".strip()
+            if title != part:
+                part = title
+                rows.append(Row(key=f"part {title}", label=title.upper(), heading=True))
+            key = f"{title} {blank.key}"
+            self.blanks[key] = blank
+            missing = not blank.text
+            rows.append(
+                Row(
+                    key=key,
+                    label=blank.label,
+                    mark="" if not missing else "none",
+                    tone="quiet" if missing else "plain",
+                    value=blank.text,
+                    note=blank.unit,
+                    typed=True,
+                    free_text=True,
+                )
+            )
+        self.query_one(RowList).set_rows(rows)
+        self._say()
+
+    def _say(self) -> None:
+        lines = [("held", self.wrong)] if self.wrong else []
+        row = self.query_one(RowList).cursor_row
+        if row is not None:
+            unit = f", in {row.note}" if row.note else ""
+            lines.append(("plain", f"{row.label}{unit}: {row.value or 'nobody gave it'}"))
+        self.query_one(SayingView).saying = Saying(lines=tuple(lines))
+
+    def on_row_list_cursor_moved(self) -> None:
+        """Say what the row is."""
+        self.wrong = ""
+        self._say()
+
+    def on_row_list_typed(self) -> None:
+        """Forget the last refusal."""
+        self.wrong = ""
+        self._say()
+
+    def on_row_list_chosen(self, message: RowList.Chosen) -> None:
+        """Show the value whole."""
+        message.stop()
+        self.app.push_screen(whole_words(message.rows.cursor_row, self.query_one(SayingView).saying))
+
+    def on_row_list_entered(self, message: RowList.Entered) -> None:
+        """Enter what was typed."""
+        message.stop()
+        blank = self.blanks[message.key]
+        text = {"yes": True, "no": False}.get(message.text.strip().lower(), message.text)
+        try:
+            outcome = self.day.set_up(blank.table, {blank.key: text}, name=blank.name)
+        except JournalError as error:
+            self.wrong = f"NOT SAVED: {error}"
+        else:
+            if isinstance(outcome, Saved):
+                message.rows.clear_draft(message.key)
+                self.rebuild()
+                return
+            if isinstance(outcome, Refused | NeedsReason | NeedsChoice):
+                self.wrong = outcome.sentence
+        self._say()

@@ -1,0 +1,125 @@
+"""The live figures of one anchor: mark, aim, rod, torque, worked out anew at every key press."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from crewtui.day.steps.calculators import CalcInput, CalcRow, Sheet, calculate
+from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.widgets.chrome import Saying
+from crewtui.tui.widgets.dialogs import DO_IT, confirm
+from crewtui.tui.widgets.pane import Here, Pane
+from crewtui.tui.widgets.rows import Row
+
+_INPUT, _RESULT = "input ", "result "
+
+
+class FiguresPane(Pane):
+    """Inputs and results in one list; typing on an input changes every figure that follows from it."""
+
+    pane: ClassVar[PaneName] = "figures"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.sheet: Sheet | None = None
+        self._inputs: dict[str, CalcInput] = {}
+        self._results: dict[str, CalcRow] = {}
+        self._warnings: dict[str, tuple[str, ...]] = {}
+
+    def rebuild(self, here: Here) -> None:
+        """Work the figures out from the day, with what is typed here on top."""
+        if self.here is not None and self.here.anchor != here.anchor:
+            self.clear_drafts()
+        self.here = here
+        self.refigure()
+
+    def refigure(self) -> None:
+        """Work the figures out anew."""
+        if self.here is None:
+            return
+        texts = {key.removeprefix(_INPUT): text for key, text in self.drafts.items()}
+        self.sheet = calculate(self.here.day.state, self.here.anchor, texts)
+        self._inputs, self._results, self._warnings = {}, {}, {}
+        rows: list[Row] = []
+        for part in self.sheet.parts:
+            rows.append(Row(key=f"part {part.key}", label=part.title, heading=True))
+            for result in part.rows:
+                key = f"{_RESULT}{part.key} {result.key}"
+                self._results[key] = result
+                self._warnings[key] = part.warnings
+                note = "measured? Enter" if result.quantity else ""
+                rows.append(Row(key=key, label=result.label, value=result.text, note=note))
+            rows += [
+                Row(key=f"{_RESULT}{part.key} warning {n}", label=words, mark="!", tone="deviation")
+                for n, words in enumerate(part.warnings)
+            ]
+            for item in part.inputs:
+                key = _INPUT + item.key
+                if key in self._inputs:
+                    continue
+                self._inputs[key] = item
+                self._warnings[key] = part.warnings
+                rows.append(
+                    Row(
+                        key=key,
+                        label=item.label,
+                        mark="type",
+                        tone="quiet",
+                        value=item.text,
+                        note=item.fault or item.source,
+                        note_tone="held" if item.fault else "quiet",
+                        typed=True,
+                    )
+                )
+        self.set_rows(rows)
+
+    @property
+    def typed_values(self) -> dict[str, float]:
+        """What is typed here and can be read, by input key."""
+        return dict(self.sheet.typed) if self.sheet is not None else {}
+
+    def saying(self) -> Saying:
+        """Say what is wrong with the input, or the warnings of the part under the cursor."""
+        item = self._inputs.get(self.cursor_key)
+        row = self.cursor_row
+        said: list[tuple[str, str]] = []
+        if item is not None:
+            if item.fault:
+                said.append(("held", item.fault))
+            said.append(
+                ("quiet", f"{item.label}, in {item.unit_text}: from {item.source}. Type another to try it.")
+            )
+        elif row is not None and row.mark == "!":
+            return Saying(lines=(("deviation", row.label),))
+        elif row is not None and row.value:
+            said.append(("plain", f"{row.label}: {row.value}"))
+        said += [("deviation", words) for words in self._warnings.get(self.cursor_key, ())]
+        return Saying(lines=tuple(said))
+
+    def chosen(self, key: str) -> None:
+        """Take a result over into the anchor's record."""
+        result = self._results.get(key)
+        if result is None or self.here is None or not result.quantity or result.value is None:
+            return
+        here, anchor = self.here, self.here.anchor
+
+        def measured(choice: str | None) -> None:
+            if choice == DO_IT:
+                self.wants(
+                    here.day.measure,
+                    anchor,
+                    result.step,
+                    result.text,
+                    takes_reason=True,
+                    choice_as="then",
+                    dated=True,
+                    about=f"{anchor}: {result.label}",
+                )
+
+        words = "It is a figure until somebody has measured it: the record says what was built."
+        question = confirm(
+            f"{anchor}: {result.label}, {result.text}: measured?",
+            words,
+            do_it=f"Measured, and it is {result.text}: enter it",
+        )
+        self.app.push_screen(question, measured)

@@ -1,0 +1,310 @@
+"""The hazards: what must be in place, what it holds until it is, and the rule each comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import ClassVar, Final
+
+from crewtui.day.safety.hazard_details import loosened_words
+from crewtui.day.safety.hazard_rows import HazardMark, HazardRow, hazard_rows
+from crewtui.day.safety.holds import Hold
+from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, slope_page
+from crewtui.tui.questions.soil_question import SoilQuestions
+from crewtui.tui.questions.who import ask_initials, ask_name
+from crewtui.tui.widgets.chrome import Saying
+from crewtui.tui.widgets.dialogs import AskChoice, AskText
+from crewtui.tui.widgets.pane import Here, Pane
+from crewtui.tui.widgets.rows import Row, Tone
+from crewtui.units import show_length
+
+_LINE: Final = "line "
+_LOOSE: Final = "loosened "
+_LEADS: Final[Mapping[str, tuple[PaneName, str]]] = {
+    "drop-unknown": ("steps", "drop"),
+    "watch-mark": ("steps", "watch-mark"),
+    "ticket-missing": ("day", "no ticket"),
+    "ticket-responses": ("day", "ticket until"),
+    "ticket-utilities": ("day", "ticket until"),
+    "ticket-expired": ("day", "ticket until"),
+    "ticket-early": ("day", "ticket until"),
+}
+"""Where what releases a hold is entered, if no signature does: Enter leads there."""
+_MARKS: Final[Mapping[HazardMark, tuple[str, Tone]]] = {
+    "in place": ("done", "done"),
+    "not in place": ("HELD", "held"),
+    "open": ("HELD", "held"),
+    "warning": ("warn", "deviation"),
+    "later": ("", "quiet"),
+    "set aside": ("dev.", "deviation"),
+}
+"""Word and tone of each state; what does not apply is not shown."""
+
+
+def _loosened(here: Here) -> list[Row]:
+    """Return the limits that the company set less strict than their defaults."""
+    words = loosened_words(here.day.state)
+    if not words:
+        return []
+    rows = [Row(key="group loosened", label="LIMITS THAT THE COMPANY HAS LOOSENED", heading=True)]
+    return rows + [
+        Row(key=f"{_LOOSE}{n}", label=text, mark="dev.", tone="deviation") for n, text in enumerate(words)
+    ]
+
+
+def _other_holds(here: Here, standing: Sequence[Hold]) -> Iterator[Row]:
+    """Yield what holds besides the hazards: first what holds the next step, then what holds later ones."""
+    others = [hold for hold in standing if hold.held_by != "hazard"]
+    upcoming = next((step for step in here.day.rows(here.anchor) if step.is_next), None)
+    at_once = {hold.id for hold in upcoming.holds} if upcoming is not None else set()
+    for heading, now in (("HOLDS THE NEXT STEP AT", True), ("HOLDS LATER STEPS AT", False)):
+        found = [hold for hold in others if (hold.id in at_once) is now]
+        if found:
+            yield Row(key=heading, label=f"{heading} {here.anchor}", heading=True)
+        for hold in found:
+            yield Row(key=hold.id, label=hold.text, mark="HELD", tone="held", note=hold.way_on)
+
+
+class HazardsPane(Pane):
+    """One list of the job's hazards and of this anchor's; Enter signs that one is in place."""
+
+    pane: ClassVar[PaneName] = "hazards"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._hazards: dict[str, HazardRow] = {}
+        self._holds: dict[str, Hold] = {}
+
+    def rebuild(self, here: Here) -> None:
+        """Show what holds first, then every hazard that applies here, group by group."""
+        self.here = here
+        state = here.day.state
+        standing = here.day.standing_holds(here.anchor)
+        self._holds = {hold.id: hold for hold in standing}
+        rows = [*_other_holds(here, standing), *pit_rows(here)]
+        rows += self._lines(here)
+        rows += _loosened(here)
+        self._hazards = {}
+        group = ""
+        for hazard in hazard_rows(state, here.day.hazards, here.anchor):
+            if hazard.mark == "does not apply":
+                continue
+            self._hazards[hazard.id] = hazard
+            if hazard.group != group:
+                group = hazard.group
+                rows.append(Row(key=f"group {group}", label=group.upper(), heading=True))
+            rows.append(self._row(hazard))
+        self.set_rows(rows)
+
+    def _lines(self, here: Here) -> list[Row]:
+        wall = here.day.state.anchors[here.anchor].wall
+        lines = [line for line in here.day.job.lines if line.wall == wall]
+        if not lines:
+            return []
+        rows = [Row(key="group lines", label=f"LINES IN THE GROUND AT {wall.upper()}", heading=True)]
+        for line in lines:
+            depth = here.day.state.shared.exposed.get(line.name, line.depth_in)
+            rows.append(
+                Row(
+                    key=_LINE + line.name,
+                    label=f"{line.name} ({line.kind})",
+                    mark="ask" if depth is None else "",
+                    tone="coming" if depth is None else "plain",
+                    value="" if depth is None else show_length(depth, here.system),
+                    note="exposed? type its depth to the middle" if depth is None else "deep, to its middle",
+                    typed=True,
+                )
+            )
+        return rows
+
+    def entered(self, key: str, text: str) -> None:
+        """Enter the depth of a line laid bare."""
+        if self.here is not None and key.startswith(_LINE):
+            self.wants(self.here.day.expose_line, key.removeprefix(_LINE), text, dated=True, row=key)
+
+    def _row(self, hazard: HazardRow) -> Row:
+        mark, tone = _MARKS[hazard.mark]
+        note = f"holds {', '.join(hazard.holds)}" if hazard.holds else "a warning, holds nothing"
+        note = hazard.detail or note
+        if hazard.mark == "later":
+            note = f"once the pit is begun; {note}"
+        if hazard.at is not None:
+            note = f"{hazard.mark}, {hazard.who} {hazard.at:%H:%M}"
+        elif hazard.mark == "set aside":
+            note = "set aside; it stands in the record"
+        where = f"{hazard.anchor}: " if hazard.anchor else ""
+        note_tone: Tone = "quiet" if tone == "done" else tone
+        return Row(
+            key=hazard.id, label=where + hazard.text, mark=mark, tone=tone, note=note, note_tone=note_tone
+        )
+
+    def go_to_next(self) -> None:
+        """From a hazard that is in place, go on to the next below that is not."""
+        here = self._hazards.get(self.cursor_key)
+        if here is not None and here.mark == "in place":
+            below = [row.key for row in self.rows]
+            below = below[below.index(self.cursor_key) + 1 :]
+            upcoming = next((key for key in below if key in self._holds and key in self._hazards), None)
+            if upcoming is not None:
+                self.go_to(upcoming, quietly=True)
+
+    @property
+    def open_count(self) -> int:
+        """How many things hold here."""
+        return len(self._holds)
+
+    def saying(self) -> Saying:
+        """Say what to do, why, what it holds, and the rule."""
+        hazard, hold = self._hazards.get(self.cursor_key), self._holds.get(self.cursor_key)
+        if self.cursor_key == PIT_ENTRY:
+            words = (
+                "Enter answers. If nobody goes in, way out, air and protection fall away, and inspection and"
+                " spoil only warn; locates, covers and a deep pit's edge stay."
+            )
+            return Saying(lines=(("plain", words),))
+        if hazard is not None:
+            said = [("plain", f"{hazard.text}. {hazard.why}")]
+            if hazard.detail:
+                said.append(("deviation", f"Here: {hazard.detail}."))
+            if hazard.holds:
+                said.append(("held" if hold else "quiet", f"Holds: {', '.join(hazard.holds)}."))
+            by = f" Asked for by {hazard.said_by}." if hazard.said_by else ""
+            rule = f"{hazard.source} ({hazard.rule_mark}; {hazard.edition}). {hazard.stricter}{by}"
+            said.append(("quiet", rule))
+            return Saying(lines=tuple(said))
+        if hold is not None:
+            lead = " Enter leads there." if hold.id in _LEADS else ""
+            said = [("held", f"{hold.text} {hold.way_on}{lead}"), ("plain", hold.why)]
+            return Saying(lines=(*said, ("quiet", f"{hold.source} ({hold.mark})")))
+        row = self.cursor_row
+        return (
+            Saying(lines=(("plain", f"{row.label}: {row.value} {row.note}"),))
+            if row is not None
+            else Saying()
+        )
+
+    def chosen(self, key: str) -> None:
+        """Sign that it is in place: with initials or a name, asked for each time."""
+        if self.here is None:
+            return
+        if key == PIT_ENTRY:
+            self._ask_pit_entry()
+        elif key == PIT_SOIL:
+            self._ask_soil()
+        elif key == PIT_SLOPE:
+            self.app.push_screen(slope_page(self.here))
+        elif key in self._hazards:
+            if self._hazards[key].mark != "in place":
+                self._sign(self._hazards[key])
+        elif key in self._holds:
+            self._release(self._holds[key])
+        elif key.startswith(_LINE):
+            self.entered(key, "")
+        else:
+            self.refuses("Nothing is entered on this line; y shows it whole.")
+
+    def _ask_pit_entry(self) -> None:
+        choices = (
+            ("somebody", "Somebody goes in, or may have to", "the rules for people apply"),
+            ("nobody", "Nobody: work from above, with tools", ""),
+        )
+
+        def answered(choice: str | None) -> None:
+            if choice is not None and self.here is not None:
+                given = {"somebody": choice == "somebody"}
+                if self.here.day.state.anchors[self.here.anchor].pit_entry is given["somebody"]:
+                    return
+                self.wants(self.here.day.answer_pit_entry, self.here.anchor, given=given)
+
+        words = "Does anybody's head or trunk go below this pit's rim at any time?"
+        self.app.push_screen(
+            AskChoice(f"The pit at {self.here.anchor}" if self.here else "", words, choices), answered
+        )
+
+    def _ask_soil(self) -> None:
+        def judged(soil: str, undisturbed: bool, name: str) -> None:
+            if self.here is not None:
+                given = {"name": name, "undisturbed": undisturbed}
+                self.wants(self.here.day.judge_soil, soil, given=given, dated=True)
+
+        if self.here is not None:
+            SoilQuestions(self.app, self.here, judged=judged).ask()
+
+    def _sign(self, hazard: HazardRow) -> None:
+        words = f"{hazard.text}. {hazard.why}"
+        self._ask_who(
+            hazard.release, "Who looked at it? A name", words, lambda who: self._in_place(hazard, who)
+        )
+
+    def _ask_who(self, release: str, title: str, words: str, done: Callable[[str], None]) -> None:
+        if release == "check":
+            ask_initials(self.app, words, done)
+        elif self.here is not None:
+            ask_name(self.app, title, words, self.here, done)
+
+    def _in_place(self, hazard: HazardRow, who: str) -> None:
+        if self.here is not None:
+            given = {"in_place": True, "initials": who, "anchor": self.here.anchor}
+            self.wants(self.here.day.answer_hazard, hazard.id, given=given)
+
+    def _release(self, hold: Hold) -> None:
+        if self.here is None:
+            return
+        if hold.id in _LEADS:
+            pane, row = _LEADS[hold.id]
+            self.post_message(self.Goes(pane=pane, row=row))
+            return
+        if hold.release == "fact":
+            self._released(hold, "")
+            return
+        words = f"{hold.text} {hold.way_on}"
+        self._ask_who(hold.release, "Who says so? A name", words, lambda who: self._released(hold, who))
+
+    def _released(self, hold: Hold, who: str) -> None:
+        if self.here is not None:
+            self.wants(self.here.day.release_hold, hold.id, self.here.anchor, given={"initials": who})
+
+    def otherwise(self, key: str) -> None:
+        """Say that it is not in place, or set the hold aside where its rule lets it."""
+        hazard, hold = self._hazards.get(key), self._holds.get(key)
+        if self.here is None or (hazard is None and hold is None):
+            return
+        choices = []
+        if hazard is not None:
+            choices.append(("not in place", "It is not in place", "what it holds stays held"))
+        if hold is not None and hold.override != "never":
+            choices.append(("set aside", "Set it aside, by somebody named", "a deviation in the record"))
+        if not choices:
+            self.wants(self.here.day.override_hold, key, self.here.anchor, given={"name": "", "reason": ""})
+            return
+        words = hold.text if hold is not None else hazard.text if hazard is not None else ""
+        self.app.push_screen(
+            AskChoice("Not so?", words, choices), lambda choice: self._otherwise(key, choice)
+        )
+
+    def _otherwise(self, key: str, choice: str | None) -> None:
+        if choice == "not in place":
+            ask_initials(self.app, "What it holds stays held.", lambda who: self._not_in_place(key, who))
+        elif choice == "set aside":
+            self._ask_then(
+                "Who allows it? A name",
+                "It stands in the record as a deviation, with this name.",
+                lambda name: self._ask_then("Why?", "", lambda why: self._set_aside(key, name, why)),
+            )
+
+    def _ask_then(self, title: str, words: str, go_on: Callable[[str], None]) -> None:
+        def answered(text: str | None) -> None:
+            if text is not None:
+                go_on(text)
+
+        self.app.push_screen(AskText(title, words), answered)
+
+    def _not_in_place(self, key: str, who: str) -> None:
+        if self.here is not None:
+            given = {"in_place": False, "initials": who, "anchor": self.here.anchor}
+            self.wants(self.here.day.answer_hazard, key, given=given)
+
+    def _set_aside(self, key: str, name: str, why: str) -> None:
+        if self.here is not None:
+            given = {"name": name, "reason": why}
+            self.wants(self.here.day.override_hold, key, self.here.anchor, given=given)

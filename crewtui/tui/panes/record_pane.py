@@ -1,0 +1,118 @@
+"""Completing the day: what is open, what deviates, and signing the record."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.message import Message
+
+from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.widgets.chrome import Saying
+from crewtui.tui.widgets.dialogs import AskText
+from crewtui.tui.widgets.pane import Here, Pane
+from crewtui.tui.widgets.rows import Row
+
+if TYPE_CHECKING:
+    from crewtui.record.signed.hand_in import Preview
+
+SIGN = "sign"
+_OPEN, _DEVIATION = "open ", "deviation "
+
+
+class RecordPane(Pane):
+    """What the lead is about to sign, line by line; the last line signs."""
+
+    pane: ClassVar[PaneName] = "record"
+
+    class WantsToSign(Message):
+        """The lead wants to sign the day as it stands."""
+
+        def __init__(self, seen: Preview) -> None:
+            self.seen = seen
+            super().__init__()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.seen: Preview | None = None
+
+    def rebuild(self, here: Here) -> None:
+        """Show what is open, every deviation, and the line that signs."""
+        from crewtui.record.signed.hand_in import preview  # noqa: PLC0415 - not needed for the first screen
+
+        self.here = here
+        day, seen = here.day, preview(here.day)
+        self.seen = seen
+        rows = [Row(key="title", label="WHAT WILL BE SIGNED", heading=True)]
+        rows += [Row(key=f"words {n}", label=text) for n, text in enumerate(seen.words)]
+        rows.append(Row(key="title open", label="STILL OPEN", heading=True))
+        still = [(ident, steps) for ident, steps in seen.progress.open_steps.items() if steps]
+        rows += [
+            Row(
+                key=_OPEN + ident,
+                label=ident or "The day",
+                mark="open",
+                tone="coming",
+                value=f"{len(steps)} steps",
+                note=", ".join(steps),
+            )
+            for ident, steps in still
+        ] or [Row(key="nothing open", label="Nothing is open", mark="done", tone="done")]
+        rows.append(Row(key="title dev", label="DEVIATIONS", heading=True))
+        for item in seen.deviations:
+            accepted = day.state.shared.accepted.get(item.n)
+            where = f"{item.anchor}: " if item.anchor else ""
+            where += f"{day.wording.label(item.step)}: " if item.step else ""
+            rows.append(
+                Row(
+                    key=f"{_DEVIATION}{item.n}",
+                    label=where + item.text,
+                    mark="acc." if accepted else "dev.",
+                    tone="done" if accepted else "deviation",
+                    note=f"accepted by {accepted}" if accepted else item.reason,
+                )
+            )
+        if not seen.deviations:
+            rows.append(Row(key="no deviations", label="None", mark="done", tone="done"))
+        rows.append(Row(key="title sign", label="THE RECORD", heading=True))
+        kind = "complete" if seen.complete else "PARTIAL"
+        label = f"Sign the {kind} record" + (f", revision {seen.revision}" if seen.revision > 1 else "")
+        rows.append(Row(key=SIGN, label=label, mark="sign", tone="coming", note=f"writes {seen.path.name}"))
+        self.set_rows(rows)
+
+    def saying(self) -> Saying:
+        """Say what the row under the cursor means."""
+        row = self.cursor_row
+        if row is None:
+            return Saying()
+        if row.key == SIGN:
+            words = "Enter signs with your key. It says what you entered; it is no test of the anchors."
+            return Saying(lines=(("plain", words),))
+        said = [("plain", row.label), ("quiet", row.note)]
+        if row.key.startswith(_DEVIATION) and row.mark == "dev.":
+            said.append(("coming", "Enter: somebody named accepts it."))
+        return Saying(lines=tuple((tone, words) for tone, words in said if words))
+
+    def chosen(self, key: str) -> None:
+        """Sign, go to what is open, or have a deviation accepted."""
+        if key == SIGN and self.seen is not None:
+            self.post_message(self.WantsToSign(self.seen))
+        elif key.startswith(_OPEN):
+            ident = key.removeprefix(_OPEN)
+            self.post_message(self.Goes(anchor=ident, pane="steps") if ident else self.Goes(pane="day"))
+        elif key.startswith(_DEVIATION):
+            self._accept(int(key.removeprefix(_DEVIATION)))
+
+    def _accept(self, n: int) -> None:
+        def named(name: str | None) -> None:
+            if name is None:
+                return
+
+            def why(reason: str | None) -> None:
+                if reason is not None and self.here is not None:
+                    self.wants(self.here.day.accept_deviation, n, given={"name": name, "reason": reason})
+
+            self.app.push_screen(AskText("On what grounds?"), why)
+
+        self.app.push_screen(
+            AskText("Who accepts it? A name", "The engineer or the office, as the plan says."), named
+        )

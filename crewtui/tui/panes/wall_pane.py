@@ -1,0 +1,259 @@
+"""The wall: corners and spacing, openings, block, marks; its readings before, after and since last time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, ClassVar, Final
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.css.query import NoMatches
+from textual.message import Message
+from textual.screen import ModalScreen
+
+from crewtui.day.session.day import Day
+from crewtui.day.state.wall_reading import (
+    AFTER,
+    BEFORE,
+    Between,
+    Visit,
+    between,
+    between_visits,
+    engineer_words,
+    last_of,
+    overall,
+    profile_words,
+    reading_words,
+    visits_in,
+    wall_profile,
+)
+from crewtui.day.wall.wall_rows import Found, WallView
+from crewtui.trade.pictures.elevation import ElevationPicture
+from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.widgets.chrome import KeyBar, Saying
+from crewtui.tui.widgets.elevation_widget import ElevationView
+from crewtui.tui.widgets.pane import Here, Pane
+from crewtui.tui.widgets.rows import Row, Tone
+
+if TYPE_CHECKING:
+    from crewtui.record.sheets.visits import Earlier
+
+DRAWING, READ, EARLIER, WHOLE = "drawing page", "read ", "earlier", "whole wall"
+_VERDICTS: Final[Mapping[str, tuple[str, Tone]]] = {
+    "ok": ("ok", "done"),
+    "wrong": ("!", "held"),
+    "unknown": ("ask", "coming"),
+}
+_CHANGES: Final[Mapping[str, tuple[str, Tone]]] = {
+    "worse": ("!", "held"),
+    "better": ("ok", "done"),
+    "within the reading error": ("ok", "plain"),
+    "not comparable": ("", "quiet"),
+}
+_CALL: Final[tuple[str, Tone]] = ("!", "held")
+_READ: Final[tuple[str, Tone]] = ("done", "done")
+_TITLES: Final = {
+    "spacing": "CORNERS AND SPACING",
+    "fewest": "",
+    "opening": "",
+    "block": "WHAT THE HOLES MEET",
+    "marks": "MARKS INSIDE AND OUTSIDE",
+}
+
+
+class WallPage(ModalScreen[None]):
+    """The wall over the whole screen."""
+
+    DEFAULT_CSS = "WallPage { background: $paper; color: $ink; } WallPage ElevationView { height: 1fr; }"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q,enter,ctrl+j,v", "dismiss", show=False)]
+
+    def __init__(self, picture: ElevationPicture) -> None:
+        super().__init__()
+        self._picture = picture
+
+    def compose(self) -> ComposeResult:
+        """Lay out the page."""
+        yield ElevationView(self._picture)
+        bar = KeyBar()
+        bar.items = (("Esc", "back"),)
+        yield bar
+
+
+class WallPane(Pane):
+    """Findings about the wall of the anchor at hand, as rows; the drawing stands over them."""
+
+    pane: ClassVar[PaneName] = "wall"
+
+    class WantsReading(Message):
+        """The wall is to be read at an anchor."""
+
+        def __init__(self, anchor: str, earlier: Mapping[str, Visit]) -> None:
+            self.anchor, self.earlier = anchor, earlier
+            super().__init__()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.view: WallView | None = None
+        self.found: dict[str, Found] = {}
+        self.words: dict[str, tuple[tuple[str, str], ...]] = {}
+        self._earlier: Earlier | str | None = None
+        self._earlier_of = ""
+
+    @property
+    def earlier(self) -> Mapping[str, Mapping[str, Visit]]:
+        """What an earlier visit read, by anchor."""
+        return {} if self._earlier is None or isinstance(self._earlier, str) else self._earlier.visits
+
+    def rebuild(self, here: Here) -> None:
+        """Show the wall as it stands."""
+        self.here = here
+        state = here.day.state
+        self._load_earlier(here.day)
+        self.view = here.day.wall(state.anchors[here.anchor].wall)
+        self.found = {one.key: one for one in self.view.found}
+        self.words = {}
+        rows = [Row(key=DRAWING, label="The wall over the whole screen", mark="page", note="Enter opens it")]
+        rows += self._findings(self.view)
+        rows += self._readings(here)
+        rows += self._since(here)
+        self.set_rows(rows)
+        try:
+            self.screen.query_one("#elevation", ElevationView).show(self.view.picture)
+        except NoMatches:
+            return
+
+    def _findings(self, view: WallView) -> Iterator[Row]:
+        title = ""
+        for one in view.found:
+            if _TITLES[one.subject] and _TITLES[one.subject] != title:
+                title = _TITLES[one.subject]
+                yield Row(key=f"title {one.subject}", label=title, heading=True)
+            mark, tone = _VERDICTS[one.verdict]
+            yield Row(
+                key=one.key,
+                label=one.label,
+                mark=mark,
+                tone=tone,
+                value=one.value,
+                note=one.words,
+                note_tone=tone if one.verdict == "wrong" else "quiet",
+            )
+
+    def _readings(self, here: Here) -> Iterator[Row]:
+        state = here.day.state
+        yield Row(key="title readings", label="READINGS FROM AN UPRIGHT LINE", heading=True)
+        visits = visits_in(state)
+        wall = state.anchors[here.anchor].wall
+        for when in (AFTER, BEFORE):
+            whole = wall_profile(state, wall, when)
+            if whole is not None and len(whole.stations) > 1:
+                words = profile_words(whole, here.system)
+                self.words[WHOLE] = (("plain", f"{when} tightening: {words[0]}."), ("quiet", words[1]),
+                                     *(("deviation", more) for more in words[2:]))  # fmt: skip
+                yield Row(key=WHOLE, label=f"Along the wall, {when}", mark="done", tone="done", note=words[0])
+                break
+        for now in (one for one in state.live() if one.wall == wall):
+            key, found = READ + now.id, visits.get(now.id, {})
+            last = last_of(found)
+            if last is None:
+                self.words[key] = (("coming", "Not read yet: Enter reads the wall here."),)
+                yield Row(key=key, label=f"{now.id} not read yet", mark="ask", tone="coming", note="Enter")
+                continue
+            call = engineer_words(state, last.reading)
+            said = [("held", call)] if call else []
+            said += [
+                ("plain", f"{when} tightening: {reading_words(found[when].reading, here.system)}.")
+                for when in (BEFORE, AFTER)
+                if when in found
+            ]
+            mark, tone = _CALL if call else _READ
+            note = reading_words(last.reading, here.system)
+            if len(found) > 1:
+                change = between(found[BEFORE], found[AFTER], here.system)
+                said += [("plain", f"Since before tightening, {change.word}: {change.words[0]}.")]
+                note = f"{change.word}; {note}"
+            self.words[key] = tuple(said)
+            label = f"{now.id} {' and '.join(when for when in (BEFORE, AFTER) if when in found)}"
+            note_tone: Tone = "held" if call else "plain"
+            yield Row(key=key, label=label, mark=mark, tone=tone, note=note, note_tone=note_tone)
+
+    def _since(self, here: Here) -> Iterator[Row]:
+        """Compare with the earlier record that the job file names."""
+        if self._earlier is None:
+            return
+        yield Row(key="title since", label="SINCE THE EARLIER VISIT", heading=True)
+        if isinstance(self._earlier, str):
+            yield Row(key=EARLIER, label="The earlier record cannot be used", mark="!", tone="deviation")
+            self.words[EARLIER] = (("deviation", self._earlier),)
+            return
+        found = tuple(between_visits(self._earlier.visits, visits_in(here.day.state), here.system))
+        label = f"Record of {self._earlier.date}" if self._earlier.date else "Earlier record"
+        yield Row(key=EARLIER, label=label, note=overall(found))
+        self.words[EARLIER] = (
+            ("plain", f"{overall(found)}."),
+            *((("deviation", self._earlier.trusted),) if self._earlier.trusted else ()),
+            *(("deviation", words) for words in self._earlier.strange),
+        )
+        yield from (self._change(one) for one in found)
+
+    def _change(self, one: Between) -> Row:
+        key = f"since {one.anchor}"
+        mark, tone = _CHANGES[one.word]
+        self.words[key] = tuple((tone, words) for words in one.words) + tuple(
+            ("quiet", note) for note in one.notes
+        )
+        return Row(
+            key=key, label=one.anchor, mark=mark, tone=tone, value=one.word, note="; ".join(one.words),
+            note_tone=tone,
+        )  # fmt: skip
+
+    def _load_earlier(self, day: Day) -> None:
+        """Read the earlier record once; what is wrong with it is said on its row."""
+        named = day.job.job.earlier_record
+        if named == self._earlier_of:
+            return
+        self._earlier_of = named
+        self._earlier = None
+        if not named:
+            return
+        # Not needed for the first screen, where no earlier record is named.
+        from crewtui.record.sheets.visits import EarlierError, earlier_path, load_earlier  # noqa: PLC0415
+        from crewtui.record.signed.known_keys import KnownKeys, load_known  # noqa: PLC0415
+        from crewtui.record.signed.signing_keys import KeyFileError  # noqa: PLC0415
+
+        try:
+            known = load_known(None)
+        except KeyFileError:
+            known = KnownKeys()
+        try:
+            self._earlier = load_earlier(earlier_path(day.job_path, named), known)
+        except EarlierError as error:
+            self._earlier = str(error)
+
+    def saying(self) -> Saying:
+        """Say what the row means, and what to do."""
+        key = self.cursor_key
+        one = self.found.get(key)
+        if one is not None:
+            tone = {"wrong": "held", "unknown": "coming"}.get(one.verdict, "plain")
+            return Saying(lines=((tone, f"{one.label}: {one.value}. {one.words}"),))
+        row = self.cursor_row
+        if key in self.words:
+            more = (("quiet", "Enter reads the wall here again."),) if key.startswith(READ) else ()
+            return Saying(lines=(*self.words[key], *more))
+        return Saying(lines=(("plain", row.label),)) if row is not None else Saying()
+
+    def chosen(self, key: str) -> None:
+        """Open the drawing, or a reading."""
+        if key == DRAWING and self.view is not None:
+            self.app.push_screen(WallPage(self.view.picture))
+        elif key.startswith(READ):
+            anchor = key.removeprefix(READ)
+            self.post_message(self.WantsReading(anchor, self.earlier.get(anchor, {})))
+        elif key in self.found and self.here is not None:
+            anchor = self.found[key].anchor
+            if anchor in self.here.day.state.anchors:
+                self.post_message(self.Goes(anchor=anchor, pane="steps"))
+
+
+__all__ = ["WallPage", "WallPane"]

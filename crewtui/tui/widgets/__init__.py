@@ -1,0 +1,1 @@
+"""The parts of which panes and pages are made."""

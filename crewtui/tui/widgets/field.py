@@ -1,0 +1,22 @@
+"""A line of text to be typed, in which the emergency key still works."""
+
+from __future__ import annotations
+
+from textual.widgets import Input
+
+from crewtui.tui.widgets.rows import EMERGENCY_SIGN
+
+
+class Field(Input):
+    """A text field; only a secret may hold the emergency sign itself.
+
+    What stands in it is added to: the framework would replace it all with the first key.
+    """
+
+    def __init__(self, value: str = "", *, password: bool = False, max_length: int = 0) -> None:
+        super().__init__(value, password=password, max_length=max_length, select_on_focus=False)
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Whether a key is typed here, and so is no command."""
+        typed = super().check_consume_key(key, character)
+        return typed and (self.password or character != EMERGENCY_SIGN)

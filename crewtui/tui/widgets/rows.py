@@ -1,0 +1,399 @@
+"""A list of rows with one editor: numbers are typed straight onto the row under the cursor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import ClassVar, Final, Literal
+
+from msgspec import Struct
+from rich.cells import cell_len
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.geometry import Size
+from textual.message import Message
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from crewtui.tui.keys.arrangement import too_small
+from crewtui.tui.widgets.fit import clip, fill
+
+Tone = Literal["plain", "done", "held", "deviation", "coming", "quiet"]
+
+STARTS_TYPING: Final = frozenset("0123456789.,-½¼¾⅛⅜⅝⅞")
+"""What opens the editor on a measured row; a letter there is a command until typing has begun."""
+EMERGENCY_SIGN: Final = "!"
+NEVER_TYPED: Final = frozenset((EMERGENCY_SIGN, "?"))
+"""The emergency page and the help work in the middle of a number too."""
+_LONGEST: Final = 60
+_MARKS: Final = 6
+"""Columns of the cursor sign and the mark."""
+_LEAST_VALUE: Final = 12
+_MOST_VALUE: Final = 14
+"""Of a value beside a note; a longer one takes the room from its own row's note, and is never cut for it."""
+
+
+class Row(Struct, frozen=True, kw_only=True):
+    """One line: a mark in words, a label, a value, and what there is to say beside it."""
+
+    key: str
+    label: str
+    mark: str = ""
+    tone: Tone = "plain"
+    value: str = ""
+    note: str = ""
+    note_tone: Tone = "quiet"
+    heading: bool = False
+    typed: bool = False
+    """A value is typed onto it."""
+    free_text: bool = False
+    """Any character opens the editor, not only a number's."""
+
+
+class RowList(ScrollView, can_focus=True):
+    """Rows under a cursor; posts what is typed, entered and chosen, and decides nothing."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "rows--cursor", "rows--cursor-away", "rows--heading", "rows--done", "rows--held", "rows--deviation",
+        "rows--coming", "rows--quiet", "rows--typing", "rows--value", "rows--caret",
+    }  # fmt: skip
+    DEFAULT_CSS = """
+    RowList { background: $paper; color: $ink; scrollbar-size-vertical: 1; scrollbar-gutter: stable; }
+    RowList { overflow-x: hidden; }
+    RowList > .rows--cursor { background: $here; color: $here-ink; text-style: bold; }
+    RowList > .rows--cursor-away { background: $band; }
+    RowList > .rows--heading { background: $band; color: $ink; text-style: bold; }
+    RowList > .rows--done { color: $done; }
+    RowList > .rows--held { color: $held; text-style: bold; }
+    RowList > .rows--deviation { color: $deviation; text-style: bold; }
+    RowList > .rows--coming { color: $coming; text-style: bold; }
+    RowList > .rows--quiet { color: $quiet; }
+    RowList > .rows--value { text-style: bold; }
+    RowList > .rows--typing { background: $typing; color: $ink; text-style: bold; }
+    RowList > .rows--caret { background: $ink; color: $paper; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "page(-1)", show=False),
+        Binding("pagedown", "page(1)", show=False),
+        Binding("home", "edge(-1)", show=False),
+        Binding("end", "edge(1)", show=False),
+        Binding("enter,ctrl+j", "choose", show=False),
+        Binding("space", "choose", show=False),
+    ]
+
+    class CursorMoved(Message):
+        """The cursor stands on another row."""
+
+        def __init__(self, rows: RowList, key: str) -> None:
+            self.rows, self.key = rows, key
+            super().__init__()
+
+        @property
+        def control(self) -> RowList:
+            """The list it happened in."""
+            return self.rows
+
+    class Typed(CursorMoved):
+        """A character was typed or taken away on a row; the draft may be empty."""
+
+        def __init__(self, rows: RowList, key: str, text: str) -> None:
+            self.text = text
+            super().__init__(rows, key)
+
+    class Entered(Typed):
+        """Enter was pressed on a row with a draft."""
+
+    class Chosen(CursorMoved):
+        """Enter or Space was pressed on a row without a draft."""
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - the framework's own name
+        super().__init__(id=id, classes=classes)
+        self.rows: tuple[Row, ...] = ()
+        self.cursor_key = ""
+        self.drafts: dict[str, str] = {}
+        self.editing = False
+        self._caret = 0
+        self._widths = (0, 0)
+
+    # What is shown.
+
+    def set_rows(self, rows: Iterable[Row], *, cursor: str | None = None) -> None:
+        """Show these rows; the cursor stays on its key, or goes to ``cursor``, or to the first row."""
+        self.rows = tuple(rows)
+        keys = {row.key for row in self.rows if not row.heading}
+        if cursor is not None and cursor in keys:
+            if cursor != self.cursor_key:
+                self.editing = False
+            self.cursor_key = cursor
+        elif self.cursor_key not in keys:
+            self.editing = False
+            self.cursor_key = next((row.key for row in self.rows if not row.heading), "")
+        self.drafts = {key: text for key, text in self.drafts.items() if key in keys}
+        body = [row for row in self.rows if not row.heading]
+        valued = [row for row in body if row.value or row.typed] or body
+        self._widths = (
+            max((cell_len(row.label) for row in valued), default=0),
+            max((cell_len(row.value) for row in body), default=0),
+        )
+        self.virtual_size = Size(self.size.width, len(self.rows))
+        self._show_cursor()
+        self.refresh()
+
+    @property
+    def cursor_row(self) -> Row | None:
+        """The row under the cursor."""
+        return next((row for row in self.rows if row.key == self.cursor_key), None)
+
+    @property
+    def _cursor_index(self) -> int:
+        return next((index for index, row in enumerate(self.rows) if row.key == self.cursor_key), 0)
+
+    def clear_draft(self, key: str) -> None:
+        """Forget what was typed on that row, once it is saved or given up."""
+        self.drafts.pop(key, None)
+        if key == self.cursor_key:
+            self.editing = False
+        self.refresh()
+
+    def clear_drafts(self) -> None:
+        """Forget all that was typed and not entered."""
+        self.drafts.clear()
+        self.editing = False
+        self.refresh()
+
+    def go_to(self, key: str, *, quietly: bool = False) -> None:
+        """Put the cursor on that row, and say so unless it is the program's own doing."""
+        if any(row.key == key and not row.heading for row in self.rows) and key != self.cursor_key:
+            self.cursor_key = key
+            self.editing = False
+            self._show_cursor()
+            self.refresh()
+            if not quietly:
+                self.post_message(self.CursorMoved(self, key))
+
+    def _show_cursor(self) -> None:
+        height = self.scrollable_content_region.height
+        if not height or not self.rows or too_small(*self.screen.size):
+            return
+        index, top = self._cursor_index, int(self.scroll_offset.y)
+        first = index
+        while first > 0 and self.rows[first - 1].heading:
+            first -= 1
+        if first < top:
+            self.scroll_to(y=first, animate=False, immediate=True)
+        elif index >= top + height:
+            self.scroll_to(y=index - height + 1, animate=False, immediate=True)
+
+    def on_resize(self) -> None:
+        """Keep the cursor in sight."""
+        self.virtual_size = Size(self.size.width, len(self.rows))
+        self._show_cursor()
+        # The framework tells a bar that is hidden nothing, and shows it again where it last stood.
+        self.vertical_scrollbar.position = self.scroll_y
+
+    def on_focus(self) -> None:
+        """Repaint the cursor."""
+        self.refresh()
+
+    def on_blur(self) -> None:
+        """Repaint the cursor."""
+        self.refresh()
+
+    # Keys.
+
+    def action_move(self, by: int) -> None:
+        """Go up or down, over headings."""
+        step = 1 if by > 0 else -1
+        index = self._cursor_index
+        for _ in range(abs(by)):
+            nearest = index + step
+            while 0 <= nearest < len(self.rows) and self.rows[nearest].heading:
+                nearest += step
+            if not 0 <= nearest < len(self.rows):
+                break
+            index = nearest
+        if self.rows:
+            self.go_to(self.rows[index].key)
+
+    def action_page(self, by: int) -> None:
+        """Go a page up or down."""
+        self.action_move(by * max(1, self.scrollable_content_region.height - 2))
+
+    def action_edge(self, by: int) -> None:
+        """Go to the first or last row."""
+        self.action_move(by * max(1, len(self.rows)))
+
+    def action_choose(self) -> None:
+        """Enter what is typed on the row, or choose the row."""
+        row = self.cursor_row
+        if row is None:
+            return
+        text = self.drafts.get(row.key, "")
+        self.editing = False
+        self.refresh()
+        if text.strip():
+            self.post_message(self.Entered(self, row.key, text))
+        else:
+            self.post_message(self.Chosen(self, row.key))
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Whether a key is typed here, and so is no command."""
+        del key
+        return character is not None and self._takes(character)
+
+    def _takes(self, character: str) -> bool:
+        row = self.cursor_row
+        if row is None or not row.typed or character in NEVER_TYPED or not character.isprintable():
+            return False
+        if self.editing:
+            return True
+        return character in STARTS_TYPING or (row.free_text and character != " ")
+
+    async def _on_key(self, event: events.Key) -> None:
+        key = event.key
+        if key in _EDIT_KEYS and (self.editing or (key == "escape" and self.cursor_key in self.drafts)):
+            self._edit(key)
+        elif event.character is not None and self._takes(event.character):
+            self._insert(event.character)
+        elif key == "backspace" and self.drafts.get(self.cursor_key):
+            self._edit(key)
+        else:
+            return
+        event.stop()
+        event.prevent_default()
+
+    async def _on_paste(self, event: events.Paste) -> None:
+        """Type the first line of what is pasted."""
+        event.stop()
+        row = self.cursor_row
+        lines = event.text.splitlines()
+        if row is None or not row.typed or not lines:
+            return
+        self._insert("".join(sign for sign in lines[0] if sign.isprintable() and sign not in NEVER_TYPED))
+
+    def _insert(self, text: str) -> None:
+        draft = self.drafts.get(self.cursor_key, "") if self.editing else ""
+        if not self.editing:
+            # What was refused, or left on its row, is typed anew and not added to.
+            self.editing, self._caret = True, 0
+        draft = (draft[: self._caret] + text + draft[self._caret :])[:_LONGEST]
+        self._caret = min(len(draft), self._caret + len(text))
+        self._changed(draft)
+
+    def _edit(self, key: str) -> None:
+        draft = self.drafts.get(self.cursor_key, "")
+        if not self.editing:
+            self.editing, self._caret = True, len(draft)
+        if key == "escape":
+            self.editing = False
+            self._changed("")
+            return
+        if key == "backspace" and self._caret:
+            draft = draft[: self._caret - 1] + draft[self._caret :]
+            self._caret -= 1
+        elif key == "delete":
+            draft = draft[: self._caret] + draft[self._caret + 1 :]
+        self._caret = {"left": max(0, self._caret - 1), "right": min(len(draft), self._caret + 1), "home": 0,
+                       "end": len(draft)}.get(key, self._caret)  # fmt: skip
+        self._changed(draft)
+
+    def _changed(self, draft: str) -> None:
+        key = self.cursor_key
+        if draft:
+            self.drafts[key] = draft
+        else:
+            self.drafts.pop(key, None)
+            self.editing = False
+        self.refresh()
+        self.post_message(self.Typed(self, key, draft))
+
+    # Painting.
+
+    def render_line(self, y: int) -> Strip:
+        """Paint one line of the window."""
+        index = y + int(self.scroll_offset.y)
+        width = self.scrollable_content_region.width or self.size.width
+        base = self.rich_style
+        if index >= len(self.rows):
+            return Strip.blank(width, base)
+        return self._paint(self.rows[index], width, base).crop_extend(0, width, base)
+
+    def _paint(self, row: Row, width: int, base: Style) -> Strip:
+        def part(name: str) -> Style:
+            return self.get_component_rich_style(f"rows--{name}", partial=True)
+
+        if row.heading:
+            style = base + part("heading")
+            text = f" {row.label}" + (f"   {row.note}" if row.note else "")
+            return Strip([Segment(fill(text, width), style)])
+        here = row.key == self.cursor_key
+        ground = base
+        if here:
+            ground += part("cursor" if self.has_focus else "cursor-away")
+        label_width, value_width, note_width = self._columns(width)
+        draft = self.drafts.get(row.key)
+        if draft is None and not (row.value or row.typed):
+            label_width, note_width = _shared(row, label_width, label_width + value_width + note_width + 1)
+            value_width = 0
+        tone = ground + part(row.tone) if row.tone != "plain" else ground
+        segments = [
+            Segment(">" if here else " ", ground),
+            Segment(f"{fill(row.mark, 4)} ", tone),
+            Segment(fill(row.label, label_width) + " ", ground),
+        ]
+        if draft is None and value_width:
+            room = value_width + note_width
+            value_width = room if not row.note else min(room, max(value_width, len(row.value)))
+            if not row.value:
+                value_width = min(value_width, max(0, room - cell_len(row.note)))
+            note_width = room - value_width
+            segments.append(Segment(fill(row.value, value_width) + " ", ground + part("value")))
+        elif draft is not None:
+            segments += self._paint_draft(draft, value_width, ground, here=here)
+        note = row.note if draft is None else "not saved: Enter"
+        note_tone = row.note_tone if draft is None else "coming"
+        if note_width > 0:
+            style = ground + part(note_tone) if note_tone != "plain" else ground
+            if here and note_tone == "quiet":
+                style = ground
+            segments.append(Segment(clip(note, note_width), style))
+        return Strip(segments).extend_cell_length(width, ground)
+
+    def _columns(self, width: int) -> tuple[int, int, int]:
+        """Share the width between label, value and note; where there is no note, the value takes its room."""
+        label, value = self._widths
+        rest = max(0, width - _MARKS - 2)
+        least = _LEAST_VALUE if any(row.typed for row in self.rows) else 0
+        value = min(max(value, least), _MOST_VALUE, max(_LEAST_VALUE, rest // 3))
+        label = max(0, min(label, rest - value))
+        return label, value, max(0, rest - label - value)
+
+    def _paint_draft(self, draft: str, width: int, ground: Style, *, here: bool) -> list[Segment]:
+        typing = ground + self.get_component_rich_style("rows--typing", partial=True)
+        caret = self.get_component_rich_style("rows--caret", partial=True)
+        if not (here and self.editing):
+            return [Segment(fill(draft, width), typing), Segment(" ", ground)]
+        first = max(0, self._caret - width + 1)
+        shown = (draft + " ")[first : first + width].ljust(width)
+        at = self._caret - first
+        return [
+            Segment(shown[:at], typing),
+            Segment(shown[at], typing + caret),
+            Segment(shown[at + 1 :], typing),
+            Segment(" ", ground),
+        ]
+
+
+def _shared(row: Row, label_width: int, width: int) -> tuple[int, int]:
+    """Share a row without a value: the label takes a value's room, or leaves its own to a whole note."""
+    label, note = cell_len(row.label), cell_len(row.note)
+    if label < width - note < label_width:
+        return width - note, note
+    label_width = min(width - min(note, width // 3), max(label_width, label))
+    return label_width, width - label_width
+
+
+_EDIT_KEYS: Final = frozenset({"escape", "backspace", "delete", "left", "right", "home", "end"})

@@ -1,0 +1,175 @@
+"""A rod that came up wrong, on the block sample job: what is said first, and what each way on would enter."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from crewtui.day.recovery.ways_on import DEPTH, HELD, SEEN, SIDE, WayOn, WhatNowSheet, what_now
+from crewtui.day.session.day import Day
+from crewtui.day.steps.outcomes import Refused, Saved
+
+SAMPLE = Path(__file__).parents[2] / "sample_jobs" / "block-wall.toml"
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Day]:
+    with open_day(tmp_path_factory.mktemp("job")) as day:
+        yield day
+
+
+@pytest.fixture
+def day(tmp_path: Path) -> Iterator[Day]:
+    with open_day(tmp_path) as day:
+        yield day
+
+
+def open_day(folder: Path) -> Day:
+    job = folder / "job.toml"
+    shutil.copy(SAMPLE, job)
+    return Day.open(job)
+
+
+def words(sheet: WhatNowSheet) -> str:
+    return " ".join(f"{fact.label} {fact.text}" for fact in sheet.facts)
+
+
+def way(sheet: WhatNowSheet, start: str) -> WayOn:
+    return next(item for item in sheet.ways if item.label.startswith(start))
+
+
+def test_shallow_by_three_inches_has_a_way_without_a_new_hole_first(shared: Day) -> None:
+    sheet = what_now(shared.state, "N1", {DEPTH: "33"})
+    assert "33 in is short of 36 in" in words(sheet)
+    assert sheet.ways[0].label.startswith("drive again, hold ")
+    assert sheet.first == sheet.ways[0].key
+    assert way(sheet, "accept").given is None
+
+
+def test_at_31_no_straight_rod_ran_so_and_that_is_said_first(shared: Day) -> None:
+    sheet = what_now(shared.state, "N1", {DEPTH: "31"})
+    assert sheet.facts[0].label.startswith("No straight rod ran so")
+    assert "drop" in sheet.facts[0].text
+    assert sheet.recovery is not None
+    assert not sheet.recovery.ran.straight
+
+
+def test_too_deep_offers_the_deeper_pit_with_the_rule_that_exactly_5_ft_switches_on(shared: Day) -> None:
+    sheet = what_now(shared.state, "N1", {DEPTH: "54"})
+    deepen = way(sheet, "deepen the pit")
+    said = " ".join(text for _, text in deepen.lines)
+    assert "60 in" in said
+    assert "5 ft or deeper" in said
+
+
+def test_nine_inches_to_the_side_starts_as_not_found(shared: Day) -> None:
+    sheet = what_now(shared.state, "N1", {DEPTH: "42", SIDE: "9"})
+    assert sheet.ways[0].key == "search"
+    assert "not found in this pit" in words(sheet)
+    assert way(sheet, "widen the pit").given is not None
+
+
+def test_a_rod_that_does_not_show_is_searched_for_by_hand(shared: Day) -> None:
+    sheet = what_now(shared.state, "N1", {}, not_found=True, at_stop_mark=True)
+    assert "Nobody drives on" in words(sheet)
+    assert sheet.ways[0].given is not None
+    assert sheet.ways[0].given["depth_found_in"] is None
+
+
+def test_where_the_ground_falls_faster_than_the_rod_no_pit_farther_out_helps(day: Day) -> None:
+    assert isinstance(day.measure("N2", "drop", "13 in", reason="a ditch"), Saved)
+    sheet = what_now(day.state, "N2", {DEPTH: "27"})
+    farther = way(sheet, "pit farther out")
+    assert farther.given is None
+    assert "faster" in farther.note
+
+
+@pytest.mark.parametrize(
+    ("texts", "at", "says"),
+    [
+        ({DEPTH: "60"}, DEPTH, "below the floor of the pit"),
+        ({DEPTH: "40", SIDE: "400"}, SIDE, "beyond the end of the wall"),
+        ({DEPTH: "40", HELD: "95"}, HELD, "under 90 degrees"),
+        ({DEPTH: "40", SEEN: "x"}, SEEN, "cannot be read"),
+        ({DEPTH: "-3"}, DEPTH, "above the ground"),
+    ],
+)
+def test_what_cannot_be_is_one_sentence_on_its_line(
+    shared: Day, texts: dict[str, str], at: str, says: str
+) -> None:
+    sheet = what_now(shared.state, "N1", texts)
+    faults = {item.key: item.fault for item in sheet.asked if item.fault}
+    assert list(faults) == [at]
+    assert says in faults[at]
+
+
+def test_a_chosen_way_is_entered_and_every_figure_follows_its_new_aim(day: Day) -> None:
+    sheet = what_now(day.state, "N1", {DEPTH: "33"})
+    chosen = sheet.ways[0]
+    assert chosen.given is not None
+    before = day.facts("N1")
+    outcome = day.attempt_drive("N1", **chosen.given, reason="tested while held")
+    assert isinstance(outcome, Saved)
+    now = day.state.anchors["N1"]
+    assert now.drives[0].depth_found_in == 33
+    after = day.facts("N1")
+    held = float(chosen.label.rpartition(" ")[2].removesuffix("°"))
+    assert after.held_angle_deg == pytest.approx(held, abs=0.05)  # type: ignore[attr-defined]
+    assert after.held_angle_deg > before.held_angle_deg + 1  # type: ignore[attr-defined]
+    rows = {row.id: row for row in day.rows("N1")}
+    assert not rows["depth-found"].answered, "the next drive is asked for"
+
+
+def test_a_rod_found_odd_later_is_left_out_with_a_reason_and_counts_again(day: Day) -> None:
+    for anchor, depth_in in (("N1", 40.0), ("N2", 44.0)):
+        outcome = day.attempt_drive(anchor, depth_found_in=depth_in, held_angle_deg=6.5, reason="ok")
+        assert isinstance(outcome, Saved), outcome
+    both = what_now(day.state, "N3", {})
+    assert [(rod.anchor, rod.why_not) for rod in both.rods] == [("N1", ""), ("N2", "")]
+    n = both.rods[1].n
+    assert isinstance(day.count_drive("N2", n, counts=False), Refused), "no reason was given"
+    assert isinstance(day.count_drive("N1", n, counts=False, reason="a rock"), Refused), "another's rod"
+    assert isinstance(day.count_drive("N2", n, counts=False, reason="a rock"), Saved)
+    without = what_now(day.state, "N3", {})
+    assert without.drift.anchors == ("N1",)
+    assert without.drift.mean_deg != both.drift.mean_deg
+    assert [(rod.why_not, rod.may_count) for rod in without.rods] == [("", False), ("a rock", True)]
+    assert day.state.anchors["N2"].left_out == {n: "a rock"}
+    assert isinstance(day.count_drive("N2", n, counts=True), Saved)
+    assert what_now(day.state, "N3", {}).drift == both.drift
+    assert isinstance(day.take_back(), Saved)
+    assert what_now(day.state, "N3", {}).drift == without.drift
+
+
+def test_the_second_rod_on_the_wall_is_offered_the_drift_of_the_first(day: Day) -> None:
+    sheet = what_now(day.state, "N1", {DEPTH: "39"})
+    accept = way(sheet, "accept")
+    assert accept.given is not None
+    assert isinstance(day.attempt_drive("N1", **accept.given, reason="tested while held"), Saved)
+    second = what_now(day.state, "N2", {})
+    assert second.drift.offered
+    assert "1 rod" in second.drift_words
+    assert "two in three" in second.drift_words
+    plain = day.facts("N2").held_angle_deg  # type: ignore[attr-defined]
+    assert isinstance(day.accept_drift("north", second.drift.mean_deg), Saved)
+    assert day.facts("N2").held_angle_deg == pytest.approx(plain - second.drift.mean_deg)  # type: ignore[attr-defined]
+
+
+@given(texts=st.dictionaries(st.sampled_from([DEPTH, SIDE, HELD, SEEN]), st.text(max_size=12)))
+@settings(max_examples=60, deadline=None)
+def test_any_text_gives_a_sheet(shared: Day, texts: dict[str, str]) -> None:
+    what_now(shared.state, "N1", texts)
+
+
+@given(depth=st.floats(0, 54), side=st.floats(-20, 20), held=st.floats(-5, 20))
+@settings(max_examples=60, deadline=None)
+def test_every_possible_way_can_be_entered(shared: Day, depth: float, side: float, held: float) -> None:
+    sheet = what_now(shared.state, "N1", {DEPTH: f"{depth:.2f}", SIDE: f"{side:.2f}", HELD: f"{held:.2f}"})
+    for item in sheet.ways:
+        assert (item.given is None) == (item.mark == "no")
+        assert item.lines

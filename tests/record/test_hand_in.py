@@ -1,0 +1,241 @@
+"""Handing in a day: what is said before signing, the record on the disk, and what a crash between leaves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+
+import pytest
+
+from crewtui.day.journal import entries as e
+from crewtui.day.journal.chained import JournalError
+from crewtui.day.session.day import Day
+from crewtui.record.signed.chain import chain_problems, verify_all
+from crewtui.record.signed.hand_in import LEFT_COVERED, HandedIn, NotEnteredError, hand_in, preview
+from crewtui.record.signed.known_keys import KnownKey, KnownKeys
+from crewtui.record.signed.sign import RecordError, record_path
+from crewtui.record.signed.signing_keys import SigningKey
+
+KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
+KNOWN = KnownKeys((KnownKey(public=KEY.public, name="Lee Sample"),))
+START = datetime(2031, 4, 5, 7, 30, tzinfo=timezone(timedelta(hours=-5)))
+JOB = """
+format = 1
+[job]
+id = "J-1"
+site = "Sample Lane 5 (invented)"
+date = 2031-04-05
+lead = "Lee Sample"
+[[walls]]
+name = "north"
+type = "poured concrete"
+length = "30 ft"
+thickness = 8
+slab_to_top = 92
+grade_to_top = 8
+[[anchors]]
+id = "A-1"
+wall = "north"
+along = 36
+drop = 6
+[[anchors]]
+id = "A-2"
+wall = "north"
+along = 96
+drop = 6
+[rod]
+diameter = 0.75
+threads_per_inch = 10
+coupling_length = 2.25
+coupling_corners = 1.125
+"""
+
+
+class Clock:
+    """A clock that goes on a minute at each look."""
+
+    def __init__(self) -> None:
+        self.now = START
+
+    def __call__(self) -> datetime:
+        self.now += timedelta(minutes=1)
+        return self.now
+
+
+@pytest.fixture
+def job_path(tmp_path: Path) -> Path:
+    path = tmp_path / "j-1.toml"
+    path.write_text(JOB, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def day(job_path: Path) -> Iterator[Day]:
+    with Day.open(job_path, clock=Clock()) as opened:
+        yield opened
+
+
+def finish(day: Day, *anchors: str | None) -> None:
+    """Answer every open step there, as entries."""
+    for anchor in anchors:
+        for scope in ("before", "after") if anchor is None else ("anchor",):
+            for step in day.steps_of(scope):  # type: ignore[arg-type]
+                times = day.times(None)
+                if step.kind == "value":
+                    entry: e.Entry = e.ValueMeasured(
+                        anchor=anchor, step=step.id, quantity=step.quantity, value=5.0, text="5", **times
+                    )
+                else:
+                    answer = step.choices[0] if step.choices else "yes"
+                    entry = e.StepDone(anchor=anchor, step=step.id, answer=answer, **times)
+                day.put(entry)
+
+
+def sign(day: Day, reason: str = "") -> HandedIn:
+    return hand_in(day, KEY, lead="Lee Sample", reason=reason)
+
+
+def test_an_untouched_day_says_what_is_open(day: Day) -> None:
+    shown = preview(day)
+    assert not shown.complete
+    assert shown.revision == 1
+    assert shown.words[0].startswith("Partial: 2 of 2 anchors are not done (A-1, A-2)")
+    assert shown.progress.open_steps["A-1"]
+    assert not shown.path.exists()
+
+
+def test_a_finished_day_is_complete_and_verifies(day: Day) -> None:
+    finish(day, None, "A-1", "A-2")
+    shown = preview(day)
+    assert shown.complete
+    assert "Complete: nothing is open." in shown.words
+    done = sign(day)
+    assert done.complete
+    assert done.path == record_path(day.job_path)
+    (verdict,) = verify_all([done.path], KNOWN).verdicts
+    assert verdict.state == "valid"
+    assert verdict.complete
+    assert verdict.record_hash == done.record_sha256 == day.state.shared.record_sha256
+    assert day.state.shared.revision == 1
+    assert isinstance(day.journal.entries[-1], e.Signed)
+
+
+def test_an_anchor_left_covered_is_not_done(day: Day) -> None:
+    finish(day, None, "A-1", "A-2")
+    closed = day.step("closed")
+    day.put(
+        e.StepDone(
+            anchor="A-2",
+            step="closed",
+            answer=closed.choices[1],
+            reason="dark",
+            deviates=True,
+            **day.times(None),
+        )
+    )
+    shown = preview(day)
+    assert shown.progress.open_steps["A-2"] == (LEFT_COVERED,)
+    assert len(shown.not_accepted) == 1
+    assert not sign(day).complete
+
+
+def test_a_dropped_anchor_is_not_waited_for(day: Day) -> None:
+    finish(day, None, "A-1")
+    day.drop_anchor("A-2", reason="a drain in the way")
+    assert preview(day).complete
+    done = sign(day)
+    assert {row["id"]: row["state"] for row in done.data["anchor"]} == {"A-1": "complete", "A-2": "dropped"}
+
+
+def test_partial_records_of_several_days_chain(day: Day) -> None:
+    first = sign(day)
+    finish(day, "A-1")
+    with pytest.raises(RecordError, match="says why"):
+        sign(day)
+    assert preview(day).revision == 2
+    second = sign(day, "second day")
+    finish(day, None, "A-2")
+    third = sign(day, "finished")
+    assert (first.complete, second.complete, third.complete) == (False, False, True)
+    report = verify_all([first.path, second.path, third.path], KNOWN)
+    assert report.exit_code == 0
+    assert [verdict.revision for verdict in report.verdicts] == [1, 2, 3]
+    assert third.data["revision"]["before"] == second.record_sha256
+    assert list(chain_problems([report.verdicts[0], report.verdicts[2]])), "the second is missing"
+
+
+def test_a_record_written_just_before_the_power_went_is_taken_up(
+    job_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Day.open(job_path, clock=Clock()) as day:
+
+        def power_cut(_: e.Entry) -> e.Entry:
+            raise KeyboardInterrupt
+
+        with monkeypatch.context() as patch:
+            patch.setattr(day, "put", power_cut)
+            with pytest.raises(KeyboardInterrupt):
+                sign(day)
+    content = record_path(job_path).read_bytes()
+    with Day.open(job_path, clock=Clock()) as day:
+        assert day.state.shared.revision == 0
+        done = sign(day)
+        assert (done.revision, day.state.shared.revision) == (1, 1)
+        assert record_path(job_path).read_bytes() == content
+        assert not record_path(job_path, 2).exists()
+        day.note("something more")
+        assert sign(day, "a note was added").revision == 2
+    files = sorted(job_path.parent.glob("*.record.toml"))
+    assert verify_all(files, KNOWN).exit_code == 0
+
+
+def test_a_journal_that_cannot_say_it_was_signed_says_that_it_was(
+    day: Day, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_: e.Entry) -> e.Entry:
+        raise JournalError("The disk is full.", "Make room.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(day, "put", full)
+        with pytest.raises(NotEnteredError, match=r"IS signed and on the disk.*The disk is full"):
+            sign(day)
+    content = record_path(day.job_path).read_bytes()
+    assert verify_all([record_path(day.job_path)], KNOWN).exit_code == 0
+    assert sign(day).revision == 1
+    assert record_path(day.job_path).read_bytes() == content
+
+
+def test_what_stands_in_the_records_place_is_never_written_over(day: Day) -> None:
+    path = record_path(day.job_path)
+    path.write_text("x = 1", encoding="utf-8")
+    with pytest.raises(RecordError, match="move it away"):
+        sign(day)
+    assert path.read_text(encoding="utf-8") == "x = 1"
+    path.write_text("= no TOML", encoding="utf-8")
+    with pytest.raises(RecordError, match="move it away"):
+        sign(day)
+
+
+def test_a_record_of_another_journal_is_not_taken_up(day: Day, tmp_path: Path) -> None:
+    other = tmp_path / "other"
+    other.mkdir()
+    (other / "j-1.toml").write_text(JOB, encoding="utf-8")
+    with Day.open(other / "j-1.toml", clock=Clock()) as another:
+        another.note("not the same day")
+        done = sign(another)
+    record_path(day.job_path).write_bytes(done.path.read_bytes())
+    with pytest.raises(RecordError, match="another journal"):
+        sign(day)
+
+
+def test_a_name_is_typed(day: Day) -> None:
+    with pytest.raises(RecordError, match="name"):
+        hand_in(day, KEY, lead=" ")
+    assert not record_path(day.job_path).exists()
+
+
+def test_a_job_file_that_has_gone_is_said(day: Day) -> None:
+    day.job_path.unlink()
+    with pytest.raises(RecordError, match="cannot be read any more"):
+        sign(day)
