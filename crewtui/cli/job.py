@@ -27,8 +27,8 @@ def new(job: Path) -> None:
     Example:
       crewtui new job-17.toml
     """
+    from crewtui.disk.own_files import write_whole
     from crewtui.job.file.template import template
-    from crewtui.record.signed.plain_files import write_whole
 
     if job.suffix != ".toml":
         raise Refusal(f"{job}: a job file's name ends with .toml")

@@ -330,7 +330,7 @@ def test_a_write_that_fails_half_way_leaves_nothing(tmp_path: Path, monkeypatch:
     def full(_handle: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("crewtui.record.signed.plain_files.os.fsync", full)
+    monkeypatch.setattr("crewtui.disk.own_files.os.fsync", full)
     with pytest.raises(RecordError, match="No space left on device"):
         write_record(tmp_path / "x.record.toml", SIGNED)
     assert list(tmp_path.iterdir()) == []

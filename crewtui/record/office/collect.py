@@ -20,10 +20,10 @@ from typing import TYPE_CHECKING, Any, Final, Literal, Protocol, Self
 from msgspec import Struct
 from msgspec.structs import replace
 
+from crewtui.disk.own_files import flush_folder
 from crewtui.record.sheets import record_look
 from crewtui.record.signed.chain import Report, chain_problems
 from crewtui.record.signed.known_keys import KnownKeys
-from crewtui.record.signed.plain_files import flush_folder
 from crewtui.record.signed.verify import Verdict, verify
 
 if TYPE_CHECKING:

@@ -16,7 +16,8 @@ import tomli_w
 from msgspec import Struct
 from msgspec.structs import replace
 
-from crewtui.record.signed.plain_files import ReadError, read_toml, shown, write_whole
+from crewtui.disk.own_files import write_whole
+from crewtui.record.signed.plain_files import ReadError, read_toml, shown
 from crewtui.record.signed.signing_keys import (
     KeyFileError,
     PublicKey,

@@ -1,12 +1,9 @@
-"""Files that a record stands in: read within bounds whatever they hold, written whole or not at all."""
+"""Files that a record stands in: read within bounds whatever they hold."""
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 import tomllib
-from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
@@ -80,40 +77,6 @@ def parse_toml(content: bytes) -> dict[str, Any]:
 def read_toml(path: Path, greatest_bytes: int = GREATEST_BYTES) -> dict[str, Any]:
     """Return the tables of a TOML file, or ReadError."""
     return parse_toml(read_bounded(path, greatest_bytes))
-
-
-def write_whole(path: Path, content: bytes, *, private: bool = False) -> None:
-    """Write a file so that it is there whole or not at all: beside it first, flushed, then moved into place.
-
-    A private file can be read by its owner only, from its first byte on, where the platform has such rights.
-    """
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
-    part = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        if not private and os.name == "posix":
-            part.chmod(0o644)
-        part.replace(path)
-    except BaseException:
-        with suppress(OSError):
-            part.unlink()
-        raise
-    flush_folder(path.parent)
-
-
-def flush_folder(folder: Path) -> None:
-    """Flush a folder's own entries to the disk where the platform can; Windows does it with the file."""
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        with suppress(OSError):  # some network and USB file systems refuse it, and hold the file all the same
-            os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _decoded(content: bytes) -> str:

@@ -9,8 +9,8 @@ from typing import Any, Final
 
 import tomli_w
 
+from crewtui.disk.own_files import write_whole
 from crewtui.record.signed.canonical import FORM, SIGNATURE, canonical_bytes
-from crewtui.record.signed.plain_files import write_whole
 from crewtui.record.signed.signing_keys import SigningKey, encoded
 
 RECORD_KIND: Final = "crewtui completion record"

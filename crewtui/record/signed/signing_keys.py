@@ -27,8 +27,9 @@ from cryptography.hazmat.primitives.ciphers.aead import ChaCha20Poly1305
 from cryptography.hazmat.primitives.kdf.scrypt import Scrypt
 from msgspec import Struct
 
+from crewtui.disk.own_files import write_whole
 from crewtui.record.signed.canonical import CanonicalError, canonical_bytes
-from crewtui.record.signed.plain_files import ReadError, read_toml, shown, write_whole
+from crewtui.record.signed.plain_files import ReadError, read_toml, shown
 
 HOME_VARIABLE: Final = "CREWTUI_HOME"
 KEY_FILE: Final = "signing-key.toml"
