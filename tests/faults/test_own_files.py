@@ -1,4 +1,4 @@
-"""Only plain files of ours are opened, never a link, never blocking; a folder that is not flushed is no loss."""
+"""Only plain files of ours are opened, no link, never blocking; a folder that is not flushed is no loss."""
 
 from __future__ import annotations
 
