@@ -96,7 +96,7 @@ def _lines(figures: AnchorFigures, now: AnchorNow) -> Iterator[FigureHold]:
         other = f"aim where every line is clear: {clears}" if clears else "call the office"
         release = f"{expose}, or {other}." if expose else f"{other[0].upper()}{other[1:]}."
         yield FigureHold(
-            id=f"line at {now.id}: {verdict.line.name}"[:_LONGEST_ID],
+            id=line_hold_id(now.id, verdict.line.name),
             text=verdict.words,
             why="A rod is driven blind, and may run anywhere in its band.",
             steps=("drive",),
@@ -104,6 +104,11 @@ def _lines(figures: AnchorFigures, now: AnchorNow) -> Iterator[FigureHold]:
             source=source,
             mark=mark,
         )
+
+
+def line_hold_id(anchor: str, line: str) -> str:
+    """Return the id of the hold of the drive at an anchor by a line."""
+    return f"line at {anchor}: {line}"[:_LONGEST_ID]
 
 
 def _couplings(figures: AnchorFigures) -> Iterator[FigureHold]:

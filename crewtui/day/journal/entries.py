@@ -176,6 +176,10 @@ class AimChanged(_AtAnchor):
     kind: Literal["aim-changed"] = "aim-changed"
     values: Annotated[dict[Id, Value], Field(min_length=1)]
     because: Words
+    advised: bool = False
+    """The program advised it, in the words of ``because``."""
+    agreed_by: Text = ""
+    """Who agreed that the plan's or the company's value is left."""
 
 
 class DriftAccepted(_Entry):

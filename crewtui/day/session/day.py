@@ -7,6 +7,7 @@ from datetime import datetime
 
 from crewtui import units
 from crewtui.day.journal import entries as e
+from crewtui.day.session.advice_intents import AdviceIntents
 from crewtui.day.session.hold_intents import HoldIntents
 from crewtui.day.session.intents import ask_reason, asking, need
 from crewtui.day.session.opened import system_clock
@@ -28,7 +29,7 @@ DEPTH_FOUND = "depth-found"
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
-class Day(HoldIntents, SiteIntents, TruckIntents, WallIntents):
+class Day(AdviceIntents, HoldIntents, SiteIntents, TruckIntents, WallIntents):
     """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""
 
     # Steps.

@@ -76,6 +76,12 @@ class Wording:
         item = entry.item.replace("_", " ")
         return f"counted: {entry.count} {item}{f' of {size}' if size else ''}"
 
+    def aimed(self, entry: e.AimChanged) -> str:
+        """Say what is newly aimed for, and who agreed."""
+        why = f"as advised: {entry.because}" if entry.advised else f"because {entry.because}"
+        agreed = f"; agreed by {entry.agreed_by}" if entry.agreed_by else ""
+        return f"aim changed to {listed(entry.values)}, {why}{agreed}"
+
     def exposed(self, entry: e.LineExposed) -> str:
         """Say how deep a line lies."""
         return f"{entry.line} exposed at {self.length(entry.depth_in)}"
@@ -95,7 +101,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
         f"rod left out of the drift: {entry.reason}" if entry.reason else "rod counts for the drift again"
     ),
     e.PiecesDriven: Wording.pieces,
-    e.AimChanged: lambda _, entry: f"aim changed to {listed(entry.values)}, because {entry.because}",
+    e.AimChanged: Wording.aimed,
     e.DriftAccepted: lambda _, entry: f"drift of {entry.wall} {'used' if entry.on else 'no longer used'}",
     e.DeviationAccepted: lambda _, entry: f"deviation of entry {entry.of} accepted by {entry.name}",
     e.HoldReleased: lambda words, entry: f"released by {entry.initials}: {words.hazard(entry.hold)}",

@@ -183,6 +183,11 @@ class LineVerdict(Struct, frozen=True, kw_only=True):
         return self.state != "clear"
 
     @property
+    def too_near(self) -> bool:
+        """Whether steel may come too near to the line as it is known to lie."""
+        return self.state == "hold: too near"
+
+    @property
     def crosses(self) -> bool:
         """Whether it crosses the rod seen from above."""
         return any(place.crosses for place in self.passing)

@@ -1,0 +1,49 @@
+"""Intents that take what the program advises: weighed first, then set, and judged anew."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from crewtui.day.journal import entries as e
+from crewtui.day.session.intents import Intents, asking, need
+from crewtui.day.steps.advice import Advice, Weighed
+from crewtui.day.steps.outcomes import Outcome
+
+WHO_AGREED: Final = "Who agreed? The record keeps the name."
+
+
+class AdviceIntents(Intents):
+    """What the program advises, and taking it."""
+
+    def advice(self, anchor: str) -> tuple[Advice, ...]:
+        """Return what can be done at an anchor about what holds there, each as it can be taken."""
+        from crewtui.day.steps.line_advice import line_advice  # noqa: PLC0415 - arithmetic, not needed to open
+
+        return line_advice(self.facts(anchor))
+
+    def weigh(self, advice: Advice) -> Weighed:
+        """Return what would come of an advice: before and after, holds and rules, who has to agree."""
+        from crewtui.day.session.weighing import weigh  # noqa: PLC0415 - arithmetic, not needed to open a day
+
+        return weigh(self.hold_facts(advice.anchor), advice, self._taken(advice, ""), self.steps_of("anchor"))
+
+    @asking
+    def take_advice(self, advice: Advice, *, agreed_by: str = "") -> Outcome:
+        """Set what was advised, no deviation; a name is needed where the plan or the company is left."""
+        self.anchor(advice.anchor)
+        if self.weigh(advice).leaves:
+            need(agreed_by, WHO_AGREED)
+        return self._save(self._taken(advice, agreed_by))
+
+    def _taken(self, advice: Advice, agreed_by: str) -> e.AimChanged:
+        return e.AimChanged(
+            **self.times(None),
+            anchor=advice.anchor,
+            values=dict(advice.values),
+            because=advice.words,
+            advised=True,
+            agreed_by=agreed_by,
+        )
+
+
+__all__ = ["WHO_AGREED", "AdviceIntents"]

@@ -1,0 +1,64 @@
+"""What the program advises, as something that can be taken where it stands: one shape for every adviser.
+
+An adviser says in words what it would do and which values that sets. ``Day.weigh`` says what would come of
+it, ``Day.take_advice`` takes it; nothing else has to know who advised.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from msgspec import Struct
+
+
+class Advice(Struct, frozen=True, kw_only=True):
+    """One thing to do instead, not yet weighed."""
+
+    key: str
+    """Tells it from every other advice at its anchor."""
+    anchor: str
+    words: str
+    values: Mapping[str, float]
+    """Newly aimed for, by key of the anchor's inputs, each in the unit of its key."""
+    ends: tuple[str, ...] = ()
+    """Ids of the holds that it is meant to end."""
+
+
+class Change(Struct, frozen=True, kw_only=True):
+    """One figure before and after, as the tape or the level shows it."""
+
+    label: str
+    before: str
+    after: str
+
+    @property
+    def words(self) -> str:
+        """Return the change as one line."""
+        return f"{self.label}: {self.before or 'not known'}, then {self.after or 'not known'}"
+
+
+class Weighed(Struct, frozen=True, kw_only=True):
+    """What comes of an advice, worked out as if it had been taken."""
+
+    advice: Advice
+    changes: tuple[Change, ...]
+    brings: tuple[str, ...]
+    """Holds, rules and warnings that it brings, in words."""
+    ends: tuple[str, ...]
+    """Holds that it ends, in words."""
+    asks_again: tuple[str, ...]
+    """Labels of what was measured or answered and is asked anew."""
+    leaves: tuple[str, ...]
+    """What of the plan's or the company's it leaves, in words: somebody named agrees to that first."""
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Return everything there is to say before it is taken, a line each."""
+        again = f"Asked again: {', '.join(self.asks_again)}." if self.asks_again else ""
+        return (
+            *(f"{change.words}." for change in self.changes),
+            *(f"Ends: {words}" for words in self.ends),
+            *(f"Brings: {words}" for words in self.brings),
+            *((again,) if again else ()),
+            *(f"Leaves {words}." for words in self.leaves),
+        )
