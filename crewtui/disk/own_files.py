@@ -39,13 +39,13 @@ class NotPlainError(OSError):
         self.kind = kind
 
 
-def other_kind(path: Path) -> str:
-    """Return what stands there where it is no plain file, in words; empty for a plain file or nothing."""
+def check_plain(path: Path, *, writes: bool) -> None:
+    """Raise NotPlainError where what stands there is no plain file of ours; a place that is free is fine."""
     try:
-        mode = path.lstat().st_mode
+        held = path.lstat()
     except (FileNotFoundError, NotADirectoryError):
-        return ""
-    return _kind(mode)
+        return
+    _refuse_other(path, held, writes=writes)
 
 
 def _kind(mode: int) -> str:
@@ -59,12 +59,11 @@ def open_own(path: Path, flags: int, mode: int = 0o644) -> int:
 
     A file that would be written and has a second name elsewhere is not opened: that name may be anybody's.
     """
-    kind = other_kind(path)
-    if kind:
-        raise NotPlainError(path, kind)
+    writes = bool(flags & (os.O_WRONLY | os.O_RDWR))
+    check_plain(path, writes=writes)
     handle = os.open(path, flags | _SAFELY, mode)
     try:
-        _refuse_other(path, os.fstat(handle), writes=bool(flags & (os.O_WRONLY | os.O_RDWR)))
+        _refuse_other(path, os.fstat(handle), writes=writes)
     except BaseException:
         os.close(handle)
         raise

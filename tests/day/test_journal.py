@@ -3,6 +3,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import re
 from collections.abc import Callable
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from crewtui.day.journal import chained
 from crewtui.day.journal.chained import (
     START,
     Journal,
@@ -20,7 +22,8 @@ from crewtui.day.journal.chained import (
     journal_path,
     read_journal,
 )
-from crewtui.day.journal.entries import Continued, DayOpened, Note
+from crewtui.day.journal.entries import FORMAT, Continued, DayOpened, Note
+from crewtui.day.journal.seal import seal, unseal
 
 NOON = datetime(2026, 5, 4, 12, 0, tzinfo=timezone(timedelta(hours=-5)))
 
@@ -213,7 +216,15 @@ def test_a_missing_first_file_beside_its_continuation_is_refused(path: Path) -> 
 
 @pytest.mark.parametrize("kind", [b'"day-opened"', b'"something-new"'])
 def test_a_newer_version_is_refused_in_words_and_nothing_is_changed(path: Path, kind: bytes) -> None:
-    whole = begin(path).replace(b'"format":1', b'"format":2').replace(b'"day-opened"', kind)
+    def newer(line: bytes) -> bytes:
+        body, _ = unseal(line)
+        return seal(
+            body.replace(b'"format":%d' % FORMAT, b'"format":%d' % (FORMAT + 1)).replace(
+                b'"day-opened"', kind
+            )
+        )
+
+    whole = b"".join(newer(line) + b"\n" for line in begin(path).splitlines())
     path.write_bytes(whole)
     with pytest.raises(NewerJournalError, match="newer version"):
         Journal.open(path, clock=clock)
@@ -259,9 +270,8 @@ def test_a_write_of_another_program_is_seen_before_ours(path: Path) -> None:
 def test_an_entry_too_long_is_refused_whole(path: Path) -> None:
     begin(path)
     with Journal.open(path, clock=clock) as journal:
-        long = DayOpened(done_at=NOON, typed_at=NOON, program="p", job="J", job_sha256="")
         with pytest.raises(JournalError, match="too long"):
-            journal.append(long.model_copy(update={"program": "x" * 70_000}))
+            journal.append(note("n").model_copy(update={"text": "x" * 70_000}))
         assert journal.append(note("short")).n == 6
 
 
@@ -286,7 +296,7 @@ def test_any_bytes_as_a_journal_open_or_are_refused_in_words(tmp_path: Path, raw
 
 @given(line=st.integers(1, 5), at=st.integers(0, 10_000), byte=st.integers(1, 255))
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-def test_a_byte_changed_anywhere_never_adds_up_to_a_false_day(
+def test_a_byte_changed_anywhere_is_noticed_and_never_adds_up_to_a_false_day(
     tmp_path: Path, line: int, at: int, byte: int
 ) -> None:
     path = journal_path(tmp_path / "flip.toml")
@@ -296,15 +306,129 @@ def test_a_byte_changed_anywhere_never_adds_up_to_a_false_day(
     true = read_journal(path).entries
 
     def flip(found: bytes) -> bytes:
-        place = at % (len(found) - 1)
+        place = at % len(found)
         return found[:place] + bytes([found[place] ^ byte]) + found[place + 1 :]
 
     damage(path, line, flip)
-    try:
-        found = read_journal(path).entries
-    except NewerJournalError:
-        return
-    good = [entry for entry, original in zip(found, true, strict=False) if entry == original]
-    assert len(good) >= len(found) - 1
-    if len(good) < len(found):
-        assert found[-1].n == 5, "only the last line, which nothing names yet, can read otherwise"
+    with Journal.open(path, clock=clock) as journal:
+        found = journal.entries
+        reports = " ".join(journal.reports)
+    kept = [entry for entry in found if not isinstance(entry, Continued)]
+    assert kept == list(true[: len(kept)])
+    if len(kept) < len(true):
+        assert re.search(
+            rf"as of the {len(kept)} entr(y|ies) before it; [1-9]\d* lines? from there on", reports
+        )
+
+
+def as_first_written(line: bytes) -> bytes:
+    """Return a line as the program wrote it before lines carried a check."""
+    return unseal(line)[0].replace(b'"format":%d' % FORMAT, b'"format":1')
+
+
+def old_journal(path: Path) -> None:
+    """Turn a journal into one of before lines carried a check."""
+    prev, lines = START, []
+    for line in path.read_bytes().splitlines():
+        body = re.sub(rb'"prev":"[0-9a-f]{64}"', b'"prev":"%s"' % prev.encode(), as_first_written(line))
+        prev = hashlib.sha256(body).hexdigest()
+        lines.append(body + b"\n")
+    path.write_bytes(b"".join(lines))
+
+
+def test_lines_of_before_the_check_are_read_and_new_ones_after_them_carry_it(path: Path) -> None:
+    begin(path)
+    old_journal(path)
+    with Journal.open(path, clock=clock) as journal:
+        assert len(journal.entries) == 5
+        journal.append(note("new"))
+    assert b'"check"' in path.read_bytes().splitlines()[-1]
+    assert len(read_journal(path).entries) == 6
+
+
+def test_a_last_line_that_lost_its_check_is_noticed(path: Path) -> None:
+    begin(path)
+    damage(path, 5, lambda line: unseal(line[:-1])[0] + b"\n")
+    reading = read_journal(path)
+    assert len(reading.entries) == 4
+    assert "its check is gone" in reading.reports[0]
+
+
+def test_a_last_line_that_lost_its_line_ending_alone_stands(path: Path) -> None:
+    whole = begin(path)
+    path.write_bytes(whole[:-1] + b"\x8a")
+    with Journal.open(path, clock=clock) as journal:
+        assert len(journal.entries) == 5
+        assert "the entry is whole. The day stands as of 5 entries; 1 byte after them" in journal.reports[0]
+    assert path.read_bytes() == whole
+
+
+def test_what_is_left_out_is_said_in_numbers(path: Path) -> None:
+    begin(path, 9)
+    damage(path, 4, lambda _: b"?\n")
+    with Journal.open(path, clock=clock) as journal:
+        assert "as of the 3 entries before it; 6 lines from there on are not in it" in journal.reports[0]
+        journal.append(note("on"))
+    damage(path, 2, lambda _: b"?\n")
+    reports = read_journal(path).reports
+    assert "as of the 1 entry before it; 8 lines from there on are not in it" in reports[0]
+    assert "so 2 entries of it are left out" in reports[1]
+
+
+def test_a_further_file_without_the_one_before_it_is_refused(path: Path) -> None:
+    begin(path)
+    path.with_name("block.journal.3.jsonl").write_bytes(b"")
+    with pytest.raises(JournalError, match=r"block.journal.2.jsonl is missing, but block.journal.3.jsonl"):
+        Journal.open(path, clock=clock)
+
+
+def test_a_journal_of_200_mb_is_refused_at_once_and_nothing_of_it_is_read(path: Path) -> None:
+    begin(path)
+    os.truncate(path, 200_000_000)
+    with pytest.raises(JournalError, match="is 200 MB, and no day makes more than"):
+        read_journal(path)
+
+
+def test_a_journal_does_not_grow_past_what_is_read_again(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    begin(path)
+    monkeypatch.setattr(chained, "GREATEST_BYTES", path.stat().st_size + 10)
+    with Journal.open(path, clock=clock) as journal, pytest.raises(JournalError, match="Not saved"):
+        journal.append(note("one more"))
+
+
+def _as_lock(path: Path) -> Path:
+    return path.with_name("block.journal.lock")
+
+
+def _as_second(path: Path) -> Path:
+    return path.with_name("block.journal.2.jsonl")
+
+
+def _pipe(path: Path) -> None:
+    os.mkfifo(path)
+
+
+def _link(path: Path) -> None:
+    path.symlink_to(path.with_name("other"))
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows has no pipes among its files")
+@pytest.mark.parametrize(
+    "place", [lambda path: path, _as_lock, _as_second], ids=["journal", "lock", "second"]
+)
+@pytest.mark.parametrize(
+    "make", [os.mkfifo, Path.mkdir, lambda path: path.symlink_to(path.with_name("other"))]
+)
+def test_what_is_no_plain_file_in_the_journals_place_is_refused_in_words(
+    path: Path, place: Callable[[Path], Path], make: Callable[[Path], None]
+) -> None:
+    other = path.with_name("other")
+    other.write_bytes(begin(path, 1))
+    if place(path) == path:
+        path.unlink()
+    place(path).unlink(missing_ok=True)
+    make(place(path))
+    before = other.read_bytes()
+    with pytest.raises(JournalError, match="only plain files"):
+        Journal.open(path, clock=clock)
+    assert other.read_bytes() == before

@@ -23,6 +23,7 @@ from hypothesis import strategies as st
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import JournalError, JournalHeldError, NewerJournalError
+from crewtui.day.journal.seal import seal, unseal
 from crewtui.day.session.day import Day, Place
 from crewtui.day.state.facts import FigureHold, PlainFacts
 from crewtui.day.state.state import DayState
@@ -72,7 +73,8 @@ def test_a_second_start_is_refused_and_the_first_goes_on(tmp_path: Path) -> None
 def test_a_journal_of_a_newer_version_is_refused(tmp_path: Path) -> None:
     open_day(tmp_path).close()
     path = tmp_path / "job.journal.jsonl"
-    path.write_bytes(path.read_bytes().replace(b'"format":1', b'"format":9'))
+    body, _ = unseal(path.read_bytes().rstrip())
+    path.write_bytes(seal(body.replace(b'"format":%d' % e.FORMAT, b'"format":9')))
     with pytest.raises(NewerJournalError):
         open_day(tmp_path)
 

@@ -8,7 +8,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -187,13 +187,13 @@ def test_a_folder_that_vanishes_while_the_day_is_open_is_said(path: Path, tmp_pa
 
 def test_a_file_that_may_not_be_read_is_said(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     Journal.open(path, clock=clock).close()
-    opened: Callable[..., object] = Path.open
+    opened = os.open
 
-    def barred(self: Path, *args: object) -> object:
-        if self == path:
+    def barred(name: Path | str, *args: int) -> int:
+        if Path(name) == path:
             raise PermissionError(errno.EACCES, "Permission denied")
-        return opened(self, *args)
+        return opened(name, *args)
 
-    monkeypatch.setattr(Path, "open", barred)
+    monkeypatch.setattr(os, "open", barred)
     with pytest.raises(JournalError, match="cannot be read"):
         Journal.open(path, clock=clock)

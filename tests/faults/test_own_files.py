@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from crewtui.disk.own_files import NotPlainError, flush_folder, open_own, other_kind, write_whole
+from crewtui.disk.own_files import NotPlainError, check_plain, flush_folder, open_own, write_whole
 
 posix_only = pytest.mark.skipif(os.name == "nt", reason="Windows has no pipes or devices among its files")
 READ, APPEND = os.O_RDONLY, os.O_RDWR | os.O_APPEND | os.O_CREAT
@@ -46,7 +46,8 @@ def test_what_is_no_plain_file_is_refused_at_once_and_left_as_it_was(
     monkeypatch.chdir(tmp_path)
     path = Path("file")
     OTHERS[kind](path)
-    assert other_kind(path) == kind.split(" to ", maxsplit=1)[0]
+    with pytest.raises(NotPlainError, match=f"it is {kind.split(' to ', maxsplit=1)[0]}, not a plain file"):
+        check_plain(path, writes=False)
     with pytest.raises(NotPlainError, match="not a plain file"):
         open_own(path, flags)
     strange = tmp_path / "strange"
@@ -66,7 +67,7 @@ def test_a_file_under_two_names_is_read_and_not_written(tmp_path: Path) -> None:
 
 def test_a_plain_file_is_opened_and_a_missing_one_is_missing(tmp_path: Path) -> None:
     path = tmp_path / "file"
-    assert other_kind(path) == ""
+    check_plain(path, writes=True)
     with pytest.raises(FileNotFoundError):
         open_own(path, READ)
     os.close(open_own(path, APPEND))

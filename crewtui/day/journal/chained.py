@@ -18,8 +18,9 @@ from typing import Final, Self, TypeVar, cast
 
 from filelock import FileLock, Timeout
 
-from crewtui.day.journal.entries import Continued, Entry, to_line
+from crewtui.day.journal.entries import KEEP_A_PLAN, Continued, Entry, to_line
 from crewtui.day.journal.journal_file import (
+    GREATEST_BYTES,
     LONGEST_LINE,
     START,
     JournalError,
@@ -27,15 +28,21 @@ from crewtui.day.journal.journal_file import (
     NewerJournalError,
     Reading,
     Scan,
+    cannot_be_read,
+    counted,
     file_of,
     journal_path,
+    not_plain,
     read_journal,
 )
+from crewtui.day.journal.seal import seal
+from crewtui.disk.own_files import NotPlainError, check_plain, flush_folder, open_own
 
 E = TypeVar("E", bound=Entry)
 Clock = Callable[[], datetime]
 
-_BINARY: Final = getattr(os, "O_BINARY", 0)
+_LONGEST_ENTRY: Final = 65_536
+"""Bytes of any entry but one that keeps a plan."""
 _FULL: Final = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC), errno.EFBIG}
 _BARRED: Final = {errno.EACCES, errno.EPERM, errno.EROFS}
 
@@ -46,6 +53,8 @@ class JournalHeldError(JournalError):
 
 def _said(error: OSError, path: Path) -> JournalError:
     """Return the error as a sentence and a way on."""
+    if isinstance(error, NotPlainError):
+        return not_plain(error, path)
     if error.errno in _FULL:
         return JournalError(
             f"Not saved: the disk that holds {path.name} is full.",
@@ -62,17 +71,6 @@ def _said(error: OSError, path: Path) -> JournalError:
     )
 
 
-def _flush_folder(folder: Path) -> None:
-    """Flush a folder's own list of files, where the platform can."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
 class Journal:
     """An open journal; ``reports`` says what was found wrong at opening, in words."""
 
@@ -84,6 +82,7 @@ class Journal:
         self._file = path
         self._handle = -1
         self._length = 0
+        self._elsewhere = 0
         self._uncut = False
 
     @classmethod
@@ -92,14 +91,18 @@ class Journal:
 
         Raises JournalHeldError, NewerJournalError or JournalError; then nothing is held.
         """
-        lock = FileLock(path.with_name(f"{path.stem}.lock"), timeout=0, thread_local=False)
+        lock_file = path.with_name(f"{path.stem}.lock")
+        lock = FileLock(lock_file, timeout=0, thread_local=False)
         try:
+            check_plain(lock_file, writes=True)
             lock.acquire()
         except Timeout:
             raise JournalHeldError(
                 f"The day of {path.name} is already open in another window or program.",
                 "Go on in that window, or close it first.",
             ) from None
+        except NotPlainError as error:
+            raise not_plain(error, lock_file) from error
         except OSError as error:
             raise _said(error, path) from error
         try:
@@ -134,10 +137,16 @@ class Journal:
     def append(self, entry: E) -> E:
         """Write the entry to the disk and return it with its number and chain, or raise JournalError."""
         placed = cast("E", entry.model_copy(update={"n": len(self._lines) + 1, "prev": self.last_sha256}))
-        body = to_line(placed)
-        if len(body) > LONGEST_LINE:
+        body = seal(to_line(placed))
+        longest = LONGEST_LINE if isinstance(placed, KEEP_A_PLAN) else _LONGEST_ENTRY
+        if len(body) > longest:
             raise JournalError(
                 "Not saved: that is too long for one entry.", "Say it shorter, or in several notes."
+            )
+        if self._elsewhere + self._length + len(body) > GREATEST_BYTES:
+            raise JournalError(
+                f"Not saved: with it the journal would be over {GREATEST_BYTES / 1e6:.0f} MB.",
+                "Sign the record, and ask the office how to go on.",
             )
         self._write(body + b"\n")
         self._lines.append(Line(entry=placed, body=body, sha256=hashlib.sha256(body).hexdigest()))
@@ -151,7 +160,7 @@ class Journal:
                 file.writelines(line.body + b"\n" for line in self._lines)
                 file.flush()
                 os.fsync(file.fileno())
-            _flush_folder(folder)
+            flush_folder(folder)
         except FileExistsError:
             raise JournalError(f"{target} is there already.", "Choose another folder.") from None
         except OSError as error:
@@ -180,6 +189,11 @@ class Journal:
         last = scans[-1] if scans else None
         damaged = last is not None and ((last.bad is not None and not last.bad.torn) or not reading.follows)
         number = len(scans) + 1 if damaged or last is None else len(scans)
+        others = scans if damaged or last is None else scans[:-1]
+        try:
+            self._elsewhere = sum(one.path.lstat().st_size for one in others)
+        except OSError as error:
+            raise cannot_be_read(error, self.path) from error
         self._open_file(file_of(self.path, number))
         try:
             if last is not None and not damaged:
@@ -194,10 +208,10 @@ class Journal:
     def _open_file(self, path: Path) -> None:
         self._file = path
         try:
-            is_new = not path.exists()
-            self._handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | _BINARY, 0o644)
+            is_new = not os.path.lexists(path)
+            self._handle = open_own(path, os.O_RDWR | os.O_APPEND | os.O_CREAT)
             if is_new:
-                _flush_folder(path.parent)
+                flush_folder(path.parent)
             self._length = os.fstat(self._handle).st_size
         except OSError as error:
             if self._handle >= 0:
@@ -208,11 +222,18 @@ class Journal:
     def _mend_end(self, last: Scan, clock: Clock) -> None:
         """Give a whole last line its ending, or set a torn one aside and cut it: the one cut allowed."""
         if last.bad is not None:
+            size = self._length - last.good_bytes
             kept = self._set_aside(last, clock)
             self._cut(last.good_bytes)
+            what = (
+                f"After the last entry of {last.path.name} stood what is no line ending; the entry is whole."
+                if last.ends_open
+                else f"The last line of {last.path.name} is not whole: cut off in the middle of writing, "
+                "and then never said to be saved, or damaged since."
+            )
             self._report(
-                f"The last line of {last.path.name} was cut off in the middle of writing; "
-                f"it was never said to be saved. It is kept in {kept.name}."
+                f"{what} The day stands as of {counted(len(self._lines))}; "
+                f"{counted(size, 'byte')} after them are kept in {kept.name}."
             )
         if last.ends_open:
             self._write(b"\n")
@@ -222,16 +243,16 @@ class Journal:
         name = f"{last.path.name}.torn-{stamp}"
         target = last.path.with_name(name)
         again = 1
-        while target.exists():
+        while os.path.lexists(target):
             again += 1
             target = last.path.with_name(f"{name}-{again}")
         try:
-            with last.path.open("rb") as source, target.open("xb") as file:
-                source.seek(last.good_bytes)
-                file.write(source.read(LONGEST_LINE + 2))
+            with target.open("xb") as file:
+                os.lseek(self._handle, last.good_bytes, os.SEEK_SET)
+                file.write(os.read(self._handle, self._length - last.good_bytes))
                 file.flush()
                 os.fsync(file.fileno())
-            _flush_folder(target.parent)
+            flush_folder(target.parent)
         except OSError as error:
             raise _said(error, target) from error
         return target
@@ -283,7 +304,7 @@ class Journal:
             self._cut(self._length)
         try:
             held = os.fstat(self._handle)
-            there = os.path.samestat(held, self._file.stat())
+            there = os.path.samestat(held, self._file.lstat())
         except FileNotFoundError:
             there = False
         except OSError as error:

@@ -1,10 +1,19 @@
-"""Where the cursor stood, in a side file: a comfort, no part of the truth, and no loss if it is lost."""
+"""Where the cursor stood, in a side file: a comfort, no part of the truth, and no loss if it is lost.
+
+It also says how many entries there were, by which a journal that was cut short or put back is noticed.
+"""
 
 from __future__ import annotations
 
 import contextlib
 import json
+import os
 from pathlib import Path
+from typing import Any, Final
+
+from crewtui.disk.own_files import open_own
+
+_MOST_BYTES: Final = 4096
 
 
 def _path(journal: Path) -> Path:
@@ -15,21 +24,35 @@ def keep(journal: Path, last_n: int, anchor: str | None, step: str | None) -> No
     """Keep the place, for as long as the journal has no further entry; a disk that fails is no matter."""
     path = _path(journal)
     fresh = path.with_name(f"{path.name}.new")
+    body = json.dumps({"n": last_n, "anchor": anchor, "step": step}).encode("utf-8")
     with contextlib.suppress(OSError):
-        fresh.write_text(json.dumps({"n": last_n, "anchor": anchor, "step": step}), encoding="utf-8")
+        fresh.unlink(missing_ok=True)
+        with os.fdopen(open_own(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL), "wb") as file:
+            file.write(body)
         fresh.replace(path)
 
 
 def kept(journal: Path, last_n: int) -> tuple[str | None, str | None] | None:
     """Return the kept place, or None where there is none or an entry is newer."""
-    try:
-        with _path(journal).open("rb") as file:
-            data = json.loads(file.read(4096))
-    except (OSError, ValueError, RecursionError):
-        return None
-    if not isinstance(data, dict) or data.get("n") != last_n:
+    data = _read(journal)
+    if data.get("n") != last_n:
         return None
     anchor, step = data.get("anchor"), data.get("step")
     if not isinstance(anchor, str | None) or not isinstance(step, str | None):
         return None
     return anchor, step
+
+
+def entries_seen(journal: Path) -> int:
+    """Return how many entries there were when the cursor last stood somewhere; 0 where nothing says so."""
+    seen = _read(journal).get("n")
+    return seen if type(seen) is int and seen > 0 else 0
+
+
+def _read(journal: Path) -> dict[str, Any]:
+    try:
+        with os.fdopen(open_own(_path(journal), os.O_RDONLY), "rb") as file:
+            data = json.loads(file.read(_MOST_BYTES))
+    except (OSError, ValueError, RecursionError):
+        return {}
+    return data if isinstance(data, dict) else {}

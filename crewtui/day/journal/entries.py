@@ -13,8 +13,11 @@ from typing import Annotated, Final, Literal
 
 from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field, JsonValue, TypeAdapter
 
-FORMAT: Final = 1
-"""Version of the journal's format; a program refuses a newer one and reads every older one."""
+FORMAT: Final = 2
+"""Version of the journal's format; a program refuses a newer one and reads every older one.
+
+From 2 on each line carries its own check, and the first entry keeps the plan that the day works with.
+"""
 
 _DIRECTION_MARKS: Final = frozenset("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
@@ -40,6 +43,8 @@ Sha256 = Annotated[str, Field(pattern=r"^([0-9a-f]{64})?$")]
 Length = Annotated[float, Field(ge=-12_000, le=12_000)]
 Angle = Annotated[float, Field(gt=-90, lt=90)]
 Value = Annotated[float, Field(ge=-1e9, le=1e9)]
+Plan = dict[str, JsonValue]
+"""A job as its model dumps it, without what is empty."""
 HoldIds = Annotated[tuple[Id, ...], Field(max_length=200)]
 
 
@@ -69,6 +74,23 @@ class DayOpened(_Entry):
     program: Id
     job: Id
     job_sha256: Sha256
+    """Of the job file with the plan that the day works with."""
+    plan: Plan | None = None
+    """That plan as it was checked, where no entry before keeps it."""
+
+
+class PlanChosen(_Entry):
+    """The job file was edited while the day was under way: which plan the day goes on with, says the lead."""
+
+    kind: Literal["plan-chosen"] = "plan-chosen"
+    job_sha256: Sha256
+    """Of the job file as it was edited."""
+    plan: Plan | None = None
+    """The edited plan as it was checked; none where the day goes on with the plan that it opened."""
+    changes: Annotated[tuple[Text, ...], Field(max_length=200)] = ()
+    """What the edited plan has otherwise, in words."""
+    name: Words
+    reason: Text = ""
 
 
 class Continued(_Entry):
@@ -401,12 +423,17 @@ class TakenBack(_Entry):
 
 
 Entry = (
-    DayOpened | Continued | StepDone | ValueMeasured | DriveAttempted | DriveLeftOut | PiecesDriven
+    DayOpened | PlanChosen | Continued
+    | StepDone | ValueMeasured | DriveAttempted | DriveLeftOut | PiecesDriven
     | AimChanged | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed
     | WallRead | SoilJudged | ExposureEntered | MarksFaded | Reopened | Emergency | Note | SetUp
     | StockCounted | Signed | TakenBack
 )  # fmt: skip
+
+
+KEEP_A_PLAN: Final = (DayOpened, PlanChosen)
+"""Entries that may be as long as a plan."""
 
 
 @cache

@@ -14,6 +14,8 @@ from crewtui.day.steps.typed_value import show
 from crewtui.job.tables import hazards
 from crewtui.job.tables.steps import StepDef
 
+PLAN_STAYS: Final = "the day goes on with the plan that it opened; the edited job file is not used"
+
 
 class Wording:
     """Says entries in words, with the steps' labels and the job's units."""
@@ -93,6 +95,9 @@ class Wording:
 
 _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.DayOpened: lambda _, entry: f"day opened with version {entry.program}",
+    e.PlanChosen: lambda _, entry: (
+        f"{entry.name}: {'the edited job file is the plan from here on' if entry.plan else PLAN_STAYS}"
+    ),
     e.Continued: lambda _, entry: f"journal goes on after damage to {entry.file}",
     e.StepDone: Wording.step_done,
     e.ValueMeasured: Wording.measured,
