@@ -5,9 +5,12 @@
 from __future__ import annotations
 
 import math
+import re
 import subprocess
 import sys
+import unicodedata
 from collections.abc import Callable
+from fractions import Fraction
 
 import pytest
 from hypothesis import example, given, settings
@@ -17,6 +20,9 @@ from crewtui import units
 from crewtui.units import UnreadableError
 
 quick = settings(max_examples=200, deadline=None)
+READERS: list[Callable[[str], float]] = [
+    units.read_length, units.read_angle, units.read_slope, units.read_torque, units.read_number, units.read_count,
+]  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -59,6 +65,114 @@ def test_a_comma_is_read_only_where_it_cannot_part_thousands() -> None:
     assert units.read_length("1,25 m") == units.read_length("1.25 m")
     with pytest.raises(UnreadableError, match="comma that may part thousands"):
         units.read_length("1,250")
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("28½2", "28 1/2"), ("36¼4", "36 1/4"), ("28½.5", "28 1/2"), ("½½", "1/2"), ("28½ 2", "28 1/2"), ("28-⅝3", "28 5/8"),
+        ("2'4½1", "4 1/2"), ("28½/2", "28 1/2"), ("28½,5", "28 1/2"), ("28 1/22", "28 1/2"), ("36 1/44", "36 1/4"), ("3/88", "3/8"),
+        ("28 1/165", "28 1/16"), ("13½'2", "13 1/2 ft or 13 ft 2 in"), ("8.5'4", "8.5 ft or 8 ft 4 in"), ("1/2' 3", "1/2 ft or 0 ft 3 in"),
+        ("2.5 ft 3 in", "2.5 ft or 2 ft 3 in"), ("1'000", "1000"), ("1’000", "1000"), ("1'250", "1250"), ("12'000 mm", "12000"),
+        ("1'000'000", "1000000"), ("1 000", "1000"), ("1\u202f250 mm", "1250"), ("1_000", "1000"), ("1'0005", "10005"), ("1'000½", "1000"),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("bare", ["in", "mm"])
+def test_a_slip_that_would_read_as_another_length_is_refused_with_what_was_meant(
+    text: str, meant: str, bare: units.LengthUnit
+) -> None:
+    with pytest.raises(UnreadableError, match=re.escape(f"perhaps {meant} is meant: write a length")):
+        units.read_length(text, bare=bare)
+
+
+@pytest.mark.parametrize(
+    ("read", "text", "meant"),
+    [
+        (units.read_torque, "90½0", "90 1/2"), (units.read_torque, "90 1/20", "90 1/2"), (units.read_torque, "1'000 N·m", "1000"),
+        (units.read_count, "1'000", "1000"), (units.read_number, "4½5", "4 1/2"), (units.read_number, "1 000", "1000"),
+        (units.read_slope, "1½5 in/ft", "1 1/2"), (units.read_angle, "1⅛2 in/ft", "1 1/8"), (units.read_angle, "1/88 in/ft", "1/8"),
+        (units.read_slope, "8.5' 4\" in 90 ft", "8.5 ft or 8 ft 4 in"),
+    ],
+)  # fmt: skip
+def test_the_same_slips_are_refused_by_every_reader(
+    read: Callable[[str], float], text: str, meant: str
+) -> None:
+    with pytest.raises(UnreadableError, match=re.escape(f"perhaps {meant} is meant: ")):
+        read(text)
+
+
+SIGNS = "".join(chr(code) for code in (*range(0xBC, 0xBF), *range(0x2150, 0x215F)))
+whole_numbers = st.integers(0, 400).map(str)
+
+
+@quick
+@given(
+    whole=whole_numbers,
+    sign=st.sampled_from(SIGNS),
+    more=st.text(f"0123456789./{SIGNS}", min_size=1, max_size=3),
+)
+def test_nothing_is_read_behind_a_fraction(whole: str, sign: str, more: str) -> None:
+    for read in READERS:
+        with pytest.raises(UnreadableError):
+            read(f"{whole}{sign}{more}")
+
+
+@quick
+@given(
+    feet=st.one_of(
+        st.builds("{}{}".format, whole_numbers, st.sampled_from(SIGNS)),
+        st.builds("{}.{}".format, whole_numbers, st.integers(0, 99)),
+        st.builds("{} 1/{}".format, whole_numbers, st.sampled_from([2, 4, 8])),
+    ),
+    foot=st.sampled_from(["'", "′", "’", " ft", " ft "]),
+    inches=st.one_of(st.integers(0, 11).map(str), st.sampled_from(SIGNS)),
+    inch=st.sampled_from(["", '"', " in"]),
+)
+def test_feet_beside_inches_are_whole(feet: str, foot: str, inches: str, inch: str) -> None:
+    with pytest.raises(UnreadableError, match="part of a foot beside inches"):
+        units.read_length(f"{feet}{foot}{inches}{inch}")
+
+
+@quick
+@given(
+    first=st.integers(1, 999),
+    more=st.lists(st.integers(0, 999), min_size=1, max_size=2),
+    mark=st.sampled_from(["'", "’", "′", " ", "\u202f", "\u2009", "_", ","]),
+    unit=st.sampled_from(["", " mm", " m", " in", '"', " lbf·ft", " N·m"]),
+)
+def test_thousands_are_never_parted(first: int, more: list[int], mark: str, unit: str) -> None:
+    text = mark.join([str(first), *(f"{three:03}" for three in more)]) + unit
+    for read in READERS:
+        with pytest.raises(UnreadableError):
+            read(text)
+
+
+def _by_hand(text: str) -> Fraction:
+    """Return inches as a strict hand reads them: whole feet beside them, a number, one fraction."""
+    sign, body = (-1, text[1:]) if text[0] == "-" else (1, text.removeprefix("+"))
+    feet, _, rest = body.rpartition("'")
+    if feet and not rest:
+        return sign * 12 * _by_hand(feet.strip())
+    apart = "".join(f" {unicodedata.normalize('NFKC', char)} " if char in SIGNS else char for char in rest)
+    words = re.split(r"[ -]+", apart.replace("⁄", "/").removesuffix('"').strip(" -"))
+    if len(words) > 2 or (len(words) == 2 and not (words[0].isdigit() and "/" in words[1])):
+        raise ValueError(text)
+    return sign * (int(feet or 0) * 12 + sum(Fraction(word or 0) for word in words))
+
+
+@settings(max_examples=600, deadline=None)
+@given(text=st.text("0123456789 ½¼⅛/'\".-", min_size=1, max_size=9))
+@example(text="2'4½")
+@example(text="2'")
+@example(text='28-1/2 "')
+@example(text="28½2")
+def test_what_is_read_is_what_a_strict_hand_reads(text: str) -> None:
+    try:
+        value = units.read_length(text)
+    except UnreadableError:
+        return
+    by_hand = _by_hand(text.replace("''", '"').strip())
+    assert value == pytest.approx(float(by_hand), abs=1e-9)
 
 
 def test_a_bare_number_is_in_the_fields_own_unit() -> None:
@@ -143,9 +257,6 @@ def test_counts_and_numbers() -> None:
             units.read_number(text)
 
 
-READERS: list[Callable[[str], float]] = [
-    units.read_length, units.read_angle, units.read_slope, units.read_torque, units.read_number, units.read_count,
-]  # fmt: skip
 written = st.text(alphabet=" 0123456789.,-/½⅝'\"′″°%:inftmcyd·lbfNs+", max_size=20)
 
 
@@ -278,15 +389,17 @@ def test_limits_are_inclusive_with_one_tolerance() -> None:
     assert units.at_least(units.read_length("914.4 mm"), 36.0)
 
 
-def test_reading_inches_and_feet_does_not_load_the_units_library() -> None:
+def test_reading_what_is_common_does_not_load_the_units_library() -> None:
     script = """
 import sys
 from crewtui import units
 units.read_length("28 1/2"), units.read_length("2' 4½\\""), units.read_length("730", bare="mm")
 units.read_angle("5.3"), units.read_angle("1 1/8 in/ft"), units.read_slope("6 in in 10 ft")
 units.read_torque("90"), units.read_torque("90 ft-lb"), units.read_torque("122", bare="N·m")
+units.read_length("72 cm"), units.read_length("1.2 m"), units.read_length("30 mm"), units.read_angle("92 mm/m")
+units.read_torque("122 N·m"), units.read_torque("1080 in-lb"), units.read_slope("9 %")
 units.show_length(28.5, "metric"), units.show_torque(90), units.show_fall(5.3, "metric"), units.show_force(7000, "metric")
 assert "pint" not in sys.modules, "loaded too early"
-assert units.read_length("72 cm") and "pint" in sys.modules
+assert units.read_length("1 yd") and "pint" in sys.modules
 """
     subprocess.run([sys.executable, "-X", "utf8", "-c", script], check=True, timeout=60)

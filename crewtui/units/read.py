@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 import re
-import unicodedata
+from collections.abc import Mapping
 from typing import Final
 
 from crewtui.units.scale import LengthUnit, TorqueUnit, convert, length_from, torque_from
+from crewtui.units.slips import FRACTION_SIGNS, fraction_meant, is_on_a_tape, perhaps, slip_in, written_out
 
 
 class UnreadableError(ValueError):
@@ -20,7 +21,6 @@ class UnreadableError(ValueError):
 _LONGEST: Final = 60
 _GREATEST_IN: Final = 120_000.0
 _GREATEST_TORQUE_LBF_FT: Final = 1e6
-_GREATEST_DENOMINATOR: Final = 1024
 _RIGHT_ANGLE_DEG: Final = 90.0
 _INCHES_IN_FOOT: Final = 12.0
 _MINUTES: Final = 60.0
@@ -31,7 +31,8 @@ _FOOT: Final = r"(?:'|ft\.?|feet|foot)"
 _INCH: Final = r"(?:\"|''|in\.?|inch|inches)"
 _INCHES_ALONE: Final = re.compile(rf"({_MIXED}) ?{_INCH}")
 _FEET_INCHES: Final = re.compile(rf"({_MIXED}) ?{_FOOT}(?:[ -]?({_MIXED}) ?{_INCH}?)?")
-_OTHER_LENGTH: Final = re.compile(rf"({_MIXED}) ?(mm|cm|m|yd)")
+_METRIC_LENGTH: Final = re.compile(rf"({_MIXED}) ?(mm|cm|m)")
+_RARE_LENGTH: Final = re.compile(rf"({_MIXED}) ?(yd|dm)")
 _LENGTH_ALONE: Final = re.compile(_MIXED)
 _DEGREES: Final = re.compile(rf"({_NUMBER}) ?(?:°|deg\.?|degrees?)?")
 _DEGREES_MINUTES: Final = re.compile(rf"(\d+) ?(?:°|deg) ?({_NUMBER}) ?(?:'|min)")
@@ -41,13 +42,19 @@ _PER: Final = re.compile(
     rf"(?P<drop>.+?) ?(?P<by>/|per|in) ?(?P<run>(?:{_MIXED} ?)?(?:{_FOOT}|{_INCH}|(?P<metric>mm|cm|m)|yd))"
 )
 _TORQUE: Final = re.compile(rf"({_MIXED}) ?([a-z·.*\- ]*)")
-_TORQUE_WORDS: Final = {
-    "lbfft": "lbfft", "ftlbf": "lbfft", "lbft": "lbfft", "ftlb": "lbfft", "ftlbs": "lbfft", "lbsft": "lbfft",
-    "lbfin": "lbfin", "inlbf": "lbfin", "lbin": "lbfin", "inlb": "lbfin", "inlbs": "lbfin", "lbsin": "lbfin",
-    "footpound": "lbfft", "footpounds": "lbfft", "poundfoot": "lbfft", "poundfeet": "lbfft",
-    "inchpound": "lbfin", "inchpounds": "lbfin", "poundinch": "lbfin", "poundinches": "lbfin",
-    "nm": "Nm", "newtonmetre": "Nm", "newtonmetres": "Nm", "newtonmeter": "Nm", "newtonmeters": "Nm",
-}  # fmt: skip
+_FOOT_POUNDS: Final = frozenset({
+    "lbfft", "ftlbf", "lbft", "ftlb", "ftlbs", "lbsft", "footpound", "footpounds", "poundfoot", "poundfeet",
+})  # fmt: skip
+_INCH_POUNDS: Final = frozenset({
+    "lbfin", "inlbf", "lbin", "inlb", "inlbs", "lbsin", "inchpound", "inchpounds", "poundinch", "poundinches",
+})  # fmt: skip
+_NEWTON_METRES: Final = frozenset({"nm", "newtonmetre", "newtonmetres", "newtonmeter", "newtonmeters"})
+_TORQUE_WORDS: Final[Mapping[str, TorqueUnit]] = {
+    **dict.fromkeys(_FOOT_POUNDS, "lbf·ft"),
+    **dict.fromkeys(_INCH_POUNDS, "lbf·in"),
+    **dict.fromkeys(_NEWTON_METRES, "N·m"),
+}
+_RARE_TORQUES: Final[Mapping[str, str]] = {"ncm": "Ncm", "knm": "kNm", "kgfm": "kgfm", "kgfcm": "kgfcm"}
 _SAME: Final = str.maketrans({
     "’": "'", "‘": "'", "′": "'", "´": "'", "`": "'", "”": '"', "“": '"', "″": '"',
     "−": "-", "–": "-", "—": "-", "⁄": "/", "∕": "/", "×": "*", "⋅": "·", "•": "·", "º": "°", "∘": "°",
@@ -77,13 +84,11 @@ def _tidy(text: str, sentence: str) -> tuple[str, float]:
     """Return the text in one spelling of its signs, lower case, without its leading sign, and that sign."""
     if len(text) > _LONGEST:
         raise _unreadable(text, sentence)
-    spelled = []
-    for char in text.translate(_SAME):
-        if unicodedata.decomposition(char).startswith("<fraction>"):
-            spelled.append(" " + unicodedata.normalize("NFKC", char).translate(_SAME))
-        else:
-            spelled.append(char)
-    tidy = re.sub(r" +", " ", "".join(spelled)).strip().lower()
+    same = re.sub(r" +", " ", text.translate(_SAME)).strip()
+    if slip := slip_in(same):
+        raise UnreadableError(f'"{_shown(text)}" {slip}: {sentence}.')
+    spelled = "".join(f" {written_out(char)}" if char in FRACTION_SIGNS else char for char in same)
+    tidy = re.sub(r" +", " ", spelled).strip().lower()
     tidy = re.sub(r"(?<=\d)- (?=\d+/\d)", "-", tidy)
     tidy = _without_comma(tidy, text, sentence)
     if not tidy.isascii() and set(tidy) - set("°·") - {c for c in tidy if c.isascii()}:
@@ -111,8 +116,9 @@ def _mixed(text: str, original: str, sentence: str) -> float:
     if "/" not in fraction:
         return value + float(fraction)
     over, under = fraction.split("/")
-    if not 0 < int(under) <= _GREATEST_DENOMINATOR:
-        raise _unreadable(original, sentence)
+    if not is_on_a_tape(int(under)):
+        meant = perhaps(fraction_meant(whole, over, under))
+        raise UnreadableError(f'"{_shown(original)}" has no fraction that a tape has{meant}: {sentence}.')
     if whole and int(over) >= int(under):
         raise UnreadableError(
             f'"{_shown(original)}" has a fraction of one or more beside a whole number: {sentence}.'
@@ -148,10 +154,18 @@ def _length(tidy: str, original: str, bare: LengthUnit) -> float | None:
     if found := _FEET_INCHES.fullmatch(tidy):
         feet = _mixed(found[1], original, _LENGTH_SENTENCE)
         inches = _mixed(found[2], original, _LENGTH_SENTENCE) if found[2] else 0.0
+        if found[2] and not found[1].isdigit():
+            meant = perhaps(f"{found[1]} ft or {int(feet)} ft {found[2]} in")
+            raise UnreadableError(
+                f'"{_shown(original)}" has a part of a foot beside inches{meant}: {_LENGTH_SENTENCE}.'
+            )
         if inches >= _INCHES_IN_FOOT:
             raise UnreadableError(f'"{_shown(original)}" has 12 in or more beside feet: {_LENGTH_SENTENCE}.')
         return feet * _INCHES_IN_FOOT + inches
-    if found := _OTHER_LENGTH.fullmatch(tidy):
+    if found := _METRIC_LENGTH.fullmatch(tidy):
+        unit: LengthUnit = "mm" if found[2] == "mm" else "cm" if found[2] == "cm" else "m"
+        return length_from(_mixed(found[1], original, _LENGTH_SENTENCE), unit)
+    if found := _RARE_LENGTH.fullmatch(tidy):
         return convert(_mixed(found[1], original, _LENGTH_SENTENCE), found[2], "in")
     return None
 
@@ -228,7 +242,9 @@ def read_torque(text: str, *, bare: TorqueUnit = "lbf·ft") -> float:
     if not found[2]:
         result = torque_from(value, bare)
     elif word in _TORQUE_WORDS:
-        result = convert(value, _TORQUE_WORDS[word], "lbfft")
+        result = torque_from(value, _TORQUE_WORDS[word])
+    elif word in _RARE_TORQUES:
+        result = convert(value, _RARE_TORQUES[word], "lbfft")
     else:
         raise _unreadable(text, _TORQUE_SENTENCE)
     return _bounded(result, _GREATEST_TORQUE_LBF_FT, text, _TORQUE_SENTENCE)

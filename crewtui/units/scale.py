@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final, Literal
 
@@ -10,7 +11,7 @@ if TYPE_CHECKING:
 
 UnitSystem = Literal["imperial", "metric"]
 LengthUnit = Literal["in", "ft", "mm", "cm", "m"]
-TorqueUnit = Literal["lbf·ft", "N·m"]
+TorqueUnit = Literal["lbf·ft", "N·m", "lbf·in"]
 
 TOLERANCE_IN: Final = 1e-6
 """A limit is judged on the value with this tolerance, so that inches and metres agree."""
@@ -23,26 +24,24 @@ N_PER_LBF: Final = 4.4482216152605
 
 _DEFINITIONS: Final = """
 metre = [length] = m
-centimetre = 0.01 * metre = cm
-millimetre = 0.001 * metre = mm
 inch = 0.0254 * metre = in
-foot = 12 * inch = ft
-yard = 3 * foot = yd
+yard = 36 * inch = yd
+decimetre = 0.1 * metre = dm
 kilogram = [mass] = kg
 second = [time] = s
 newton = kilogram * metre / second ** 2 = N
-pound_force = 4.4482216152605 * newton = lbf
-kilonewton = 1000 * newton = kN
-newton_metre = newton * metre = Nm
-pound_force_foot = pound_force * foot = lbfft
-pound_force_inch = pound_force * inch = lbfin
+pound_force_foot = 1.3558179483314004 * newton * metre = lbfft
+newton_centimetre = 0.01 * newton * metre = Ncm
+kilonewton_metre = 1000 * newton * metre = kNm
+kilogram_force_metre = 9.80665 * newton * metre = kgfm
+kilogram_force_centimetre = 0.01 * kilogram_force_metre = kgfcm
 """
 
 
 @cache
-def registry() -> UnitRegistry[Any]:
-    """Return the units that people write here; a dozen of them, since a full registry takes half a second."""
-    from pint import UnitRegistry  # noqa: PLC0415 - 200 ms that the first screen does not need
+def _registry() -> UnitRegistry[Any]:
+    """Return the rarer units; a few of them, since a full registry takes half a second."""
+    from pint import UnitRegistry  # noqa: PLC0415 - 200 ms that what is common does not need
 
     units: UnitRegistry[Any] = UnitRegistry(None)
     for line in _DEFINITIONS.strip().splitlines():
@@ -51,25 +50,25 @@ def registry() -> UnitRegistry[Any]:
 
 
 def convert(value: float, unit: str, target: str) -> float:
-    """Return a value in another unit of the same kind, both named as in the registry."""
-    if unit == target:
-        return value
-    return float(registry().Quantity(value, unit).to(target).magnitude)
+    """Return a value of one of the rarer units in another of its kind, both named as in the registry."""
+    return float(_registry().Quantity(value, unit).to(target).magnitude)
 
 
-_IN_INCHES: Final[dict[LengthUnit, float]] = {"in": 1.0, "ft": 12.0}
+_MM_IN: Final[Mapping[str, float]] = {"mm": 1.0, "cm": 10.0, "m": 1000.0}
+_INCHES_IN: Final[Mapping[str, float]] = {"in": 1.0, "ft": 12.0}
 
 
 def length_from(value: float, unit: LengthUnit) -> float:
     """Return a length in inches."""
-    if unit in _IN_INCHES:
-        return value * _IN_INCHES[unit]
-    per_mm = {"mm": 1.0, "cm": 10.0, "m": 1000.0}[unit]
-    return value * per_mm / MM_PER_IN
+    if unit in _INCHES_IN:
+        return value * _INCHES_IN[unit]
+    return value * _MM_IN[unit] / MM_PER_IN
 
 
 def torque_from(value: float, unit: TorqueUnit) -> float:
     """Return a torque in lbf·ft."""
+    if unit == "lbf·in":
+        return value / 12.0
     return value if unit == "lbf·ft" else value / NM_PER_LBF_FT
 
 

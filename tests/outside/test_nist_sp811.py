@@ -7,8 +7,10 @@ Exact rational arithmetic stands beside the program's floats; the tolerance is t
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
+import pint
 import pytest
 
 from crewtui import units
@@ -63,6 +65,42 @@ def test_lengths_as_typed(text: str, metres: Fraction) -> None:
 def test_torques_as_typed(text: str, newton_metres: Fraction) -> None:
     got = units.read_torque(text)
     assert got == pytest.approx(float(newton_metres / NEWTON_METRE_PER_LBF_FT), rel=1e-14)
+
+
+PINT = pint.UnitRegistry()
+"""A general-purpose units library with a table of factors of its own (pint, its default definitions)."""
+
+
+@pytest.mark.parametrize("unit", ["in", "ft", "mm", "cm", "m", "yd", "dm"])
+@pytest.mark.parametrize("value", [0.001, 1.0, 28.5, 2_400.0])
+def test_every_unit_of_length_agrees_with_the_units_library(unit: str, value: float) -> None:
+    inches = PINT.Quantity(value, {"in": "inch"}.get(unit, unit)).to("inch").magnitude
+    assert units.read_length(f"{value:f} {unit}") == pytest.approx(inches, rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("unit", "name"),
+    [
+        ("lbf·ft", "force_pound * foot"), ("lbf·in", "force_pound * inch"), ("N·m", "newton * meter"),
+        ("N·cm", "newton * centimeter"), ("kN·m", "kilonewton * meter"), ("kgf·m", "kilogram_force * meter"),
+        ("kgf·cm", "kilogram_force * centimeter"),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("value", [0.5, 90.0, 1_080.0])
+def test_every_unit_of_torque_agrees_with_the_units_library(unit: str, name: str, value: float) -> None:
+    lbf_ft = PINT.Quantity(value, name).to("force_pound * foot").magnitude
+    assert units.read_torque(f"{value:f} {unit}") == pytest.approx(lbf_ft, rel=1e-14)
+
+
+@pytest.mark.parametrize("value", [0.5, 5.3, 45.0])
+def test_degrees_and_percent_agree_with_the_units_library(value: float) -> None:
+    assert units.read_angle(f"{value} deg") == pytest.approx(
+        PINT.Quantity(value, "degree").to("degree").magnitude
+    )
+    share = PINT.Quantity(value, "percent").to("dimensionless").magnitude
+    assert units.read_slope(f"{value} %") == pytest.approx(share, rel=1e-14)
+    degrees = PINT.Quantity(math.atan(share), "radian").to("degree").magnitude
+    assert units.read_angle(f"{value} %") == pytest.approx(degrees, rel=1e-14)
 
 
 @pytest.mark.parametrize("unit", ["in", "ft", "mm", "cm", "m"])
