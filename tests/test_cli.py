@@ -16,7 +16,7 @@ from click.testing import CliRunner
 from crewtui import cli
 from crewtui.record.signed import signing_keys
 from crewtui.record.signed.canonical import canonical_hash
-from crewtui.record.signed.sign import RECORD_KIND, sign_record, write_record
+from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
 from crewtui.record.signed.signing_keys import ScryptCost
 
 AT = datetime(2031, 4, 5, 16, 20, tzinfo=UTC)
@@ -24,7 +24,7 @@ PASSPHRASE = "plumb line and tape"  # noqa: S105 - of no real key
 KEY = signing_keys.SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
 DATA: dict[str, Any] = {
     "kind": RECORD_KIND,
-    "format": 1,
+    "format": RECORD_FORMAT,
     "program": {"name": "crewtui", "version": "0.1.0"},
     "complete": True,
     "job": {"id": "J-1", "site": "Sample Lane 5"},

@@ -15,7 +15,7 @@ from msgspec.structs import asdict
 from crewtui.cli.common import PATH, Refusal, known_keys, progress, refusing, say
 
 if TYPE_CHECKING:
-    from crewtui.record.signed.against_journal import Comparison
+    from crewtui.record.signed.against_journal import JournalComparison
     from crewtui.record.signed.chain import Report
     from crewtui.record.signed.verify import Verdict
 
@@ -64,7 +64,7 @@ def verify(
     return code
 
 
-def _compared(verdict: Verdict, journal: Path, job: Path | None) -> Comparison | None:
+def _compared(verdict: Verdict, journal: Path, job: Path | None) -> JournalComparison | None:
     """Return the comparison with a journal, or None where the record itself does not hold."""
     from crewtui.day.journal.chained import JournalError
     from crewtui.job.file.load import JobFileError
@@ -80,7 +80,7 @@ def _compared(verdict: Verdict, journal: Path, job: Path | None) -> Comparison |
         return compare_files(verdict.data, journal, job or journal.with_name(name or "job.toml"))
 
 
-def _print_comparison(compared: Comparison) -> None:
+def _print_comparison(compared: JournalComparison) -> None:
     from crewtui.record.signed.against_journal import MOST_SHOWN
 
     if compared.same:

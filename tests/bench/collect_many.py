@@ -24,7 +24,7 @@ from typing import Any
 
 from crewtui.record.office.collect import collect
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
-from crewtui.record.signed.sign import RECORD_KIND, record_text, sign_record
+from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, record_text, sign_record
 from crewtui.record.signed.signing_keys import SigningKey
 
 KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
@@ -46,7 +46,7 @@ def record(number: int) -> str:
         ],
     }  # fmt: skip
     data = {
-        "kind": RECORD_KIND, "format": 1, "complete": True, "revision": {"number": 1},
+        "kind": RECORD_KIND, "format": RECORD_FORMAT, "complete": True, "revision": {"number": 1},
         "job": {"id": f"J-{number}", "site": "Invented house", "date": date(2031, 4, 5)},
         "wall": [{"name": "north", "type": "block"}],
         "anchor": [{"id": f"A-{place}", **anchor} for place in range(1, 6)],

@@ -33,7 +33,8 @@ from crewtui.day.steps.step_rows import of_an_earlier_day
 from crewtui.job.file.model import PlateSize
 from crewtui.job.tables import hazards
 from crewtui.job.tables.hazards import Hazard
-from crewtui.record.signed.build import Progress, Sources, build_record
+from crewtui.record.signed.build import Sources, build_record
+from crewtui.record.signed.progress import Progress
 
 SOURCES = Sources(job_file="j.toml", job_sha256="1" * 64, journal_file="j.jsonl", journal_sha256="2" * 64)
 NARROW = {"north": [(0, 0), (1400, 0), (1400, 150), (0, 150)]}

@@ -13,7 +13,7 @@ import pytest
 from crewtui import cli
 from crewtui.record.signed.canonical import canonical_hash
 from crewtui.record.signed.known_keys import export_public
-from crewtui.record.signed.sign import RECORD_KIND, sign_record, write_record
+from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
 from crewtui.record.signed.signing_keys import PublicKey, SigningKey, make_key, open_key
 
 PAGE = (Path(__file__).parents[2] / "docs" / "for-the-office.md").read_text(encoding="utf-8")
@@ -49,7 +49,7 @@ def record(job: str, key: SigningKey, **changes: Any) -> dict[str, Any]:
     }
     card = {"id": job, "site": "Invented house", "date": date(2031, 4, 5), "lead": "Lee Sample"}
     data: dict[str, Any] = {
-        "kind": RECORD_KIND, "format": 1, "complete": True, "revision": {"number": 1},
+        "kind": RECORD_KIND, "format": RECORD_FORMAT, "complete": True, "revision": {"number": 1},
         "governs": "The plan governs.", "job": {**card, "units": "imperial"},
         "wall": [{**wall, "grade_to_top_in": 8.0}], "anchor": [anchor],
     }  # fmt: skip

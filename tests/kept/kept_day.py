@@ -11,7 +11,7 @@ import msgspec
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.state import AnchorNow, DayState, Deviation, Holding, drives_of
 from crewtui.record.sheets.sheet_parts import sheet_view
-from crewtui.record.signed.hand_in import progress_of, worked_to
+from crewtui.record.signed.progress import progress_of, worked_to
 
 TOLERANCE = 1e-6
 """Finer than any tape; another machine's last binary digit is no difference."""

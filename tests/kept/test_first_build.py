@@ -28,11 +28,12 @@ from crewtui.job.file.load import job_sha256, load_job
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.record.signed.against_journal import compare_files
 from crewtui.record.signed.build import Revision, Sources, build_record
-from crewtui.record.signed.canonical import SIGNATURE
+from crewtui.record.signed.canonical import SIGNATURE, canonical_bytes, form_of
 from crewtui.record.signed.chain import verify_all
-from crewtui.record.signed.hand_in import progress_of
 from crewtui.record.signed.known_keys import load_known
 from crewtui.record.signed.plain_files import read_toml
+from crewtui.record.signed.progress import progress_of
+from crewtui.record.signed.read_form import read_form
 from crewtui.record.signed.sign import SIGNER
 from crewtui.record.signed.signing_keys import open_key
 
@@ -42,13 +43,21 @@ RECORDS = ("job.record.toml", "job.revision-2.record.toml")
 PASSPHRASE = "four words of wax"  # noqa: S105 - of a key kept for this test
 NEXT_MORNING = datetime(2026, 12, 9, 7, 0, tzinfo=timezone(timedelta(hours=-5)))
 
-INTENDED: dict[str, str] = {}
+INTENDED: dict[str, str] = {
+    "record: format": "records are of format 2",
+    "record: day": "format 2 says the kind of day",
+    "record: counted": "format 2 has the stock as counted",
+    "record: anchor[*].piece": "format 2 has the pieces driven",
+    "record: anchor[*].couplings": "format 2 has the couplings driven",
+    "record: anchor[*].torque": "format 2 has each round of tightening, and whether the wrench clicked",
+    "record: anchor[*].bow": "format 2 has the bow, typed or read",
+}
 """By pattern of a place that is meant to differ, such as ``state: anchors.*.limits.x``: why."""
 
 
 def unintended(what: str, kept: Any, now: Any) -> list[str]:
     """Return every difference that INTENDED does not name."""
-    named = [re.compile(pattern.replace(".", r"\.").replace("*", ".*")) for pattern in INTENDED]
+    named = [re.compile(re.escape(pattern).replace(r"\*", ".*")) for pattern in INTENDED]
     return [
         words
         for place, words in differing(kept, now)
@@ -87,6 +96,18 @@ def test_kept_records_verify_against_the_kept_list_of_keys(sample: Path) -> None
     assert [verdict.state for verdict in report.verdicts] == ["valid", "valid"]
     assert [verdict.revision for verdict in report.verdicts] == [1, 2]
     assert report.exit_code == 0
+
+
+@pytest.mark.parametrize("name", RECORDS)
+def test_a_kept_record_is_read_by_the_form_of_today_and_signed_over_the_bytes_of_its_own(
+    sample: Path, name: str
+) -> None:
+    data = read_toml(sample / name)
+    read = read_form(data)
+    assert (read.format, read.day, len(read.anchor)) == (1, None, len(data["anchor"]))
+    assert read.anchor[0].value[0].quantity == data["anchor"][0]["value"][0]["quantity"]
+    assert b'{"$float":' in canonical_bytes(data)
+    assert data[SIGNATURE]["form"] == form_of(data).name == "RFC 8785, tagged TOML 1"
 
 
 def test_the_kept_key_opens_and_is_one_of_its_kind() -> None:

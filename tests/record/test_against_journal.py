@@ -16,7 +16,7 @@ from crewtui.day.journal.chained import journal_path, read_journal
 from crewtui.day.session.day import Day
 from crewtui.job.file.load import job_sha256, load_job
 from crewtui.job.file.template import template
-from crewtui.record.signed.against_journal import Comparison, compare, compare_files
+from crewtui.record.signed.against_journal import JournalComparison, compare, compare_files
 from crewtui.record.signed.hand_in import HandedIn, hand_in
 from crewtui.record.signed.known_keys import KnownKey, save_known
 from crewtui.record.signed.sign import sign_record, write_record
@@ -56,7 +56,7 @@ def signed(job_path: Path) -> HandedIn:
     return done
 
 
-def compared(signed: HandedIn, job_path: Path, data: dict[str, Any] | None = None) -> Comparison:
+def compared(signed: HandedIn, job_path: Path, data: dict[str, Any] | None = None) -> JournalComparison:
     return compare(
         data or signed.data,
         read_journal(journal_path(job_path)),

@@ -16,7 +16,7 @@ from crewtui import cli
 from crewtui.record.office.collect import COLUMNS, CollectError, collect, harmless
 from crewtui.record.signed.canonical import canonical_hash
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
-from crewtui.record.signed.sign import RECORD_KIND, sign_record, write_record
+from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey
 
 KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
@@ -44,7 +44,7 @@ def signed(
 ) -> str:
     """Write a record; return its hash."""
     data: dict[str, Any] = {
-        "kind": RECORD_KIND, "format": 1, "complete": True, "revision": {"number": 1},
+        "kind": RECORD_KIND, "format": RECORD_FORMAT, "complete": True, "revision": {"number": 1},
         "job": {
             "id": name, "site": "Sample Lane 5", "date": date(2031, 4, 5), "lead": "Lee Sample", **(job or {})
         },

@@ -12,8 +12,9 @@ from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
 from crewtui.record.signed.chain import chain_problems, verify_all
-from crewtui.record.signed.hand_in import LEFT_COVERED, HandedIn, NotEnteredError, hand_in, preview
+from crewtui.record.signed.hand_in import HandedIn, NotEnteredError, hand_in, preview
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
+from crewtui.record.signed.progress import LEFT_COVERED
 from crewtui.record.signed.sign import RecordError, record_path
 from crewtui.record.signed.signing_keys import SigningKey
 

@@ -12,7 +12,7 @@ import pytest
 from crewtui import cli
 from crewtui.record.sheets.owner_sheet import Reader, owner_sheet
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys, save_known
-from crewtui.record.signed.sign import RECORD_KIND, sign_record, write_record
+from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey
 from crewtui.record.signed.verify import Verdict, verify_data
 
@@ -21,7 +21,7 @@ KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
 KNOWN = KnownKeys((KnownKey(public=KEY.public, name="Lee Sample"),))
 DATA: dict[str, Any] = {
     "kind": RECORD_KIND,
-    "format": 1,
+    "format": RECORD_FORMAT,
     "governs": "The engineer's plan governs.",
     "complete": False,
     "job": {"id": "J-1", "site": "Sample Lane 5", "units": "imperial", "lead": "Lee Sample"},

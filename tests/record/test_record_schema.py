@@ -7,6 +7,7 @@ import shutil
 import sys
 import tomllib
 from collections.abc import Iterator
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,9 @@ from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.session.day import Day
 from crewtui.record.signed.canonical import SIGNATURE
 from crewtui.record.signed.hand_in import hand_in
+from crewtui.record.signed.read_form import StrangeError, read_form
 from crewtui.record.signed.record_schema import as_json, schema, schema_text
+from crewtui.record.signed.sign import RECORD_FORMAT
 from crewtui.record.signed.signing_keys import SigningKey
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "faults"))
@@ -80,12 +83,73 @@ def test_what_is_written_agrees_with_it(record: dict[str, Any]) -> None:
 def test_it_says_what_does_not_agree(record: dict[str, Any]) -> None:
     data = as_json(record)
     for change in (
-        {"kind": "x"}, {"format": 2}, {"more": 1}, {"complete": "yes"}, {"anchor": [{"id": 7}]},
+        {"kind": "x"}, {"format": 1}, {"more": 1}, {"complete": "yes"}, {"anchor": [{"id": 7}]},
         {"wall": [{"x": 1}]},
     ):  # fmt: skip
         assert not VALIDATOR.is_valid(data | change), change
     for name in ("kind", "signer", SIGNATURE, "anchor"):
         assert not VALIDATOR.is_valid({key: part for key, part in data.items() if key != name}), name
+
+
+def keys_of(part: Any) -> Iterator[str]:
+    if isinstance(part, dict):
+        yield from part
+    for inner in part.values() if isinstance(part, dict) else part if isinstance(part, list) else ():
+        yield from keys_of(inner)
+
+
+def test_its_limits_have_the_names_that_every_reader_heeds(record: dict[str, Any]) -> None:
+    assert {"minimum", "maximum", "exclusiveMinimum"} <= set(keys_of(schema()))
+    assert not set(keys_of(schema())) & {"ge", "le", "gt", "lt", "multiple_of", "max_length"}
+    data = as_json(record)
+    for change in (
+        {"stock": {"rods": [{"length_in": 80.0, "count": -1}]}},
+        {"rod": {"threads_per_in": 0}},
+        {"revision": {"number": 0}},
+        {"drift": [{"wall": "north", "mean_deg": 2e9, "used": True, "entry": 3}]},
+    ):
+        assert not VALIDATOR.is_valid(data | change), change
+
+
+def test_what_is_written_reads_back_by_its_types(record: dict[str, Any]) -> None:
+    read = read_form(record)
+    assert read.day == "install"
+    assert read.format == RECORD_FORMAT
+    assert [one.item for one in read.counted] == ["nuts"]
+    done, _, pieces = read.anchor[:3]
+    assert [(one.round, one.clicked) for one in done.torque] == [(1, True), (2, True)]
+    assert [(one.when, one.how) for one in done.bow] == [("after", "typed")]
+    inches = 36.0 if read.job.units == "imperial" else 36 / 25.4
+    assert [one.length_in for one in pieces.piece] == [pytest.approx(inches, abs=1e-4)]
+    assert pieces.couplings == 0
+    assert read.note[0].text == "a note"
+
+
+STRANGE: list[tuple[dict[str, Any], str]] = [
+    ({"anchor": 7}, "anchor: a whole number stands where a list belongs"),
+    ({"anchor": [{"id": "A-1", "value": [{"value": "x"}]}]}, "anchor[0].value[0].value: text stands"),
+    ({"anchor": [{}]}, "anchor[0]: object missing required field `id`"),
+    ({"complete": "yes"}, "complete: text stands where true or false belongs"),
+    ({"note": [{"done_at": datetime(9999, 12, 31, tzinfo=UTC)}]}, "note[0].done_at: the year 9999 is none"),
+    ({"note": [{"done_at": datetime(2031, 4, 5)}]}, "note[0].done_at: "),  # noqa: DTZ001 - the fault
+    ({"job": {"date": date(1, 1, 1)}}, "job.date: the year 1 is none of a working day"),
+    ({"revision": {"number": -1}}, "revision.number: "),
+    ({"anchor": [{"id": "A-1", "figure": {"angle_deg": 1e300}}]}, "anchor[0].figure"),
+    ({"job": {"id": "\x1b[31m", "units": "\u202efurlongs"}}, "job.units: invalid enum value"),
+]
+
+
+@pytest.mark.parametrize(("change", "words"), STRANGE)
+def test_what_is_laid_out_otherwise_is_said_with_its_place(change: dict[str, Any], words: str) -> None:
+    with pytest.raises(StrangeError) as said:
+        read_form({"kind": "x"} | change)
+    assert str(said.value).startswith(words)
+    assert "\x1b" not in str(said.value)
+    assert "\u202e" not in str(said.value)
+
+
+def test_a_reader_leaves_alone_what_a_newer_program_added() -> None:
+    assert read_form({"more": {"x": 1}, "anchor": [{"id": "A-1", "more": 2}]}).anchor[0].id == "A-1"
 
 
 def test_every_table_of_the_schema_stands_in_the_page() -> None:

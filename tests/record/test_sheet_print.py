@@ -19,7 +19,7 @@ import pytest
 
 from crewtui.record.sheets.owner_sheet import Reader, owner_sheet
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
-from crewtui.record.signed.sign import RECORD_KIND, sign_record
+from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record
 from crewtui.record.signed.signing_keys import SigningKey
 from crewtui.record.signed.verify import verify_data
 
@@ -64,7 +64,8 @@ def anchor(number: int) -> dict[str, Any]:
 
 def page(reader: Reader, **changes: Any) -> str:
     data: dict[str, Any] = {
-        "kind": RECORD_KIND, "format": 1, "complete": True, "governs": "The engineer's plan governs.",
+        "kind": RECORD_KIND, "format": RECORD_FORMAT, "complete": True,
+        "governs": "The engineer's plan governs.",
         "job": {"id": "J-1", "site": "Sample Lane 5 (invented)", "units": "imperial", "lead": "Lee Sample"},
         "wall": [{"name": "north", "type": "block", "length_in": 560.0, "slab_to_top_in": 92.0,
                   "grade_to_top_in": 8.0, "block_course_in": 8.0,

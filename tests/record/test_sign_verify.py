@@ -19,6 +19,7 @@ from crewtui.record.signed.canonical import canonical_bytes, canonical_hash
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
 from crewtui.record.signed.plain_files import parse_toml
 from crewtui.record.signed.sign import (
+    RECORD_FORMAT,
     RECORD_KIND,
     RecordError,
     record_path,
@@ -35,7 +36,7 @@ KNOWN = KnownKeys((KnownKey(public=KEY.public, name="Lee Sample"),))
 AT = datetime(2031, 4, 5, 16, 20, tzinfo=timezone(timedelta(hours=-5)))
 DATA: dict[str, Any] = {
     "kind": RECORD_KIND,
-    "format": 1,
+    "format": RECORD_FORMAT,
     "program": {"name": "crewtui", "version": "0.1.0"},
     "complete": True,
     "job": {"id": "J-1", "site": "Sample Lane 5", "date": date(2031, 4, 5)},
@@ -234,7 +235,7 @@ def test_signing_with_a_known_name_but_another_key_does_not_pass() -> None:
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"format": 2}, "newer crewtui"),
+        ({"format": 3}, "newer crewtui"),
         ({"format": 0}, "no format version"),
         ({"format": True}, "no format version"),
         ({"format": "1"}, "no format version"),

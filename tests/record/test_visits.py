@@ -19,9 +19,10 @@ from crewtui.record.sheets.visits import (
     load_earlier,
     visits_of_record,
 )
-from crewtui.record.signed.build import Progress, Sources, build_record
+from crewtui.record.signed.build import Sources, build_record
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys, save_known
-from crewtui.record.signed.sign import RECORD_KIND, sign_record, write_record
+from crewtui.record.signed.progress import Progress
+from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey
 from crewtui.record.signed.verify import verify_data
 
@@ -125,7 +126,7 @@ def test_records_without_readings_compare_to_nothing(
 ) -> None:
     monkeypatch.setenv("CREWTUI_HOME", str(tmp_path / "home"))
     path = tmp_path / "x.record.toml"
-    write_record(path, sign_record({"kind": RECORD_KIND, "format": 1}, KEY, signed_at=AT))
+    write_record(path, sign_record({"kind": RECORD_KIND, "format": RECORD_FORMAT}, KEY, signed_at=AT))
     assert cli.run(["compare", str(path), str(path)]) == 2
     assert "Nothing was read" in capsys.readouterr().out
 
@@ -145,7 +146,7 @@ GOOD = {"when": "before", "line": "plumb line", "heights_in": [4.0, 40.0, 80.0],
 )  # fmt: skip
 def test_a_reading_that_is_none_is_left_out_and_named(strange: dict[str, Any]) -> None:
     anchors = [{"id": "A-1", "reading": [GOOD | strange, "x"]}, {"id": "A-2", "reading": [GOOD]}, 7, {}]
-    data = {"kind": RECORD_KIND, "format": 1, "anchor": anchors}
+    data = {"kind": RECORD_KIND, "format": RECORD_FORMAT, "anchor": anchors}
     earlier = earlier_of(verify_data(sign_record(data, KEY, signed_at=AT), KNOWN))
     assert set(earlier.visits) == {"A-2"}
     assert len(earlier.strange) == 2

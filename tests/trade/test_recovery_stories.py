@@ -14,7 +14,8 @@ from crewtui.day.session.day import Day
 from crewtui.day.state.state import drives_of
 from crewtui.day.steps.outcomes import Saved
 from crewtui.record.signed.build import Revision, build_record
-from crewtui.record.signed.hand_in import progress_of, sources_of
+from crewtui.record.signed.hand_in import sources_of
+from crewtui.record.signed.progress import progress_of
 
 SAMPLE = Path(__file__).parents[2] / "sample_jobs" / "block-wall.toml"
 REASON = "tested while held"

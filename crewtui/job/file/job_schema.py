@@ -27,8 +27,24 @@ def schema() -> dict[str, Any]:
         "properties": {rule.file_key: _rule(rule) for rule in defaults().values()},
         "additionalProperties": False,
     }
-    tidy: dict[str, Any] = _without_null(made)
+    tidy: dict[str, Any] = with_json_limits(_without_null(made))
     return {"$schema": ID, **tidy, "title": "crewtui job file, format 1"}
+
+
+_LIMITS: Final = {"ge": "minimum", "le": "maximum", "gt": "exclusiveMinimum", "lt": "exclusiveMaximum"}
+"""What pydantic calls a limit that stands behind a validator, and what JSON Schema calls it."""
+
+
+def with_json_limits(part: Any) -> Any:
+    """Return a schema whose limits have JSON Schema's own names, which every reader heeds."""
+    if isinstance(part, list):
+        return [with_json_limits(one) for one in part]
+    if not isinstance(part, dict):
+        return part
+    return {
+        _LIMITS.get(key, key) if isinstance(value, int | float) else key: with_json_limits(value)
+        for key, value in part.items()
+    }
 
 
 def _without_null(part: Any) -> Any:

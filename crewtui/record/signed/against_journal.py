@@ -16,16 +16,20 @@ from crewtui.job.file.model import Job
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.record.signed.build import Revision, Sources, build_record
 from crewtui.record.signed.canonical import SIGNATURE
-from crewtui.record.signed.hand_in import progress_of
 from crewtui.record.signed.plain_files import shown
-from crewtui.record.signed.sign import SIGNER, RecordError
+from crewtui.record.signed.progress import progress_of
+from crewtui.record.signed.sign import RECORD_FORMAT, SIGNER, RecordError
 
 MOST_SHOWN: Final = 40
 _BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text"})
 """What another version of the program may word or figure otherwise."""
+_SINCE_2: Final = frozenset(
+    {"day", "house", "counted", "material", "hours", "inspection", "call", "photograph"}
+)
+_SINCE_2_OF_ANCHOR: Final = frozenset({"piece", "couplings", "seat", "torque", "bow"})
 
 
-class Comparison(Struct, frozen=True, kw_only=True):
+class JournalComparison(Struct, frozen=True, kw_only=True):
     """What came of laying a record beside its journal."""
 
     entries: int
@@ -41,13 +45,13 @@ class Comparison(Struct, frozen=True, kw_only=True):
         return not self.differences
 
 
-def compare_files(data: Mapping[str, Any], journal: Path, job: Path) -> Comparison:
+def compare_files(data: Mapping[str, Any], journal: Path, job: Path) -> JournalComparison:
     """Compare a verified record with a journal and a job file; their own errors are sentences."""
     loaded, sha256 = load_job(job), job_sha256(job)
     return compare(data, read_journal(journal), loaded, job_sha256=sha256)
 
 
-def compare(data: Mapping[str, Any], reading: Reading, job: Job, *, job_sha256: str) -> Comparison:
+def compare(data: Mapping[str, Any], reading: Reading, job: Job, *, job_sha256: str) -> JournalComparison:
     """Add the day up again as it stood at signing, and name every difference."""
     named = _table(data, "journal")
     count, last = named.get("entries"), named.get("last_sha256")
@@ -81,17 +85,29 @@ def compare(data: Mapping[str, Any], reading: Reading, job: Job, *, job_sha256: 
         )
     except (RecordError, KeyError, TypeError) as error:
         return _differs(f"no record of this program looks like it ({shown(error)})")
-    other = _table(data, "program").get("version") != VERSION
+    if data.get("format") != RECORD_FORMAT:
+        again = _as_first_format(again)
+    other = _table(data, "program").get("version") != VERSION or data.get("format") != RECORD_FORMAT
     ignored = _BY_VERSION if other else frozenset()
     signed = {key: value for key, value in data.items() if key not in {SIGNATURE, SIGNER}}
     again.pop(SIGNER)
     note = "It was written by another version of the program: wordings and figures are not compared."
-    return Comparison(
+    return JournalComparison(
         entries=count,
         later=len(reading.lines) - count,
         differences=tuple(differences(signed, again, ignored=ignored)),
         notes=(*reading.reports, *((note,) if other else ())),
     )
+
+
+def _as_first_format(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a record's tables without what format 1 does not have."""
+    kept = {key: value for key, value in data.items() if key not in _SINCE_2}
+    anchors = [
+        {key: value for key, value in anchor.items() if key not in _SINCE_2_OF_ANCHOR}
+        for anchor in data["anchor"]
+    ]
+    return kept | {"format": 1, "anchor": anchors}
 
 
 def differences(
@@ -138,8 +154,8 @@ def _offset(value: Any) -> Any:
     return value.utcoffset() if hasattr(value, "utcoffset") else None
 
 
-def _differs(words: str) -> Comparison:
-    return Comparison(entries=0, later=0, differences=(words,), notes=())
+def _differs(words: str) -> JournalComparison:
+    return JournalComparison(entries=0, later=0, differences=(words,), notes=())
 
 
 def _table(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:

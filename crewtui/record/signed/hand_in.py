@@ -7,32 +7,25 @@ next start finds the record, sees that it is of this very journal, and enters th
 from __future__ import annotations
 
 import hashlib
-import math
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from msgspec import Struct
 
-from crewtui.day.figures.anchor_figures import AnchorFigures
-from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
-from crewtui.day.state.state import DayState, Deviation
+from crewtui.day.state.state import Deviation
 from crewtui.day.steps.hand_over import hand_over
-from crewtui.day.steps.step_rows import anchor_word, entered, is_needed
-from crewtui.job.tables import steps
-from crewtui.job.tables.steps import Scope
-from crewtui.record.signed.build import Progress, Revision, Sources, build_record
+from crewtui.record.signed.build import Revision, Sources, build_record
 from crewtui.record.signed.canonical import canonical_hash
 from crewtui.record.signed.known_keys import KnownKeys
 from crewtui.record.signed.plain_files import ReadError, read_toml
+from crewtui.record.signed.progress import Progress, progress_of
 from crewtui.record.signed.sign import RecordError, record_path, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey
 from crewtui.record.signed.verify import verify_data
-
-LEFT_COVERED: Final = "left covered, to be closed on another day"
 
 
 class Preview(Struct, frozen=True, kw_only=True):
@@ -90,44 +83,6 @@ def preview(day: Day) -> Preview:
         before=state.shared.record_sha256,
         path=record_path(day.job_path, number),
         words=tuple(_sentences(day, progress, not_accepted, number)),
-    )
-
-
-def progress_of(state: DayState) -> Progress:
-    """Return the open steps of every anchor that is to be set, and of the job before and after them."""
-    found = {"": _open(state, None, "before") + _open(state, None, "after")}
-    for now in state.live():
-        labels = _open(state, now.id, "anchor")
-        found[now.id] = labels or ((LEFT_COVERED,) if anchor_word(now) != "closed" else ())
-    return Progress(
-        open_steps=found, figures={now.id: worked_to(figures_for(state, now.id)) for now in state.live()}
-    )
-
-
-def worked_to(figures: AnchorFigures) -> dict[str, float]:
-    """Return the figures that an anchor was worked to, by name; those that lack an input are left out."""
-    window, aim, rod = figures.window, figures.aim, figures.rod
-    found: dict[str, float | None] = {
-        "least_depth_in": window.shallowest_in if window else None,
-        "aim_depth_in": figures.aim_depth_in,
-        "greatest_depth_in": figures.greatest_in,
-        "angle_deg": aim.angle_deg if aim else None,
-        "held_angle_deg": figures.held_angle_deg,
-        "exit_depth_in": aim.exit_depth_in if aim else None,
-        "stop_mark_in": aim.stop_mark_in if aim else None,
-        "rod_needed_in": rod.needed_in if rod else None,
-        "torque_lbf_ft": figures.torque.torque_lbf_ft if figures.torque else None,
-        "wrench_setting_lbf_ft": figures.wrench.setting_lbf_ft if figures.wrench else None,
-    }
-    return {name: value for name, value in found.items() if value is not None and math.isfinite(value)}
-
-
-def _open(state: DayState, anchor: str | None, scope: Scope) -> tuple[str, ...]:
-    """Return the labels of the steps that are asked there and not entered."""
-    return tuple(
-        step.label
-        for step in steps.of_scope(scope)
-        if entered(state, step, anchor) is None and is_needed(state, step, anchor)
     )
 
 

@@ -10,11 +10,11 @@ from typing import Any, Final
 import tomli_w
 
 from crewtui.disk.own_files import write_whole
-from crewtui.record.signed.canonical import FORM, SIGNATURE, canonical_bytes
+from crewtui.record.signed.canonical import SIGNATURE, canonical_bytes, form_of
 from crewtui.record.signed.signing_keys import SigningKey, encoded
 
 RECORD_KIND: Final = "crewtui completion record"
-RECORD_FORMAT: Final = 1
+RECORD_FORMAT: Final = 2
 """Major version of the record: a newer one is refused in words, every older one is read."""
 
 ALGORITHM: Final = "Ed25519"
@@ -49,7 +49,7 @@ def sign_record(data: Mapping[str, Any], key: SigningKey, *, signed_at: datetime
     return signed | {
         SIGNATURE: {
             "algorithm": ALGORITHM,
-            "form": FORM,
+            "form": form_of(signed).name,
             "key_id": key.key_id,
             "value": encoded(signature),
         }

@@ -10,7 +10,7 @@ from typing import Any, Final, Literal
 
 from msgspec import Struct
 
-from crewtui.record.signed.canonical import FORM, SIGNATURE, CanonicalError, canonical_bytes
+from crewtui.record.signed.canonical import SIGNATURE, CanonicalError, canonical_bytes, form_of
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
 from crewtui.record.signed.plain_files import ReadError, parse_toml, read_bounded, shown
 from crewtui.record.signed.sign import ALGORITHM, RECORD_FORMAT, RECORD_KIND, SIGNER
@@ -129,7 +129,7 @@ def _fault(data: Mapping[str, Any], message: bytes) -> str:  # noqa: PLR0911 - o
     signer, signature = _part(data, SIGNER), data[SIGNATURE]
     if set(signature) != {"algorithm", "form", "key_id", "value"}:
         return "its signature table has other keys than a record's"
-    if signature["algorithm"] != ALGORITHM or signature["form"] != FORM:
+    if signature["algorithm"] != ALGORITHM or signature["form"] != form_of(data).name:
         return "its signature is of a kind that this program does not make"
     public = decoded(signer.get("public_key"), _PUBLIC_BYTES)
     value = decoded(signature["value"], _SIGNATURE_BYTES)

@@ -1,0 +1,68 @@
+"""The answers to holds and hazards in the record, in the order given: a reopened one has several."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, Final
+
+from crewtui.day.journal import entries as e
+from crewtui.day.state.state import DayState
+from crewtui.day.steps.step_rows import EACH_DAY
+from crewtui.job.file.company_hazards import for_job
+from crewtui.record.signed.build_anchor import times
+from crewtui.record.signed.form import HoldAnswered
+
+_HOLD_ENTRIES: Final = (
+    e.HazardAnswered, e.HoldReleased, e.HoldOverridden, e.PitEntryAnswered, e.FactAnswered, e.SoilJudged,
+    e.MarksFaded, e.Reopened,
+)  # fmt: skip
+
+
+def holds_of(state: DayState, entries: Iterable[e.Entry]) -> tuple[HoldAnswered, ...]:
+    """Return every answer to a hold or a hazard."""
+    return tuple(_answered(state, entries))
+
+
+def _answered(state: DayState, entries: Iterable[e.Entry]) -> Iterator[HoldAnswered]:
+    texts = {hazard.id: hazard.text for hazard in for_job(state.job)}
+    for entry in entries:
+        if isinstance(entry, _HOLD_ENTRIES) or (isinstance(entry, e.StepDone) and entry.step in EACH_DAY):
+            yield HoldAnswered(**_hold(entry, texts), anchor=getattr(entry, "anchor", None), **times(entry))
+
+
+def _hold(entry: e.Entry, texts: Mapping[str, str]) -> dict[str, Any]:  # noqa: PLR0911 - a kind each
+    match entry:
+        case e.HazardAnswered():
+            said = "in place" if entry.in_place else "not in place"
+            return {
+                "id": entry.hazard,
+                "said": said,
+                "by": entry.initials,
+                "note": entry.note,
+                "text": texts.get(entry.hazard, ""),
+            }
+        case e.HoldReleased():
+            return {"id": entry.hold, "said": "released", "by": entry.initials, "note": entry.note}
+        case e.HoldOverridden():
+            return {
+                "id": entry.hold,
+                "said": "set aside",
+                "by": entry.name,
+                "note": entry.reason,
+                "text": texts.get(entry.hold, ""),
+            }
+        case e.PitEntryAnswered():
+            return {"id": "pit entry", "said": "somebody goes in" if entry.somebody else "nobody goes in"}
+        case e.FactAnswered():
+            said = "yes" if entry.answer else "no"
+            return {"id": entry.fact, "said": said, "by": entry.initials, "note": entry.note}
+        case e.SoilJudged():
+            ground = "never dug before" if entry.undisturbed else ""
+            return {"id": "soil", "said": entry.soil_type, "by": entry.name, "note": ground}
+        case e.MarksFaded():
+            return {"id": "marks-on-ground", "said": "asked for again", "note": entry.because}
+        case e.Reopened():
+            return {"id": "inspection", "said": "asked for again", "note": entry.because}
+        case e.StepDone():
+            return {"id": entry.step, "said": "answered", "by": entry.answer, "note": entry.reason}
+    raise TypeError(f"{type(entry).__name__} is no answer to a hold")
