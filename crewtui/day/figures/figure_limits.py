@@ -8,7 +8,7 @@ from typing import Final
 from crewtui.day.figures.aim_figures import drift_in_use_deg
 from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.state.facts import Limit
-from crewtui.day.state.inputs import Sourced
+from crewtui.day.state.inputs import expected
 from crewtui.day.state.state import HOLD, AnchorNow, DayState
 from crewtui.trade.aim.window import pit_depth_for_in
 from crewtui.units import UnitSystem, at_least, show_length, show_torque
@@ -51,11 +51,6 @@ def hints_of(figures: AnchorFigures, system: UnitSystem) -> dict[str, str]:
     return {"first-torque": words, "second-torque": words}
 
 
-def said_by(item: Sourced) -> str:
-    """Return where an input comes from, in words, with who set a company rule."""
-    return item.said_by or item.source
-
-
 def _place(figures: AnchorFigures, now: AnchorNow) -> Named:
     reach_in = now.plan.obstacle_reach_in
     if reach_in is not None:
@@ -78,24 +73,19 @@ def _pit(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Named:
 
 
 def _planned_pit(state: DayState, now: AnchorNow) -> Limit:
-    tools = state.job.tools
-    if "pit_along_rod_in" in now.aim:
-        return Limit(value=now.aim["pit_along_rod_in"], source="new aim")
-    if tools.pit_along_rod_in is not None:
-        return Limit(value=tools.pit_along_rod_in, source="plan")
-    rule = state.rules.rule("pit_auger_in" if tools.pit == "auger" else "pit_hand_along_rod_in")
-    return Limit(value=state.rules.number(rule.key), source=rule.said_by or "company rule")
+    item = expected(state, now, "pit_along_rod_in")
+    return Limit(value=item.value, source=item.said)
 
 
 def _mark(figures: AnchorFigures, state: DayState) -> Named:
     now, rules = state.anchors[figures.anchor], state.rules
-    asked_in = now.aim.get("mark_depth_in", now.plan.mark_depth_in)
-    source = "new aim" if "mark_depth_in" in now.aim else "plan"
+    asked = expected(state, now, "mark_depth_in")
+    asked_in = asked.value if asked.source in {"new aim", "plan"} else None
     for key, way in (("mark_band_top_in", -1), ("mark_band_bottom_in", 1)):
         rule_in, shop = rules.number(key), rules.rule(key)
         own_in = None if asked_in is None else asked_in + way * AIMED_MARK_IN
         if own_in is not None and way * own_in > way * rule_in:
-            yield key, Limit(value=own_in, source=source)
+            yield key, Limit(value=own_in, source=asked.source)
         else:
             yield key, Limit(value=rule_in, source=shop.said_by or "company rule")
 

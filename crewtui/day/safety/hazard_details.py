@@ -7,6 +7,7 @@ from typing import Final
 
 from crewtui.day.state.conditions import footing_checks
 from crewtui.day.state.exposures import minutes, share, shift_exposure
+from crewtui.day.state.inputs import number_now
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.job.file.model import PlateSize
 from crewtui.job.tables.rules import in_words
@@ -89,8 +90,7 @@ def _shoring(state: DayState, now: AnchorNow | None) -> str:
     if now is None or not isinstance(limit.value, float):
         return ""
     system = state.job.job.units
-    bow_in = now.here("bow_in")
-    bow = show_length(bow_in if bow_in is not None else now.plan.bow_in, system)
+    bow = show_length(number_now(state, now, "bow_in"), system)
     return f"bow {bow}, limit {show_length(limit.value, system)} by {limit.said_by}"
 
 

@@ -6,7 +6,8 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
-from crewtui.day.state.conditions import CONDITIONS, counted_soil, fact, footing_checks, pit_depth_in
+from crewtui.day.state.conditions import CONDITIONS, counted_soil, fact, footing_checks
+from crewtui.day.state.inputs import Sourced, number_now, value_now
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.ground.excavation import PitRule, SlopeBack, pit_rules, slope_back
 from crewtui.units import at_least, at_most, show_length
@@ -39,6 +40,7 @@ class PitSeen(Struct, frozen=True, kw_only=True):
     anchor: str
     depth_in: float
     measured: bool
+    along_rod_in: float
     slope: SlopeBack
     rules: tuple[PitRule, ...]
     facts: tuple[PitFact, ...]
@@ -47,7 +49,8 @@ class PitSeen(Struct, frozen=True, kw_only=True):
 def pit_seen(state: DayState, anchor: str) -> PitSeen:
     """Return the pit of an anchor as it stands: as built, else as aimed for, else as planned."""
     now = state.anchors[anchor]
-    depth_in = pit_depth_in(state, now)
+    depth = value_now(state, now, "pit_depth_in")
+    depth_in = depth.number
     ground = state.job.ground
     slope = slope_back(depth_in, soil_type=ground.soil_type, disturbed=not ground.undisturbed)
     rules = pit_rules(
@@ -60,7 +63,7 @@ def pit_seen(state: DayState, anchor: str) -> PitSeen:
         water=fact(state, "water in the pit"),
         below_footing=CONDITIONS["pit below a footing"](state, anchor),
     )
-    facts = [_depth(state, now, depth_in), _soil(state), _slope(state, slope, rules), _rules(rules, depth_in)]
+    facts = [_depth(state, depth), _soil(state), _slope(state, slope, rules), _rules(rules, depth_in)]
     facts += _footings(state, now)
     if CONDITIONS["pit left open overnight"](state, anchor):
         words = "looked at by the competent person before anybody goes in"
@@ -70,26 +73,20 @@ def pit_seen(state: DayState, anchor: str) -> PitSeen:
     return PitSeen(
         anchor=anchor,
         depth_in=depth_in,
-        measured="pit_depth_in" in now.as_built,
+        measured=depth.source == "as built",
+        along_rod_in=number_now(state, now, "pit_along_rod_in"),
         slope=slope,
         rules=rules,
         facts=tuple(facts),
     )
 
 
-def _depth(state: DayState, now: AnchorNow, depth_in: float) -> PitFact:
-    source = (
-        "as built"
-        if "pit_depth_in" in now.as_built
-        else "aimed for"
-        if "pit_depth_in" in now.aim
-        else "planned"
-    )
+def _depth(state: DayState, depth: Sourced) -> PitFact:
     return PitFact(
         key="depth",
-        label="Depth of the pit",
-        value=show_length(depth_in, state.job.job.units),
-        note=f"{source}; no depth is safe, a shallow pit buries who bends down in it",
+        label=depth.label,
+        value=show_length(depth.number, state.job.job.units),
+        note=f"{depth.said}; no depth is safe, a shallow pit buries who bends down in it",
     )
 
 

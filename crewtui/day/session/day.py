@@ -209,11 +209,14 @@ class Day(AdviceIntents, HoldIntents, SiteIntents, TruckIntents, WallIntents):
         held = held_angle_deg if held_angle_deg is not None else now.here("held_angle_deg")
         if held is None:
             raise refuse("At which angle was the rod held? The way on rests on it.")
-        for angle in (held, angle_in_pit_deg or 0.0):
-            typed_value.refuse_no_angle(angle)
-        for quantity, value in (("depth_found_in", depth_found_in), ("side_offset_in", side_offset_in)):
+        for quantity, value in (
+            ("held_angle_deg", held),
+            ("angle_in_pit_deg", angle_in_pit_deg),
+            ("depth_found_in", depth_found_in),
+            ("side_offset_in", side_offset_in),
+        ):
             if value is not None:
-                typed_value.refuse_where_it_cannot_be(quantity, value, self.state, now)
+                typed_value.refuse_impossible(quantity, value, self.state, now)
         deviates, sentence, limit = self._judge_drive(anchor, depth_found_in, way)
         holds = self.holds_on("depth-found", anchor, done_at=done_at)
         ask_reason(reason, (sentence,) if deviates else (), holds, limit=limit)

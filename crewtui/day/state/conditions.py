@@ -10,7 +10,7 @@ from math import hypot
 from typing import Final
 
 from crewtui.day.state.exposures import noise_is_over, respirator_needed
-from crewtui.day.state.inputs import planned_drop_in, setback_in
+from crewtui.day.state.inputs import number_now, value_now
 from crewtui.day.state.state import LOOSE_FILL_FOUND, AnchorNow, DayState, drives_of
 from crewtui.job.tables.condition_names import pit_depth
 from crewtui.trade.ground.excavation import FootingCheck, SoilType, near_footing, soil_type_used
@@ -44,20 +44,9 @@ UNANSWERED_IS_NO: Final = frozenset({"sign of cave-in", "water in the pit", LOOS
 """What somebody would have seen: until it is said, it is not so. Every other question counts as yes."""
 
 
-def pit_depth_in(state: DayState, now: AnchorNow) -> float:
-    """Return the pit's depth: as built, else as newly aimed for, else as planned, else the shop's rule."""
-    here = now.here("pit_depth_in")
-    if here is not None:
-        return here
-    planned = state.job.tools.pit_depth_in
-    return planned if planned is not None else state.rules.number("pit_depth_in")
-
-
 def drop_known(state: DayState, now: AnchorNow) -> bool:
     """Return whether the ground's drop at the pit was shot, taped or planned there; it is never assumed."""
-    if now.here("drop_in") is not None:
-        return True
-    return planned_drop_in(state, now, setback_in(state, now)) is not None
+    return value_now(state, now, "drop_in").value is not None
 
 
 def fact(state: DayState, name: str) -> bool:
@@ -124,11 +113,11 @@ def _of_job(test: Callable[[DayState], bool]) -> Condition:
 
 
 def _pit_from(feet: float) -> Condition:
-    return _at_anchor(lambda state, now: at_least(pit_depth_in(state, now), feet * FOOT_IN))
+    return _at_anchor(lambda state, now: at_least(number_now(state, now, "pit_depth_in"), feet * FOOT_IN))
 
 
 def _pit_over(feet: float) -> Condition:
-    return _at_anchor(lambda state, now: not at_most(pit_depth_in(state, now), feet * FOOT_IN))
+    return _at_anchor(lambda state, now: not at_most(number_now(state, now, "pit_depth_in"), feet * FOOT_IN))
 
 
 def _wall_type(kind: str) -> Condition:
@@ -138,18 +127,16 @@ def _wall_type(kind: str) -> Condition:
 def _coupled(state: DayState, now: AnchorNow) -> bool:
     """Return whether the rod may need a coupling: its way out and in is longer than any rod on the truck."""
     longest = max((stock.length_in for stock in state.job.stock.rods), default=0.0)
-    setback = now.here("setback_in") or now.plan.setback_in or state.rules.number("setback_in")
-    return setback + state.job.wall(now.wall).thickness_in > longest
+    way_in = number_now(state, now, "setback_in") + number_now(state, now, "thickness_in")
+    return way_in > longest
 
 
 def footing_checks(state: DayState, now: AnchorNow) -> Iterator[tuple[str, FootingCheck]]:
     """Yield how the pit lies to each footing near it, the wall's own among them where its depth is known."""
-    out_in = setback_in(state, now)
-    along_in = now.here("along_in") or now.plan.along_in
-    drop_in = now.here("drop_in")
-    drop_in = drop_in if drop_in is not None else planned_drop_in(state, now, out_in) or 0.0
-    depth_in = max(pit_depth_in(state, now) + drop_in, TOLERANCE_IN)
-    half_in = _pit_half_in(state, now)
+    out_in, along_in = number_now(state, now, "setback_in"), number_now(state, now, "along_in")
+    drop_in = value_now(state, now, "drop_in").value or 0.0
+    depth_in = max(number_now(state, now, "pit_depth_in") + drop_in, TOLERANCE_IN)
+    half_in = max(number_now(state, now, "pit_along_rod_in"), number_now(state, now, "pit_across_in")) / 2
     wall = state.job.wall(now.wall)
     near = [
         (one.name, one.bottom_depth_in, hypot(one.along_in - along_in, one.out_in - out_in))
@@ -171,16 +158,6 @@ def footing_checks(state: DayState, now: AnchorNow) -> Iterator[tuple[str, Footi
         )
 
 
-def _pit_half_in(state: DayState, now: AnchorNow) -> float:
-    """Return half of the pit's larger size, seen from above."""
-    tools, rules = state.job.tools, state.rules
-    hand = tools.pit == "hand"
-    usual_in = rules.number("pit_hand_along_rod_in" if hand else "pit_auger_in")
-    along_in = now.here("pit_along_rod_in") or tools.pit_along_rod_in or usual_in
-    across_in = tools.pit_across_in or (rules.number("pit_hand_across_in") if hand else along_in)
-    return max(along_in, across_in) / 2
-
-
 def _below_a_footing(state: DayState, now: AnchorNow) -> bool:
     """Return whether the pit goes below a footing nearby, inside that footing's slope line."""
     return any(not check.clear for _, check in footing_checks(state, now))
@@ -194,8 +171,7 @@ def _left_overnight(state: DayState, now: AnchorNow) -> bool:
 
 def _bow_past_limit(state: DayState, now: AnchorNow) -> bool:
     limit = state.rules.number_or_none("shore_bow_in")
-    bow = now.here("bow_in")
-    return limit is not None and not at_most(bow if bow is not None else now.plan.bow_in, limit)
+    return limit is not None and not at_most(number_now(state, now, "bow_in"), limit)
 
 
 def _cave_in_sign(state: DayState, now: AnchorNow) -> bool:
@@ -245,5 +221,5 @@ CONDITIONS: Final[Mapping[str, Condition]] = {
     "second torque did not come up": _at_anchor(lambda _, now: _did_not_come_up(now, "second_torque_lbf_ft")),
     "first torque did not come up": _at_anchor(lambda _, now: _did_not_come_up(now, "first_torque_lbf_ft")),
     "owner adjustable": _at_anchor(lambda _, now: now.plan.owner_adjustable),
-    "bowed wall": _at_anchor(lambda _, now: (now.here("bow_in") or now.plan.bow_in) > 0),
+    "bowed wall": _at_anchor(lambda state, now: number_now(state, now, "bow_in") > 0),
 }

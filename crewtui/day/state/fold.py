@@ -30,7 +30,6 @@ from crewtui.day.state.fold_steps import (
 from crewtui.day.state.fold_truck import counted, pieces_driven, rods_back, set_up, truck_of
 from crewtui.day.state.site_fields import UnfitError, changed, job_with, listed, planned_values
 from crewtui.day.state.state import (
-    ASKED_AGAIN_BY_VALUE,
     LOOSE_FILL_FOUND,
     AnchorNow,
     DayState,
@@ -41,6 +40,7 @@ from crewtui.day.state.state import (
     Signature,
 )
 from crewtui.job.file.model import Anchor, Job
+from crewtui.job.tables.quantities import untrue_by
 from crewtui.job.tables.rules import Rules
 
 
@@ -94,8 +94,7 @@ def _moved(state: DayState, entry: e.AnchorMoved) -> DayState:
     plan = changed(now.plan, entry.values)
     if {"along_in", "setback_in"} & entry.values.keys() and "drop_in" not in entry.values:
         plan = plan.model_copy(update={"drop_in": None})
-    for quantity in entry.values:
-        now = ask_again(now, ASKED_AGAIN_BY_VALUE.get(quantity, ()))
+    now = ask_again(now, untrue_by(*entry.values))
     kept = without_hold(now.aim, entry.values)
     aim = {name: value for name, value in kept.items() if name not in entry.values}
     text = f"changed on site: {listed(entry.values)}"

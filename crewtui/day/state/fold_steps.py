@@ -12,8 +12,6 @@ from crewtui.day.journal import entries as e
 from crewtui.day.state.site_fields import UnfitError
 from crewtui.day.state.state import (
     ASKED_AGAIN,
-    ASKED_AGAIN_BY_VALUE,
-    ENDS_HOLD,
     HOLD,
     LOOSE_FILL,
     LOOSE_FILL_FOUND,
@@ -27,6 +25,7 @@ from crewtui.day.state.state import (
     Drive,
     Measured,
 )
+from crewtui.job.tables.quantities import untrue_by
 
 
 def anchor_of(state: DayState, ident: str) -> AnchorNow:
@@ -220,15 +219,14 @@ def _take_way(now: AnchorNow, way: e.Way) -> AnchorNow:
 
 def without_hold(aim: Mapping[str, float], values: Mapping[str, float]) -> dict[str, float]:
     """Return an anchor's aims without the angle to hold, where these values make it another aim."""
-    ends = not ENDS_HOLD.isdisjoint(values)
+    ends = HOLD in untrue_by(*values)
     return {name: value for name, value in aim.items() if not (ends and name == HOLD)}
 
 
 def aim_for(now: AnchorNow, values: Mapping[str, float], because: str) -> AnchorNow:
     """Set values newly aimed for and forget what they make untrue; another set-back has its own drop."""
     deeper = values.get("pit_depth_in", 0.0) > (now.here("pit_depth_in") or 0.0)
-    for quantity in values:
-        now = ask_again(now, ASKED_AGAIN_BY_VALUE.get(quantity, ()))
+    now = ask_again(now, untrue_by(*values))
     asks = "setback_in" in values or "pit_along_rod_in" in values or ("pit_depth_in" in values and deeper)
     if "setback_in" in values:
         now = replace(now, plan=now.plan.model_copy(update={"drop_in": None}))

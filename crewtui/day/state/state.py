@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from crewtui.day.journal.entries import ExposureEntered, HoldOverridden, WallRead, Way
 from crewtui.job.file.model import Anchor, Job
+from crewtui.job.tables.quantities import untrue_by
 from crewtui.job.tables.rules import Rules
 
 DeviationKind = Literal["outside limits", "answer", "while held", "override", "site change", "drive", "rule"]
@@ -22,39 +23,20 @@ DeviationKind = Literal["outside limits", "answer", "while held", "override", "s
 ACCEPT: Final = "accept"
 """The way on that leaves the rod where it is."""
 
-_FOUND: Final = ("depth_found_in", "side_offset_in")
-_DRIVEN: Final = ("watch_moved_in", "held_angle_deg", "wax", *_FOUND)
-_DRILLED: Final = ("drilled_angle_deg", *_DRIVEN)
-_MARKED: Final = ("mark_depth_in", "core", "thickness_in", "bow_in", *_DRILLED)
-_PLACED: Final = (
-    "setback_in", "drop_in", "marks_differ_in", "marks", "sod", "pit_depth_in", "pit-size",
-    "pit_along_rod_in", *_FOUND,
-)  # fmt: skip
 ASKED_AGAIN: Final[Mapping[str, tuple[str, ...]]] = {
     ACCEPT: (),
     "leave": (),
-    "deepen": ("pit_depth_in",),
-    "widen": ("pit-size", "pit_along_rod_in", "side_offset_in"),
-    "search": _FOUND,
-    "same hole": _DRIVEN,
-    "re-drill": _DRILLED,
-    "lower mark": _MARKED,
-    "farther out": _PLACED,
+    "deepen": untrue_by("pit_depth_in"),
+    "widen": (*untrue_by("pit_along_rod_in"), "side_offset_in"),
+    "search": untrue_by("depth_found_in"),
+    "same hole": untrue_by("held_angle_deg"),
+    "re-drill": untrue_by("drilled_angle_deg"),
+    "lower mark": untrue_by("mark_depth_in"),
+    "farther out": untrue_by("setback_in"),
 }
 """By kind of way on: the quantities and steps that it makes untrue, and so are asked again."""
-ASKED_AGAIN_BY_VALUE: Final[Mapping[str, tuple[str, ...]]] = {
-    "setback_in": _PLACED,
-    "along_in": (*_PLACED, *_MARKED),
-    "mark_depth_in": _MARKED,
-    "drilled_angle_deg": _DRILLED,
-    "pit_depth_in": ("pit_depth_in",),
-    "pit_along_rod_in": ("pit_along_rod_in", "pit-size"),
-}
-"""By value newly aimed for: what it makes untrue."""
 HOLD: Final = "hold_angle_deg"
 """The angle to hold that a way on asks for."""
-ENDS_HOLD: Final = frozenset({"along_in", "setback_in", "drop_in", "mark_depth_in", "aim_depth_in"})
-"""Values newly aimed for after which an angle chosen before is no longer the one to hold."""
 WATCH_MARK: Final = "watch_moved_in"
 """How far the watch mark on the wall has moved, read before each drive."""
 LOOSE_FILL: Final = "core with loose fill in it"

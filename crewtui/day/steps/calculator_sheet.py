@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
 
 from msgspec import Struct, field
 
-from crewtui.day.state.inputs import Kind
+from crewtui.job.tables.quantities import Calculator, Measure
 
-PartKey = Literal["mark", "aim", "rod", "torque"]
+PartKey = Calculator
 
 
 class CalcInput(Struct, frozen=True, kw_only=True):
@@ -17,7 +16,7 @@ class CalcInput(Struct, frozen=True, kw_only=True):
 
     key: str
     label: str
-    measure: Kind
+    measure: Measure
     unit_text: str
     """The unit of a bare number."""
     text: str

@@ -3,45 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from typing import Final
+from collections.abc import Callable
+from typing import Any, Final
 
 from msgspec import Struct
 
 from crewtui import units
-from crewtui.day.state.conditions import pit_depth_in
 from crewtui.day.state.facts import FigureFacts, Limit
-from crewtui.day.state.inputs import planned_drop_in, setback_in
+from crewtui.day.state.inputs import expected, number_now
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.day.steps.outcomes import refuse
+from crewtui.job.tables import quantities
+from crewtui.job.tables.quantities import ImpossibleError, Quantity
 from crewtui.job.tables.steps import StepDef
 
-LIKELY: Final[Mapping[str, tuple[float, float]]] = {
-    "setback_in": (48, 480),
-    "drop_in": (-36, 72),
-    "marks_differ_in": (0, 12),
-    "pit_depth_in": (24, 96),
-    "pit_along_rod_in": (8, 48),
-    "mark_depth_in": (12, 72),
-    "thickness_in": (4, 24),
-    "bow_in": (-6, 12),
-    "depth_found_in": (12, 96),
-    "side_offset_in": (-24, 24),
-    "pull_in_in": (0, 4),
-    "second_pull_in_in": (0, 4),
-    "free_room_in": (24, 480),
-    "bow_after_in": (-6, 12),
-    "watch_moved_in": (0, 2),
-    "first_torque_lbf_ft": (25, 250),
-    "second_torque_lbf_ft": (25, 250),
-}
-"""From memory: what each value is likely to be, used only to ask back a slip of the unit."""
-_NEVER_NEGATIVE: Final = frozenset(
-    {
-        "setback_in", "pit_depth_in", "pit_along_rod_in", "mark_depth_in", "thickness_in", "depth_found_in",
-        "free_room_in", "marks_differ_in", "watch_moved_in",
-    }
-)  # fmt: skip
 _BETWEEN_TWO: Final = re.compile(r"\band\b|[;+&]")
 """Between two measures on one line; the sign is for the number pad."""
 _OTHER_LENGTHS: Final[tuple[units.LengthUnit, ...]] = ("in", "ft", "mm", "cm", "m")
@@ -58,15 +33,28 @@ class Judged(Struct, frozen=True, kw_only=True):
 
 
 def read_value(step: StepDef, text: str, state: DayState, anchor: AnchorNow | None) -> float:
-    """Return the value in the quantity's own unit; AskBackError where it cannot be read or cannot be."""
+    """Return a step's value in its quantity's unit; AskBackError where it cannot be read or cannot be."""
     try:
         pair = read_pair(step, text, state)
-        value = _read(step, text, state) if pair is None else abs(pair[1] - pair[0])
     except units.UnreadableError as error:
         raise refuse(str(error)) from error
     if pair is None:
-        _ask_back_units(step, text, value, state)
-    _refuse_impossible(step, value, state, anchor)
+        return read_quantity(step.quantity, text, state, anchor)
+    return abs(pair[1] - pair[0])
+
+
+def read_quantity(key: str, text: str, state: DayState, anchor: AnchorNow | None) -> float:
+    """Return what was typed for a quantity, in its unit; AskBackError where it cannot be read or cannot be.
+
+    A bare number that only another unit would make likely is asked back.
+    """
+    quantity = quantities.by_key(key)
+    try:
+        value = quantity.read(text, state.job.job.units)
+    except units.UnreadableError as error:
+        raise refuse(str(error)) from error
+    _ask_back_units(quantity, text, value, state)
+    refuse_impossible(key, value, state, anchor)
     return value
 
 
@@ -75,38 +63,23 @@ def read_pair(step: StepDef, text: str, state: DayState) -> tuple[float, float] 
     parts = [part.strip() for part in _BETWEEN_TWO.split(text)] if step.pair else []
     if len(parts) != 2 or not all(parts):  # noqa: PLR2004 - a pair
         return None
-    return _read(step, parts[0], state), _read(step, parts[1], state)
-
-
-def _read(step: StepDef, text: str, state: DayState) -> float:
-    metric = state.job.job.units == "metric"
-    readers: Mapping[str, Callable[[], float]] = {
-        "length": lambda: units.read_length(text, bare="mm" if metric else "in"),
-        "torque": lambda: units.read_torque(text, bare="N·m" if metric else "lbf·ft"),
-        "angle": lambda: units.read_angle(text),
-        "count": lambda: float(units.read_count(text)),
-        "": lambda: units.read_number(text),
-    }
-    return readers[step.measure]()
+    quantity, system = quantities.by_key(step.quantity), state.job.job.units
+    return quantity.read(parts[0], system), quantity.read(parts[1], system)
 
 
 def _has_unit(text: str) -> bool:
     return any(char.isalpha() or char in "'\"′″’”°%" for char in text)
 
 
-def _ask_back_units(step: StepDef, text: str, value: float, state: DayState) -> None:
-    """Ask back a bare number that only another unit would make likely."""
-    likely = LIKELY.get(step.quantity)
+def _ask_back_units(quantity: Quantity, text: str, value: float, state: DayState) -> None:
+    likely, measure = quantity.likely, quantity.measure
     if likely is None or _has_unit(text) or likely[0] <= value <= likely[1]:
         return
-    metric = state.job.job.units == "metric"
-    own = {"length": "mm" if metric else "in", "torque": "N·m" if metric else "lbf·ft"}[step.measure]
+    own = quantities.unit_of(measure, state.job.job.units)
     number = units.read_number(text)
-    for other in _OTHER_LENGTHS if step.measure == "length" else _OTHER_TORQUES:
-        if step.measure == "length":
-            meant = units.length_from(number, other)  # type: ignore[arg-type]
-        else:
-            meant = units.torque_from(number, other)  # type: ignore[arg-type]
+    convert: Callable[[float, Any], float] = units.length_from if measure == "length" else units.torque_from
+    for other in _OTHER_LENGTHS if measure == "length" else _OTHER_TORQUES:
+        meant = convert(number, other)
         if other != own and likely[0] <= meant <= likely[1]:
             typed = text.strip()
             raise refuse(
@@ -115,29 +88,22 @@ def _ask_back_units(step: StepDef, text: str, value: float, state: DayState) -> 
             )
 
 
-def _refuse_impossible(step: StepDef, value: float, state: DayState, anchor: AnchorNow | None) -> None:
-    if step.quantity in _NEVER_NEGATIVE and value < 0:
-        raise refuse(f"{step.label}: a distance is not negative.")
-    if step.measure == "angle":
-        refuse_no_angle(value)
-    if step.measure == "torque" and value <= 0:
-        raise refuse("A torque is more than zero.")
+def refuse_impossible(quantity: str, value: float, state: DayState, anchor: AnchorNow | None) -> None:
+    """Refuse what no such quantity can be, or cannot be at this anchor."""
+    try:
+        quantities.by_key(quantity).refuse_impossible(value)
+    except ImpossibleError as error:
+        raise refuse(str(error)) from error
     if anchor is not None:
-        refuse_where_it_cannot_be(step.quantity, value, state, anchor)
+        _refuse_where_it_cannot_be(quantity, value, state, anchor)
 
 
-def refuse_no_angle(angle_deg: float) -> None:
-    """Refuse what is no angle from level."""
-    if abs(angle_deg) >= 90:  # noqa: PLR2004 - a right angle
-        raise refuse("An angle from level lies between -90° and 90°, positive downward going out.")
-
-
-def refuse_where_it_cannot_be(quantity: str, value: float, state: DayState, anchor: AnchorNow) -> None:
+def _refuse_where_it_cannot_be(quantity: str, value: float, state: DayState, anchor: AnchorNow) -> None:
     """Refuse a rod below its pit, or beyond the wall's ends, or a mark below the slab."""
     wall = state.job.wall(anchor.wall)
     system = state.job.job.units
     if quantity == "depth_found_in":
-        pit_in = pit_depth_in(state, anchor)
+        pit_in = number_now(state, anchor, "pit_depth_in")
         if not units.at_most(value, pit_in):
             found, pit = units.show_length(value, system), units.show_length(pit_in, system)
             raise refuse(
@@ -151,40 +117,18 @@ def refuse_where_it_cannot_be(quantity: str, value: float, state: DayState, anch
         raise refuse(f"The slab is {units.show_length(slab_in, system)} below grade: no mark is lower.")
 
 
-FAR: Final[Mapping[str, float]] = {
-    "setback_in": 12.0,
-    "drop_in": 8.0,
-    "thickness_in": 2.5,
-    "pit_along_rod_in": 8.0,
-    "pit_depth_in": 14.0,
-}
-"""How far off the plan a value is asked back once: common practice, no source."""
-
-
 def far_from_plan(step: StepDef, value: float, state: DayState, now: AnchorNow) -> str:
     """Return what is far from the plan about a value that can be, in a sentence; else nothing."""
-    planned = _planned(step.quantity, state, now)
-    if planned is None or abs(value - planned) <= FAR[step.quantity]:
+    far = quantities.by_key(step.quantity).far
+    plan = expected(state, now, step.quantity)
+    if far is None or plan.value is None or abs(value - plan.value) <= far:
         return ""
-    system = state.job.job.units
-    off = units.show_length(abs(value - planned), system)
-    word = "more" if value > planned else "less"
-    shown, plan = units.show_length(value, system), units.show_length(planned, system)
-    return f"{shown} is {off} {word} than planned ({plan})."
-
-
-def _planned(quantity: str, state: DayState, now: AnchorNow) -> float | None:
-    """Return what the plan, a new aim or the shop's rule says a value will be; None where nothing does."""
-    tools, rules = state.job.tools, state.rules
-    if quantity == "drop_in":
-        return planned_drop_in(state, now, setback_in(state, now))
-    planned: Mapping[str, float | None] = {
-        "setback_in": now.plan.setback_in,
-        "thickness_in": state.job.wall(now.wall).thickness_in,
-        "pit_along_rod_in": tools.pit_along_rod_in,
-        "pit_depth_in": tools.pit_depth_in or rules.number("pit_depth_in"),
-    }
-    return now.aim.get(quantity, planned.get(quantity)) if quantity in planned else None
+    shown, off, asked = (
+        show(step, one, state.job.job.units) for one in (value, abs(value - plan.value), plan.value)
+    )
+    word = "more" if value > plan.value else "less"
+    by = f"the company's {asked}" if plan.source == "company rule" else f"planned ({asked})"
+    return f"{shown} is {off} {word} than {by}."
 
 
 def limit_of(name: str, facts: FigureFacts, state: DayState) -> Limit | None:
@@ -225,11 +169,7 @@ def limit_text(step: StepDef, facts: FigureFacts, state: DayState) -> str:
 
 def show(step: StepDef, value: float, system: units.UnitSystem) -> str:
     """Return a value in words, in the job's units."""
-    if step.measure == "length":
-        return units.show_length(value, system)
-    if step.measure == "torque":
-        return units.show_torque(value, system)
-    return units.show_angle(value) if step.measure == "angle" else f"{value:g}"
+    return quantities.show(step.measure, value, system)
 
 
 def show_fine(step: StepDef, value: float, limit: float, state: DayState) -> str:

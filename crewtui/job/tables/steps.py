@@ -9,9 +9,11 @@ from typing import Final, Literal
 
 from msgspec import Struct, convert
 
+from crewtui.job.tables import quantities
+from crewtui.job.tables.quantities import Measure, Quantity
+
 Scope = Literal["before", "anchor", "after", "hand-over"]
 Kind = Literal["check", "value", "choice", "text"]
-Measure = Literal["length", "angle", "torque", "count", ""]
 Phase = Literal[
     "before",
     "mark",
@@ -49,11 +51,10 @@ class StepDef(Struct, frozen=True, kw_only=True):
     id: str
     scope: Scope
     phase: Phase
-    label: str
     kind: Kind
     quantity: str = ""
-    """Name of the as-built value, unit included."""
-    measure: Measure = ""
+    """Key of the as-built value, unit included; it gives a step that measures its label and measure."""
+    label: str = ""
     least: str = ""
     """Name of the limit below which the value needs a reason; empty for none."""
     greatest: str = ""
@@ -73,6 +74,11 @@ class StepDef(Struct, frozen=True, kw_only=True):
     how: str
 
     @property
+    def measure(self) -> Measure:
+        """Return how its value is read and shown."""
+        return quantities.by_key(self.quantity).measure if self.quantity else ""
+
+    @property
     def conditions(self) -> tuple[str, ...]:
         """Return the names that must all be true, where ``when`` joins several with "and"."""
         return tuple(self.when.split(" and ")) if self.when else ()
@@ -82,7 +88,19 @@ class StepDef(Struct, frozen=True, kw_only=True):
 def load() -> tuple[StepDef, ...]:
     """Return every step in the order in which it is met."""
     text = files("crewtui.job.tables").joinpath("steps.toml").read_text(encoding="utf-8")
-    return convert(tomllib.loads(text)["steps"], tuple[StepDef, ...])
+    rows = tomllib.loads(text)["steps"]
+    for row in rows:
+        if "quantity" in row:
+            row["label"] = quantities.by_key(row["quantity"]).label
+    return convert(rows, tuple[StepDef, ...])
+
+
+@cache
+def measured() -> tuple[Quantity, ...]:
+    """Return every quantity that the site finds out at an anchor, in the order in which it is met."""
+    asked = [step.quantity for step in of_scope("anchor") if step.quantity]
+    others = [one.key for one in quantities.load().values() if one.measured]
+    return tuple(quantities.by_key(key) for key in dict.fromkeys((*asked, *others)))
 
 
 def of_scope(scope: Scope) -> tuple[StepDef, ...]:

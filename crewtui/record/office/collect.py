@@ -21,6 +21,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from crewtui.disk.own_files import flush_folder
+from crewtui.job.tables.steps import measured
 from crewtui.record.sheets import record_look
 from crewtui.record.signed.chain import Report, chain_problems
 from crewtui.record.signed.known_keys import KnownKeys
@@ -35,12 +36,7 @@ Cell = str | float | int | bool | datetime | date | None
 
 BATCH_ROWS: Final = 2_000
 """Rows of a Parquet file written at once."""
-_MEASURED: Final = (
-    "setback_in", "drop_in", "marks_differ_in", "pit_depth_in", "pit_along_rod_in", "mark_depth_in",
-    "thickness_in", "bow_in", "drilled_angle_deg", "held_angle_deg", "depth_found_in", "side_offset_in",
-    "threads_showing", "first_torque_lbf_ft", "pull_in_in", "lifts", "second_torque_lbf_ft",
-    "second_pull_in_in", "bow_after_in",
-)  # fmt: skip
+_MEASURED: Final = tuple(quantity.key for quantity in measured())
 _PLANNED: Final = ("setback_in", "mark_depth_in", "least_depth_in", "aim_depth_in")
 _FIGURED: Final = ("least_depth_in", "aim_depth_in", "stop_mark_in", "rod_needed_in", "torque_lbf_ft")
 COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (

@@ -21,7 +21,8 @@ from crewtui.day.steps.step_rows import is_needed
 from crewtui.day.truck.cut_drawing import cut_bars
 from crewtui.day.truck.day_cut_list import rod_by_list
 from crewtui.day.truck.loading import Loaded
-from crewtui.job.tables import steps
+from crewtui.job.tables import quantities, steps
+from crewtui.job.tables.quantities import PaperPart
 from crewtui.job.tables.steps import Scope, StepDef
 from crewtui.record.signed.build import GOVERNS
 from crewtui.record.signed.plain_files import shown
@@ -246,8 +247,7 @@ def _sections(figures: AnchorFigures, system: UnitSystem) -> Iterator[tuple[str,
 
 
 def _mark_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
-    yield _input(figures, "along_in", system)
-    yield _input(figures, "mark_depth_in", system, blank=True)
+    yield from _inputs(figures, "mark", system)
     if figures.mark is not None:
         yield Row(
             label="Down from top of wall",
@@ -255,14 +255,10 @@ def _mark_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
             blank=True,
         )
         yield Row(label="Up from slab", value=show_length(figures.mark.up_from_slab_in, system), blank=True)
-    yield _input(figures, "thickness_in", system, blank=True)
-    yield _input(figures, "bow_in", system, blank=True)
-    yield _input(figures, "hole_diameter_in", system)
 
 
 def _pit_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
-    for key in ("setback_in", "drop_in", "pit_depth_in", "pit_along_rod_in"):
-        yield _input(figures, key, system, blank=True)
+    yield from _inputs(figures, "pit", system)
     if figures.section is not None:
         yield Row(label="Face to plate's seat", value=show_length(figures.section.seat_in, system))
         yield Row(label="Fall of the ground", value=show_slope(figures.section.fall))
@@ -339,12 +335,17 @@ def _torque_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
         yield Row(label="Tension", value=figures.tension.words)
 
 
-def _input(figures: AnchorFigures, key: str, system: UnitSystem, *, blank: bool = False) -> Row:
-    item = figures.inputs[key]
-    if item.value is None:
-        return Row(label=item.label, value="measure", blank=True)
-    source = _SOURCES.get(item.source, item.source)
-    return Row(label=item.label, value=f"{show_length(item.value, system)} ({source})", blank=blank)
+def _inputs(figures: AnchorFigures, part: PaperPart, system: UnitSystem) -> Iterator[Row]:
+    """Yield a part's inputs, with a blank beside what the site measures."""
+    found_out = steps.measured()
+    for quantity in quantities.of_paper(part):
+        item = figures.inputs[quantity.key]
+        if item.value is None:
+            yield Row(label=item.label, value="measure", blank=True)
+            continue
+        source = _SOURCES.get(item.source, item.source)
+        value = f"{quantity.show(item.value, system)} ({source})"
+        yield Row(label=item.label, value=value, blank=quantity in found_out)
 
 
 def _checks(state: DayState, scope: Scope, anchor: str | None) -> Iterator[str]:

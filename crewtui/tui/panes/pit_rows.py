@@ -53,13 +53,12 @@ def pit_rows(here: Here) -> list[Row]:
 def slope_page(here: Here) -> WordsPage:
     """Return the page with the pit's sides as Table B-1 slopes them."""
     seen = pit_seen(here.day.state, here.anchor)
-    system, tools = here.system, here.day.job.tools
-    wide_in = tools.pit_along_rod_in or here.day.state.rules.number("pit_auger_in")
+    system = here.system
     source = "as built" if seen.measured else "as planned"
     lines = [
         f"{show_length(seen.depth_in, system)} deep {source}; soil counts as type {seen.slope.counted_type}.",
         "",
-        *slope_drawing(seen.slope, wide_in=wide_in, system=system),
+        *slope_drawing(seen.slope, wide_in=seen.along_rod_in, system=system),
         "",
         *_said(seen),
     ]
