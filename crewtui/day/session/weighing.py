@@ -11,15 +11,15 @@ from crewtui.day.figures.of_anchor import AnchorFigures, figures_for
 from crewtui.day.journal import entries as e
 from crewtui.day.safety.holds import Hold, HoldFacts, standing
 from crewtui.day.state.fold import apply
-from crewtui.day.state.inputs import Kind
 from crewtui.day.state.state import HOLD, AnchorNow, DayState
 from crewtui.day.steps.advice import Advice, Change, Weighed
 from crewtui.day.steps.calculators import show
+from crewtui.job.tables.quantities import Measure
 from crewtui.job.tables.steps import StepDef
 from crewtui.trade.ground.excavation import switched_on
 from crewtui.units import UnitSystem, show_share
 
-_RESULTS: Final[tuple[tuple[str, str, Kind], ...]] = (
+_RESULTS: Final[tuple[tuple[str, str, Measure], ...]] = (
     ("aim_depth_in", "Aimed for, at the pit", "length"),
     ("held_angle_deg", "Angle to hold", "angle"),
     ("held_rise_in", "Tail above hole", "length"),
