@@ -45,7 +45,7 @@ def new(job: Path) -> None:
 @click.argument("job", type=PATH)
 @click.option("--json", "as_json", is_flag=True, help="Print the findings as JSON.")
 def check(job: Path, *, as_json: bool) -> int:
-    """Say what is wrong with a plan before anybody drives out: layout, ticket, stock, and every figure.
+    """Say what is wrong with a plan before anybody drives out: layout, ticket, truck, and every figure.
 
     Exit code 0: nothing stops the plan; 1: something does; 2: the job file cannot be read.
 

@@ -224,42 +224,6 @@ def test_inside_counts_the_edge(point: tuple[float, float], *, answer: bool) -> 
     assert inside(point, SQUARE) is answer
 
 
-# The truck.
-
-
-@pytest.mark.parametrize(
-    ("name", "needed"),
-    [("nuts", 10), ("washers", 5), ("sleeves", 5), ("caps", 5), ("covers", 5), ("tags", 5), ("couplings", 5)],
-)
-def test_one_short_is_told_and_just_enough_is_not(name: str, needed: int) -> None:
-    assert found(with_part("stock", **{name: needed})) == ()
-    assert (
-        f"{needed} needed, {needed - 1} on the truck, 1 short"
-        in only(with_part("stock", **{name: needed - 1})).words
-    )
-
-
-def test_what_is_not_counted_is_left_to_the_morning() -> None:
-    assert found(with_part("stock", nuts=None, caps=None, plates=(), wall_plates=())) == ()
-
-
-def test_plates_are_counted_by_size() -> None:
-    plates = [{"width_in": 12, "height_in": 10, "count": 4}, {"width_in": 10, "height_in": 12, "count": 5}]
-    assert (
-        "Plates of 12 in by 10 in: 5 needed, 4 on the truck" in only(with_part("stock", plates=plates)).words
-    )
-
-
-def test_too_little_rod_stops() -> None:
-    rods = [{"length_in": 90, "count": 9}]
-    finding = only(with_part("stock", rods=rods))
-    assert (finding.severity, finding.subject) == ("stop", "stock")
-
-
-def test_no_rods_at_all_are_told() -> None:
-    assert "No rods are counted" in only(with_part("stock", rods=())).words
-
-
 # What is missing, and rules.
 
 

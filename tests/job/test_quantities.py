@@ -7,9 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.state.fold import start
 from crewtui.day.state.state import ASKED_AGAIN
+from crewtui.job.check.plan_findings import check_plan
 from crewtui.job.file.load import load_job
-from crewtui.job.file.model import Anchor, Job
+from crewtui.job.file.model import Anchor, Job, RuleOverride
 from crewtui.job.file.planned import planned, planned_number
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.job.tables import quantities, rules, steps
@@ -107,3 +110,30 @@ def test_a_step_takes_its_words_from_its_quantity() -> None:
         if step.quantity:
             quantity = quantities.by_key(step.quantity)
             assert (step.label, step.measure) == (quantity.label, quantity.measure)
+
+
+@pytest.mark.parametrize("pit", ["auger", "hand"])
+@pytest.mark.parametrize(("reach_in", "stops"), [(150.0, False), (150.5, True)])
+def test_the_check_judges_a_pit_by_its_own_size_as_the_step_does(
+    pit: str, reach_in: float, *, stops: bool
+) -> None:
+    job = load_job(SAMPLES[0])
+    first = job.anchors[0].model_copy(
+        update={"setback_in": 156.0, "obstacle": "walk", "obstacle_reach_in": reach_in}
+    )
+    tools = job.tools.model_copy(update={"pit": pit, "pit_along_rod_in": None})
+    own = RuleOverride(value=12, said_by="Office")
+    other = RuleOverride(value=40, said_by="Office")
+    mine, theirs = (
+        ("pit_auger_in", "pit_hand_along_rod_in")
+        if pit == "auger"
+        else ("pit_hand_along_rod_in", "pit_auger_in")
+    )
+    job = job.model_copy(
+        update={"anchors": (first, *job.anchors[1:]), "tools": tools, "rules": {mine: own, theirs: other}}
+    )
+    shop = resolve(job)
+    said = [one for one in check_plan(job, shop) if one.subject == "setback"]
+    assert bool(said) is stops
+    limit = figures_for(start(job, shop), first.id).limits["least_setback_in"]
+    assert (limit.value is not None and limit.value > 156.0) is stops

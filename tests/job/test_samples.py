@@ -136,7 +136,6 @@ def test_a_sample_stays_in_date(name: str) -> None:
     ("name", "subject", "anchor"),
     [
         ("block-wall", "layout", "N3"),
-        ("poured-deep-frost-metric", "stock", None),
         ("clay-tile-tight", "layout", "W4"),
     ],
 )

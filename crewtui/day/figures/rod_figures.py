@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crewtui.day.state.inputs import Inputs
+from crewtui.day.state.inputs import Inputs, number_now
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.aim.rod_line import Section
 from crewtui.trade.rod.make_up import RodInputs, RodPlan, plan_rod
@@ -16,23 +16,24 @@ def plan_for(state: DayState, now: AnchorNow, inputs: Inputs, section: Section, 
 def rod_inputs(
     state: DayState, now: AnchorNow, inputs: Inputs, section: Section, angle_deg: float
 ) -> RodInputs:
-    """Return what the rod follows from; a fitting that the job file leaves out is the company's.
-
-    A nut whose height nobody gave counts as high as its rod is thick, a little over a heavy hex nut's.
-    """
+    """Return what the rod follows from; a fitting that the job file leaves out is the company's."""
     rod, rules, job = state.job.rod, state.rules, state.job
+
+    def fitting(key: str) -> float:
+        return number_now(state, now, key)
+
     showing = now.value("threads_showing")
     pulled_in = (now.value("pull_in_in") or 0.0) + (now.value("second_pull_in_in") or 0.0)
     return RodInputs(
         seat_in=section.seat_in,
         way_in=section.way_in,
         angle_deg=angle_deg,
-        plate_thickness_in=_or(rod.plate_thickness_in, rules.number("plate_thickness_in")),
-        nut_height_in=_or(rod.nut_height_in, rod.diameter_in),
+        plate_thickness_in=fitting("plate_thickness_in"),
+        nut_height_in=fitting("nut_height_in"),
         threads_showing=showing if showing is not None else rules.number("threads_past_nut"),
         threads_per_in=rod.threads_per_in,
-        wall_plate_thickness_in=_or(rod.wall_plate_thickness_in, rules.number("wall_plate_thickness_in")),
-        washer_thickness_in=_or(rod.washer_thickness_in, rules.number("washer_thickness_in")),
+        wall_plate_thickness_in=fitting("wall_plate_thickness_in"),
+        washer_thickness_in=fitting("washer_thickness_in"),
         take_up_in=rules.number("take_up_in"),
         stock_lengths_in=tuple(stock.length_in for stock in job.stock.rods if stock.count),
         rod_diameter_in=rod.diameter_in,
@@ -50,7 +51,3 @@ def rod_inputs(
         driven_in=tuple(piece.length_in for piece in now.pieces),
         pulled_in_in=max(0.0, pulled_in),
     )
-
-
-def _or(given: float | None, otherwise: float) -> float:
-    return given if given is not None else otherwise

@@ -23,16 +23,11 @@ def detail(state: DayState, hazard: str, anchor: str | None) -> str:
 
 def lifts(state: DayState, now: AnchorNow | None) -> tuple[Lift, ...]:
     """Return what is lifted: the plates of an anchor, or the heaviest of the job, and the longest rod."""
-    rules, job = state.rules, state.job
-    plans = [now.plan] if now is not None else [one.plan for one in state.live()]
+    job = state.job
     found: dict[str, Lift] = {}
-    thick = {
-        "plate": job.rod.plate_thickness_in or rules.number("plate_thickness_in"),
-        "wall plate": job.rod.wall_plate_thickness_in or rules.number("wall_plate_thickness_in"),
-    }
-    for plan in plans:
-        for name, size in (("plate", plan.plate), ("wall plate", plan.wall_plate)):
-            one = _plate(state, name, size, thick[name])
+    for own in [now] if now is not None else state.live():
+        for name, size in (("plate", own.plan.plate), ("wall plate", own.plan.wall_plate)):
+            one = _plate(state, own, name, size)
             if name not in found or one.weight_lb > found[name].weight_lb:
                 found[name] = one
     longest = max((stock.length_in for stock in job.stock.rods), default=None)
@@ -47,12 +42,13 @@ def lifts(state: DayState, now: AnchorNow | None) -> tuple[Lift, ...]:
     return tuple(found.values())
 
 
-def _plate(state: DayState, name: str, size: PlateSize | None, thickness_in: float) -> Lift:
+def _plate(state: DayState, now: AnchorNow, name: str, size: PlateSize | None) -> Lift:
     if size is not None and size.weight_lb is not None:
         return _lift(state, name, size.weight_lb, from_size=False)
     prefix = name.replace(" ", "_")
-    width_in = size.width_in if size is not None else state.rules.number(f"{prefix}_width_in")
-    height_in = size.height_in if size is not None else state.rules.number(f"{prefix}_height_in")
+    width_in, height_in, thickness_in = (
+        number_now(state, now, f"{prefix}_{side}_in") for side in ("width", "height", "thickness")
+    )
     weight_lb = plate_lb(width_in=width_in, height_in=height_in, thickness_in=thickness_in)
     return _lift(state, name, weight_lb, from_size=True)
 

@@ -12,6 +12,7 @@ from crewtui.day.state.fold_steps import anchor_of, deviation, with_anchor, with
 from crewtui.day.state.site_fields import UnfitError, job_with
 from crewtui.day.state.state import AnchorNow, DayState, PieceIn, Truck
 from crewtui.job.file.model import Job
+from crewtui.job.file.planned import planned_number
 from crewtui.units import TOLERANCE_IN, at_least
 
 SAME_LENGTH_IN: Final = 0.0625
@@ -64,8 +65,7 @@ def _cut(state: DayState, truck: Truck, piece: e.PieceDriven) -> Truck:
 
 def kerf_in(state: DayState) -> float:
     """Return the width of the saw cut: the job's, else the company's."""
-    own = state.job.stock.saw_kerf_in
-    return own if own is not None else state.rules.number("saw_kerf_in")
+    return planned_number(state.job, state.rules, None, "saw_kerf_in")
 
 
 def rods_back(before: DayState, after: DayState) -> DayState:

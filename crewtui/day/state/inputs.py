@@ -204,17 +204,13 @@ def _pit_across(at: _Gathering, plan: Planned) -> Found:
     """Return an augered pit as wide as it is long, where the plan does not give it."""
     if at.state.job.tools.pit != "auger":
         return plan.value, plan.source
-    return (plan.value if plan.value is not None else at.known("pit_along_rod_in")), "worked out"
+    given = at.state.job.tools.pit_across_in is not None
+    return (plan.value if given else at.known("pit_along_rod_in")), "worked out"
 
 
 def _drift(at: _Gathering, _: Planned) -> Found:
     choice = at.state.shared.drift.get(at.now.wall)
     return (choice.mean_deg if choice is not None and choice.on else 0.0), "worked out"
-
-
-def _no_extension(_: _Gathering, plan: Planned) -> Found:
-    """Return no length where the plan names no extension: there is none on the wrench."""
-    return (plan.value if plan.value is not None else 0.0), "plan"
 
 
 def _tail(at: _Gathering, _: Planned) -> Found:
@@ -232,6 +228,5 @@ _OF_ITS_OWN: Final[Mapping[str, Callable[[_Gathering, Planned], Found]]] = {
     "drop_in": _drop,
     "pit_across_in": _pit_across,
     "drift_deg": _drift,
-    "extension_in": _no_extension,
     "tail_length_in": _tail,
 }

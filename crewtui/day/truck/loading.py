@@ -9,6 +9,7 @@ from typing import Final
 from msgspec import Struct
 
 from crewtui.day.state.fold_truck import item_key
+from crewtui.day.state.inputs import number_now
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.day.steps.step_rows import TAGGED
 from crewtui.day.truck.day_cut_list import CutQuestion, cut_question, rod_of
@@ -112,11 +113,10 @@ def _couplings(state: DayState, now: AnchorNow, cuts: CutPlan | None) -> int:
 
 def plate_size(state: DayState, now: AnchorNow, which: str) -> PlateSize:
     """Return the size of an anchor's plate or wall plate: the plan's, else the company's."""
-    planned: model.PlateSize | None = getattr(now.plan, which)
-    if planned is not None:
-        return PlateSize(width_in=planned.width_in, height_in=planned.height_in)
-    rules = state.rules
-    return PlateSize(width_in=rules.number(f"{which}_width_in"), height_in=rules.number(f"{which}_height_in"))
+    return PlateSize(
+        width_in=number_now(state, now, f"{which}_width_in"),
+        height_in=number_now(state, now, f"{which}_height_in"),
+    )
 
 
 def on_truck(state: DayState) -> OnTruck:

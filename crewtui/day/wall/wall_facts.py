@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from crewtui.day.state.inputs import Inputs, inputs_for
+from crewtui.day.state.inputs import Inputs, inputs_for, number_now
 from crewtui.day.state.state import AnchorNow, DayState
-from crewtui.job.file.model import Anchor, Opening, Wall
-from crewtui.trade.wall import block
+from crewtui.job.file.model import Anchor, Opening
 from crewtui.trade.wall.block import BlockMark, check_block_mark, joint_after_move
 from crewtui.trade.wall.layout import (
     Conflict,
@@ -68,13 +67,12 @@ class Looking:
 
 def conflicts(at: Looking, now: AnchorNow) -> tuple[Conflict, ...]:
     """Return where the wall plate of an anchor meets an opening."""
-    plate = now.plan.wall_plate
     return opening_conflicts(
         [(now.id, at.along_in(now), at.height_in(now))],
         [obstacle(one) for one in at.wall.openings],
         wall_length_in=at.wall.length_in,
-        plate_width_in=plate.width_in if plate else at.rules.number("wall_plate_width_in"),
-        plate_height_in=plate.height_in if plate else at.rules.number("wall_plate_height_in"),
+        plate_width_in=number_now(at.state, now, "wall_plate_width_in"),
+        plate_height_in=number_now(at.state, now, "wall_plate_height_in"),
     )
 
 
@@ -89,14 +87,13 @@ def obstacle(one: Opening) -> Obstacle:
     )
 
 
-def block_mark(state: DayState, now: AnchorNow, wall: Wall, inputs: Inputs) -> BlockMark | None:
+def block_mark(state: DayState, now: AnchorNow, inputs: Inputs) -> BlockMark | None:
     """Judge a mark where it stands now; None while a joint's distance is not known there.
 
     The plan's distances hold at the plan's mark. Where the mark moved since, they move with it, if it is
     known on which side the joint lies.
     """
-    course_in = wall.block_course_in or block.COURSE_IN
-    length_in = wall.block_length_in or block.BLOCK_IN
+    course_in, length_in = (number_now(state, now, key) for key in ("block_course_in", "block_length_in"))
     down_in, along_in = _moved(now, inputs)
     bed, head = now.plan.bed_joint_in, now.plan.head_joint_in
     if bed is None or head is None:

@@ -7,6 +7,7 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
+from crewtui.day.state.inputs import number_now
 from crewtui.day.state.state import DayState
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.step_rows import anchor_word
@@ -221,7 +222,7 @@ def _blocks(at: Looking) -> tuple[tuple[tuple[str, BlockMark], ...], tuple[Found
     unread: list[Found] = []
     for now in at.anchors:
         try:
-            mark = block_mark(at.state, now, at.wall, at.inputs[now.id])
+            mark = block_mark(at.state, now, at.inputs[now.id])
         except ValueError as error:
             unread.append(_unread(now.id, str(error)[:1].upper() + str(error)[1:] + "."))
             continue
@@ -314,22 +315,20 @@ def _marks_found(at: Looking, marks: Sequence[tuple[str, MarksCheck]]) -> Iterat
 
 def _picture(at: Looking, wrong: set[str]) -> ElevationPicture:
     wall, rules = at.wall, at.rules
-    plates = []
-    for now in (*at.anchors, *at.dropped):
-        size = now.plan.wall_plate
-        plates.append(
-            PlateOnWall(
-                id=now.id,
-                along_in=at.along_in(now),
-                planned_along_in=now.planned.along_in if now.planned is not None else None,
-                height_in=at.height_in(now),
-                width_in=size.width_in if size else rules.number("wall_plate_width_in"),
-                plate_height_in=size.height_in if size else rules.number("wall_plate_height_in"),
-                state=anchor_word(now),
-                on="wall-plate-on" in now.answers,
-                wrong=now.id in wrong,
-            )
+    plates = [
+        PlateOnWall(
+            id=now.id,
+            along_in=at.along_in(now),
+            planned_along_in=now.planned.along_in if now.planned is not None else None,
+            height_in=at.height_in(now),
+            width_in=number_now(at.state, now, "wall_plate_width_in"),
+            plate_height_in=number_now(at.state, now, "wall_plate_height_in"),
+            state=anchor_word(now),
+            on="wall-plate-on" in now.answers,
+            wrong=now.id in wrong,
         )
+        for now in (*at.anchors, *at.dropped)
+    ]
     course_in = wall.block_course_in or block.COURSE_IN
     courses = f" in courses of {at.length(course_in)}" if wall.type == "block" else ""
     return elevation_picture(

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from crewtui.job.check.finding import Finding
 from crewtui.job.file.model import Anchor, Job, Wall
+from crewtui.job.file.planned import planned_number
 from crewtui.job.tables.rules import Rules
 from crewtui.trade.wall.block import check_block_mark
 from crewtui.trade.wall.layout import (
@@ -106,13 +107,12 @@ def _opening_findings(job: Job, rules: Rules, wall: Wall, anchors: list[Anchor])
         for one in wall.openings
     ]
     for anchor in anchors:
-        plate = anchor.wall_plate
         conflicts = opening_conflicts(
-            [(anchor.id, anchor.along_in, _height_of(wall, anchor))],
+            [(anchor.id, anchor.along_in, _height_of(job, rules, anchor))],
             obstacles,
             wall_length_in=wall.length_in,
-            plate_width_in=plate.width_in if plate else rules.number("wall_plate_width_in"),
-            plate_height_in=plate.height_in if plate else rules.number("wall_plate_height_in"),
+            plate_width_in=planned_number(job, rules, anchor, "wall_plate_width_in"),
+            plate_height_in=planned_number(job, rules, anchor, "wall_plate_height_in"),
         )
         for one in conflicts:
             places = [
@@ -124,12 +124,12 @@ def _opening_findings(job: Job, rules: Rules, wall: Wall, anchors: list[Anchor])
             yield Finding("caution", "layout", one.words + clear, anchor=anchor.id)
 
 
-def _height_of(wall: Wall, anchor: Anchor) -> float | None:
+def _height_of(job: Job, rules: Rules, anchor: Anchor) -> float | None:
     """Return the mark's height above the slab, or None where the plan does not give the mark."""
     if anchor.mark_depth_in is None:
         return None
-    to_top_in = wall.grade_to_top_in if anchor.grade_to_top_in is None else anchor.grade_to_top_in
-    return wall.slab_to_top_in - to_top_in - anchor.mark_depth_in
+    to_top_in = planned_number(job, rules, anchor, "grade_to_top_in")
+    return job.wall(anchor.wall).slab_to_top_in - to_top_in - anchor.mark_depth_in
 
 
 def _block_findings(job: Job, rules: Rules, wall: Wall, anchors: list[Anchor]) -> Iterator[Finding]:
@@ -144,14 +144,14 @@ def _block_findings(job: Job, rules: Rules, wall: Wall, anchors: list[Anchor]) -
             mark = check_block_mark(
                 anchor.bed_joint_in,
                 anchor.head_joint_in,
-                hole_diameter_in=job.tools.hole_diameter_in or rules.number("hole_diameter_in"),
+                hole_diameter_in=planned_number(job, rules, anchor, "hole_diameter_in"),
                 bed_joint_side=anchor.bed_joint_side,
                 head_joint_side=anchor.head_joint_side,
                 mark_depth_in=anchor.mark_depth_in,
                 band_top_in=rules.number("mark_band_top_in"),
                 band_bottom_in=rules.number("mark_band_bottom_in"),
-                course_in=wall.block_course_in or 8.0,
-                block_length_in=wall.block_length_in or 16.0,
+                course_in=planned_number(job, rules, anchor, "block_course_in"),
+                block_length_in=planned_number(job, rules, anchor, "block_length_in"),
             )
         except ValueError as error:
             words = str(error)

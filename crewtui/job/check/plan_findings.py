@@ -1,4 +1,4 @@
-"""What is wrong with a plan as a whole, before anybody drives out: layout, ticket, stock, what is missing.
+"""What is wrong with a plan as a whole, before anybody drives out: layout, ticket, what is missing.
 
 The figures of a single anchor (aim, window, rod, torque, wedges, lines) carry their own warnings; these are
 the ones that need no figure, or several anchors at once.
@@ -12,9 +12,9 @@ from typing import Final
 
 from crewtui.job.check.finding import Finding, Severity
 from crewtui.job.check.layout_findings import layout_findings
-from crewtui.job.check.stock_findings import stock_findings
 from crewtui.job.check.ticket_findings import ticket_findings
 from crewtui.job.file.model import Anchor, Job
+from crewtui.job.file.planned import planned_number
 from crewtui.job.tables.rules import Rules, in_words
 from crewtui.units import at_least, at_most, show_length
 
@@ -31,7 +31,6 @@ def check_plan(job: Job, rules: Rules, *, now: datetime | None = None) -> tuple[
         *layout_findings(job, rules),
         *(finding for anchor in job.anchors for finding in _anchor_findings(job, rules, anchor)),
         *ticket_findings(job, rules, now=now),
-        *stock_findings(job, rules),
     ]
     return tuple(sorted(found, key=lambda finding: _ORDER.index(finding.severity)))
 
@@ -86,7 +85,7 @@ def _anchor_findings(job: Job, rules: Rules, anchor: Anchor) -> Iterator[Finding
         yield Finding("stop", "depth", words, anchor=anchor.id)
     yield from _setback_findings(job, rules, anchor)
     yield from _mark_findings(job, rules, anchor)
-    hole_in = job.tools.hole_diameter_in or rules.number("hole_diameter_in")
+    hole_in = planned_number(job, rules, anchor, "hole_diameter_in")
     if anchor is job.anchors[0] and not at_least(hole_in, job.rod.diameter_in):
         words = "The hole in the wall is smaller than the rod: another bit, or another rod."
         yield Finding("stop", "rod", words)
@@ -94,12 +93,12 @@ def _anchor_findings(job: Job, rules: Rules, anchor: Anchor) -> Iterator[Finding
 
 def _setback_findings(job: Job, rules: Rules, anchor: Anchor) -> Iterator[Finding]:
     system = job.job.units
-    setback_in = anchor.setback_in or rules.number("setback_in")
+    setback_in = planned_number(job, rules, anchor, "setback_in")
     shown = show_length(setback_in, system)
     if not at_least(setback_in, _LEAST_SETBACK_IN):
         words = f"A set-back of {shown} is less than any plate stands out: was another unit meant?"
         yield Finding("stop", "setback", words, anchor=anchor.id)
-    half_pit_in = (job.tools.pit_along_rod_in or rules.number("pit_auger_in")) / 2
+    half_pit_in = planned_number(job, rules, anchor, "pit_along_rod_in") / 2
     reach_in = anchor.obstacle_reach_in
     if reach_in is not None and not at_least(setback_in - half_pit_in, reach_in):
         words = (

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from crewtui.job.check.finding import Finding
 from crewtui.job.file.model import Anchor, Job, Ticket
+from crewtui.job.file.planned import planned_number
 from crewtui.job.tables.rules import Rules
 from crewtui.trade.ground.area import PAST_LINE, judge_area, past_property
 from crewtui.trade.ground.lines import PitPlan
@@ -72,13 +73,10 @@ def _area_findings(job: Job, rules: Rules, ticket: Ticket) -> Iterator[Finding]:
 
 def planned_pit(job: Job, rules: Rules, anchor: Anchor) -> PitPlan:
     """Return the pit as planned, seen from above."""
-    tools = job.tools
-    hand = tools.pit == "hand"
-    long_in = tools.pit_along_rod_in or rules.number("pit_hand_along_rod_in" if hand else "pit_auger_in")
     return PitPlan(
         along_in=anchor.along_in,
-        setback_in=anchor.setback_in or rules.number("setback_in"),
-        along_rod_in=long_in,
-        across_in=tools.pit_across_in or (rules.number("pit_hand_across_in") if hand else long_in),
-        round=not hand,
+        setback_in=planned_number(job, rules, anchor, "setback_in"),
+        along_rod_in=planned_number(job, rules, anchor, "pit_along_rod_in"),
+        across_in=planned_number(job, rules, anchor, "pit_across_in"),
+        round=job.tools.pit == "auger",
     )

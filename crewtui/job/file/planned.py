@@ -32,13 +32,21 @@ class Planned(Struct, frozen=True):
 MISSING = Planned(None, "missing")
 
 
-def planned(job: Job, rules: Rules, anchor: Anchor, key: str) -> Planned:
-    """Return what the plan, else the company's rule says of an anchor's quantity; KeyError for none such."""
+def planned(job: Job, rules: Rules, anchor: Anchor | None, key: str) -> Planned:
+    """Return what the plan, else the company's rule says of a quantity; KeyError for none such.
+
+    Without an anchor only what holds for the whole job is known.
+    """
     quantity = quantities.by_key(key)
     for place in quantity.plan:
         value = _kept(job, anchor, place)
         if value is not None:
             return Planned(value, "plan")
+    same = quantity.same_by_pit.get(job.tools.pit)
+    if same is not None:
+        return planned(job, rules, anchor, same)
+    if quantity.otherwise is not None:
+        return Planned(quantity.otherwise, "plan")
     by_pit = quantity.rules_by_pit.get(job.tools.pit)
     names = (by_pit,) if by_pit is not None else quantity.rules
     numbers = [rules.number_or_none(name) for name in names]
@@ -49,19 +57,19 @@ def planned(job: Job, rules: Rules, anchor: Anchor, key: str) -> Planned:
     return Planned(sum(known) / len(known), "company rule", said_by)
 
 
-def planned_number(job: Job, rules: Rules, anchor: Anchor, key: str) -> float:
+def planned_number(job: Job, rules: Rules, anchor: Anchor | None, key: str) -> float:
     """Return what the plan, else the company's rule says; ValueError where neither says anything."""
     return planned(job, rules, anchor, key).number
 
 
-def _kept(job: Job, anchor: Anchor, place: tuple[str, ...]) -> float | None:
+def _kept(job: Job, anchor: Anchor | None, place: tuple[str, ...]) -> float | None:
     table, *keys = place
     at: Any
     match table:
         case "anchor":
             at = anchor
         case "wall":
-            at = job.wall(anchor.wall)
+            at = job.wall(anchor.wall) if anchor is not None else None
         case _:
             at = getattr(job, table)
     for key in keys:

@@ -32,6 +32,8 @@ class _Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     input: bool = False
     plan: tuple[str, ...] = ()
     rule: str | tuple[str, ...] | dict[str, str] = ""
+    same: dict[str, str] = {}
+    otherwise: float | None = None
     likely: tuple[float, float] | None = None
     far: float | None = None
     sign: str = ""
@@ -57,6 +59,10 @@ class Quantity(Struct, frozen=True, kw_only=True):
     """The company's rule where the plan is silent; of two, the middle between them."""
     rules_by_pit: Mapping[str, str]
     """The rule by the kind of pit, where they differ."""
+    same_by_pit: Mapping[str, str]
+    """The quantity that it is the same as where the plan is silent, by the kind of pit."""
+    otherwise: float | None
+    """What a silent plan means."""
     likely: tuple[float, float] | None
     """From memory: used only to ask back a slip of the unit."""
     far: float | None
@@ -165,6 +171,8 @@ def _quantity(key: str, row: _Row, rows: Mapping[str, _Row]) -> Quantity:
         plan=tuple(tuple(place.split(".")) for place in row.plan),
         rules=tuple(filter(None, rules)),
         rules_by_pit=MappingProxyType(by_pit),
+        same_by_pit=MappingProxyType(row.same),
+        otherwise=row.otherwise,
         likely=row.likely,
         far=row.far,
         sign=row.sign,

@@ -9,6 +9,8 @@ from typing import Any, Final
 from crewtui.day.figures.anchor_figures import SUBJECTS, AnchorFigures
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.fold import start
+from crewtui.day.truck.day_cut_list import NO_ROD
+from crewtui.day.truck.loading import Loaded, worked_out
 from crewtui.job.check.finding import Finding, Severity
 from crewtui.job.check.plan_findings import check_plan
 from crewtui.job.file.model import Job
@@ -17,13 +19,18 @@ from crewtui.job.file.rule_overrides import resolve
 ORDER: Final[tuple[Severity, ...]] = ("stop", "caution", "note")
 
 
-def check(job: Job, *, now: datetime) -> tuple[Finding, ...]:
+CUT_LIST_S: Final = 3.0
+"""How long the cut list may look for a better one."""
+
+
+def check(job: Job, *, now: datetime, cut_list_s: float = CUT_LIST_S) -> tuple[Finding, ...]:
     """Return every finding, the worst first; what the plan's own check has said is not said again."""
     rules = resolve(job)
     state = start(job, rules)
     found = list(check_plan(job, rules, now=now))
     for anchor in job.anchors:
         found += _of_figures(figures_for(state, anchor.id))
+    found += _of_truck(job, worked_out(state, time_limit_s=cut_list_s))
     return tuple(sorted(dict.fromkeys(found), key=lambda finding: ORDER.index(finding.severity)))
 
 
@@ -43,6 +50,19 @@ def _of_figures(figures: AnchorFigures) -> Iterator[Finding]:
         for words in figures.said.get(subject, ()):
             severity: Severity = "stop" if words in stops else "caution"
             yield Finding(severity, subject, words, anchor=figures.anchor)
+
+
+def _of_truck(job: Job, loaded: Loaded) -> Iterator[Finding]:
+    """Yield what the load-out is short of; rods that no list can be cut from stop the plan."""
+    if not any(rods.count for rods in job.stock.rods):
+        yield Finding("caution", "stock", "No rods are counted on the truck: enter lengths and counts.")
+        return
+    for line in loaded.short:
+        rods = line.stock in {"rods", "offcuts"}
+        yield Finding("stop" if rods else "caution", "stock", f"Short on the truck: {line.said}.")
+    for anchor, why in loaded.question.cannot:
+        if why != NO_ROD:
+            yield Finding("stop", "stock", f"It stands on no cut list: {why}", anchor=anchor)
 
 
 def grouped(findings: tuple[Finding, ...]) -> Iterator[tuple[Finding, tuple[str, ...]]]:
