@@ -242,7 +242,7 @@ def test_verify_json_is_ascii_with_one_shape(tmp_path: Path, capsys: pytest.Capt
 
 
 def hash_of(path: Path) -> str:
-    from crewtui.record.signed.plain_files import read_toml  # noqa: PLC0415 - as a command does
+    from crewtui.disk.their_files import read_toml  # noqa: PLC0415 - as a command does
 
     return canonical_hash(read_toml(path))
 
@@ -265,12 +265,14 @@ def test_a_folder_of_revisions_chains(tmp_path: Path, capsys: pytest.CaptureFixt
     assert "partial" in said
     rival = {"number": 2, "before": hash_of(first), "reason": "another"}
     record(folder, "rival.record.toml", revision=rival)
-    assert cli.run(["verify", str(folder), "--keys", office]) == 1
+    assert cli.run(["verify", str(folder), "--keys", office]) == 4
     assert "do not chain" in capsys.readouterr().out
     (folder / "rival.record.toml").unlink()
     first.unlink()
-    assert cli.run(["verify", str(folder), "--keys", office]) == 1
+    assert cli.run(["verify", str(folder), "--keys", office]) == 4
     assert "not among these files" in capsys.readouterr().out.replace("\n", " ")
+    assert cli.run(["verify", str(second), "--keys", office]) == 0, "a good revision alone is valid"
+    assert "It replaces the record" in capsys.readouterr().out
     second.unlink()
     assert cli.run(["verify", str(folder), "--keys", office]) == 0
 
@@ -286,7 +288,7 @@ def test_a_revision_without_its_place_is_said(
     revision: dict[str, Any], words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = record(tmp_path, revision=revision)
-    assert cli.run(["verify", str(path), "--keys", office_list(tmp_path)]) == 1
+    assert cli.run(["verify", str(path), "--keys", office_list(tmp_path)]) == 4
     assert words in capsys.readouterr().out.replace("\n", " ")
 
 
@@ -296,10 +298,11 @@ def test_two_first_records_of_one_job_are_reported(
     record(tmp_path)
     record(tmp_path, "again.record.toml", complete=False)
     (tmp_path / "copy.record.toml").write_bytes((tmp_path / "j-1.record.toml").read_bytes())
-    assert cli.run(["verify", str(tmp_path), "--keys", office_list(tmp_path)]) == 1
+    assert cli.run(["verify", str(tmp_path), "--keys", office_list(tmp_path)]) == 4
     said = capsys.readouterr().out.replace("\n", " ")
     assert "each a first record" in said
     assert said.count("do not chain") == 1
+    assert "j-1.record.toml is a copy of copy.record.toml; it counts once" in said
 
 
 def test_an_empty_folder_holds_no_record(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -20,11 +20,12 @@ import click
 
 from crewtui import VERSION
 from crewtui.cli.collect import collect
-from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone, now
+from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone, line, now
 from crewtui.cli.compare import compare
 from crewtui.cli.job import check, new, open_day, plan
 from crewtui.cli.key import key
 from crewtui.cli.record import sheet, verify
+from crewtui.foreign import cleaned
 
 STOPPED: Final = 130
 FAULT: Final = 70
@@ -66,7 +67,7 @@ def run(arguments: Sequence[str]) -> int:
         _refuse(error)
         return REFUSED
     except (click.Abort, KeyboardInterrupt):
-        click.echo("crewtui: stopped; what was saved stays saved", err=True)
+        line("crewtui: stopped; what was saved stays saved", err=True)
         return STOPPED
     except BrokenPipeError:
         return _reader_left()
@@ -82,7 +83,7 @@ def _refuse(error: click.ClickException) -> None:
     hint = ""
     if isinstance(error, click.UsageError) and error.ctx is not None:
         hint = f"; see: {error.ctx.command_path} --help"
-    click.echo(f"crewtui: {error.format_message().rstrip('.')}{hint}", err=True)
+    line(f"crewtui: {error.format_message().rstrip('.')}{hint}", err=True)
 
 
 def _reader_left() -> int:
@@ -96,7 +97,7 @@ def _fault(error: Exception) -> int:
     """Say in one sentence that the program failed, where the data is, and what to send."""
     kept = _keep_trace(error)
     send = f"send {kept} and the job file to" if kept else "tell"
-    click.echo(
+    line(
         f"crewtui: the program failed ({type(error).__name__}); every entry shown as saved is safe in"
         f" the journal beside the job file; {send} whoever looks after crewtui",
         err=True,
@@ -111,10 +112,10 @@ def _keep_trace(error: Exception) -> Path | None:
     from crewtui.record.signed.signing_keys import home_folder
 
     path = home_folder() / FAULT_FILE
-    lines = traceback.format_exception(error)
+    lines = [cleaned(each) for each in "".join(traceback.format_exception(error)).split("\n")]
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        path.write_text(f"crewtui {VERSION}, {now().isoformat()}\n{''.join(lines)}", encoding="utf-8")
+        path.write_text("\n".join((f"crewtui {VERSION}, {now().isoformat()}", *lines)), encoding="utf-8")
     except OSError:
         return None
     return path

@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 import textwrap
 from collections.abc import Callable, Iterator
@@ -13,6 +14,8 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, Final
 
 import click
+
+from crewtui.foreign import cleaned
 
 if TYPE_CHECKING:
     from crewtui.record.signed.known_keys import KnownKeys
@@ -31,8 +34,8 @@ class Refusal(click.ClickException):
 
     def show(self, file: IO[Any] | None = None) -> None:
         """Say it on standard error, each thing that is wrong on a line of its own."""
-        for line in self.format_message().splitlines():
-            click.echo(f"crewtui: {line}", file=file, err=file is None)
+        for words in self.format_message().split("\n"):
+            click.echo(f"crewtui: {cleaned(words)}", file=file, err=file is None)
 
 
 @contextmanager
@@ -63,9 +66,29 @@ def help_if_alone(context: click.Context) -> int:
 def say(text: str, *, indent: str = "", hang: int = 0) -> None:
     """Print a sentence within 80 columns; its further lines hang by so many blanks."""
     further = indent + " " * hang
-    click.echo(
-        textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=further, break_on_hyphens=False)
+    filled = textwrap.fill(
+        cleaned(text.replace("\n", " ")),
+        WIDTH,
+        initial_indent=indent,
+        subsequent_indent=further,
+        break_on_hyphens=False,
     )
+    click.echo(filled)
+
+
+def line(text: str = "", *, err: bool = False) -> None:
+    """Print one line as it is, however long; nothing in it moves the cursor or turns text round."""
+    click.echo(cleaned(text), err=err)
+
+
+def page(text: str) -> None:
+    """Print a text of many lines as it is laid out."""
+    click.echo("\n".join(cleaned(each) for each in text.split("\n")), nl=False)
+
+
+def print_json(value: object) -> None:
+    """Print plain values as JSON, which writes what is not ASCII as its code."""
+    click.echo(json.dumps(value, indent=2))
 
 
 def now() -> datetime:

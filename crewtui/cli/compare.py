@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from crewtui.cli.common import PATH, REFUSED, known_keys, refusing, say
+from crewtui.cli.common import PATH, REFUSED, known_keys, line, print_json, refusing, say
 
 if TYPE_CHECKING:
     from crewtui.record.sheets.visits import Compared, Earlier
@@ -22,7 +22,8 @@ WORSE: Final = 1
 @click.argument("old", type=PATH)
 @click.argument("new", type=PATH)
 @click.option("--keys", type=PATH, help="The office's list of known keys: a file, or a folder of them.")
-def compare(old: Path, new: Path, keys: Path | None) -> int:
+@click.option("--json", "as_json", is_flag=True, help="Print what the wall did as JSON.")
+def compare(old: Path, new: Path, keys: Path | None, *, as_json: bool) -> int:
     """Compare the wall readings of two signed records: better, worse or within the reading error.
 
     The wall as it was left on the OLD visit is held against the wall as it was found on the NEW one, anchor
@@ -32,20 +33,21 @@ def compare(old: Path, new: Path, keys: Path | None) -> int:
     Example:
       crewtui compare job-17.record.toml job-17-spring.record.toml
     """
-    from crewtui.record.sheets.visits import EarlierError, compared, load_earlier
+    from crewtui.record.sheets.visits import EarlierError, compared, compared_as_json, load_earlier
 
     known = known_keys(keys)
     with refusing(EarlierError):
         before, after = load_earlier(old, known), load_earlier(new, known)
+    found = compared(before.visits, after.visits, after.units)
+    nothing = not any(one.comparison for one in found.anchors)
+    code = REFUSED if nothing else WORSE if found.worse else 0
+    if as_json:
+        print_json(compared_as_json(before, after, found) | {"exit_code": code})
+        return code
     for name, visit in (("Earlier", before), ("Later", after)):
         _print_visit(name, visit)
-    job = after.verdict.data.get("job") if after.verdict.data is not None else None
-    metric = isinstance(job, dict) and job.get("units") == "metric"
-    found = compared(before.visits, after.visits, "metric" if metric else "imperial")
     _print_compared(found)
-    if not any(one.comparison for one in found.anchors):
-        return REFUSED
-    return WORSE if found.worse else 0
+    return code
 
 
 def _print_visit(name: str, visit: Earlier) -> None:
@@ -58,20 +60,20 @@ def _print_visit(name: str, visit: Earlier) -> None:
 
 
 def _print_compared(found: Compared) -> None:
-    click.echo()
+    line()
     say(f"Between the visits. {found.words[:1].upper()}{found.words[1:]}.")
     for one in found.anchors:
         say(f"{one.anchor}: {one.word}", indent="  ")
         for words in one.words:
             say(words, indent="    ", hang=2)
     if found.that_day:
-        click.echo()
-        click.echo("Before and after tightening, on the later visit")
+        line()
+        line("Before and after tightening, on the later visit")
         for one in found.that_day:
             say(f"{one.anchor}: {one.word}", indent="  ")
             for words in one.words:
                 say(words, indent="    ", hang=2)
-    click.echo()
+    line()
     for note in found.notes:
         say(note)
     say("Inward is plus; behind ± stands how far the two readings together may be off (95 in 100).")

@@ -6,13 +6,12 @@
 from __future__ import annotations
 
 import gc
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from crewtui.cli.common import PATH, Refusal, now, refusing, say, today
+from crewtui.cli.common import PATH, Refusal, line, now, page, print_json, refusing, say, today
 
 if TYPE_CHECKING:
     from crewtui.day.state.state import DayState
@@ -38,7 +37,7 @@ def new(job: Path) -> None:
         write_whole(job, template(today()).encode("utf-8"))
     except OSError as error:
         raise Refusal(f"{job} cannot be written ({error.strerror or error})") from error
-    click.echo(f"Written: {job}. Fill it in, then: crewtui check {job}")
+    line(f"Written: {job}. Fill it in, then: crewtui check {job}")
 
 
 @click.command(short_help="Say what is wrong with a job's plan.")
@@ -60,7 +59,7 @@ def check(job: Path, *, as_json: bool) -> int:
         loaded = load_job(job)
     findings = plan_check.check(loaded, now=now())
     if as_json:
-        click.echo(json.dumps(plan_check.as_json(findings), indent=2))
+        print_json(plan_check.as_json(findings))
         return plan_check.exit_code(findings)
     for finding, anchors in plan_check.grouped(findings):
         where = f"{', '.join(anchors)}: " if anchors else ""
@@ -99,9 +98,9 @@ def plan(job: Path, *, as_planned: bool, as_json: bool, seconds: float) -> None:
     state = _state(job, with_journal=not as_planned)
     loaded = worked_out(state, time_limit_s=seconds)
     if as_json:
-        click.echo(json.dumps(plan_as_json(state, loaded), indent=2))
+        print_json(plan_as_json(state, loaded))
     else:
-        click.echo(plan_sheet(state, loaded), nl=False)
+        page(plan_sheet(state, loaded))
 
 
 def _state(path: Path, *, with_journal: bool) -> DayState:

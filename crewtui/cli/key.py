@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 
-from crewtui.cli.common import PATH, Commands, Refusal, help_if_alone, known_keys, refusing, say, today
+from crewtui.cli.common import PATH, Commands, Refusal, help_if_alone, known_keys, line, refusing, say, today
 
 
 @click.group(
@@ -45,8 +45,8 @@ def key_make(name: str, *, replace: bool) -> None:
                 "there is a key already; --replace sets it aside and makes a new one"
             )
         made = signing_keys.make_key(name, _new_passphrase(), today=today(), replace=replace)
-    click.echo(f"Made for {made.name}. Key id {made.key_id}")
-    click.echo(f"Kept in {signing_keys.own_key_path()}")
+    line(f"Made for {made.name}. Key id {made.key_id}")
+    line(f"Kept in {signing_keys.own_key_path()}")
     say(
         "Nobody can recover the passphrase; keep it away from this machine."
         " Give the office your public half: crewtui key export FILE"
@@ -62,17 +62,16 @@ def key_show() -> None:
       crewtui key show
     """
     from crewtui.record.signed import signing_keys
-    from crewtui.record.signed.plain_files import shown
 
     with refusing(signing_keys.KeyFileError):
         own = signing_keys.show_key()
-    click.echo(f"Name    {shown(own.name)}")
-    click.echo(f"Key id  {own.key_id}")
-    click.echo(f"Made    {own.made_on}")
-    click.echo(f"Kept in {signing_keys.own_key_path()}")
+    line(f"Name    {own.name}")
+    line(f"Key id  {own.key_id}")
+    line(f"Made    {own.made_on}")
+    line(f"Kept in {signing_keys.own_key_path()}")
     warning = signing_keys.rights_warning()
     if warning:
-        click.echo(f"crewtui: {warning}", err=True)
+        line(f"crewtui: {warning}", err=True)
 
 
 @key.command(name="export", short_help="Write your key's public half to a file.")
@@ -91,8 +90,8 @@ def key_export(file: Path) -> None:
             raise signing_keys.KeyFileError(f"{file} is there already; name another file")
         own = signing_keys.show_key()
         known_keys.export_public(own, file)
-    click.echo(f"Written to {file}")
-    click.echo(f"Key id {own.key_id}: read it to the office by telephone.")
+    line(f"Written to {file}")
+    line(f"Key id {own.key_id}: read it to the office by telephone.")
 
 
 @key.command(name="passphrase", short_help="Change the passphrase of your key.")
@@ -110,7 +109,7 @@ def key_passphrase() -> None:
         old = click.prompt("Passphrase now", hide_input=True, default="", show_default=False)
         signing_keys.open_key(old)
         signing_keys.change_passphrase(old, _new_passphrase())
-    click.echo("Changed.")
+    line("Changed.")
 
 
 @key.command(name="retire", short_help="Retire your key, or one on the list of known keys.")
@@ -130,18 +129,17 @@ def key_retire(key_id: str, on_day: str | None, keys: Path | None) -> None:
       crewtui key retire 21fe-31df --on 2031-04-05 --keys office/known_keys.toml
     """
     from crewtui.record.signed.known_keys import retire_known
-    from crewtui.record.signed.plain_files import shown
     from crewtui.record.signed.signing_keys import KeyFileError, retire_key
 
     day = _day(on_day)
     with refusing(KeyFileError):
         if key_id:
             listed = retire_known(key_id, day, keys)
-            click.echo(f"Retired on {day}: {listed.key_id}, {shown(listed.name)}")
+            line(f"Retired on {day}: {listed.key_id}, {listed.name}")
             return
         own, aside = retire_key(day)
-    click.echo(f"Set aside: key {own.key_id}")
-    click.echo(f"It now lies in {aside}")
+    line(f"Set aside: key {own.key_id}")
+    line(f"It now lies in {aside}")
     say(f"Tell the office, so that it marks it too: crewtui key retire {own.key_id} --on {day}")
 
 
@@ -156,12 +154,11 @@ def key_add(file: Path, keys: Path | None) -> None:
       crewtui key add lee.public.toml --keys office/known_keys.toml
     """
     from crewtui.record.signed.known_keys import add_known, read_public
-    from crewtui.record.signed.plain_files import shown
     from crewtui.record.signed.signing_keys import KeyFileError
 
     with refusing(KeyFileError):
         added = add_known(read_public(file), keys)
-    click.echo(f"Known: {added.key_id}, {shown(added.name)}")
+    line(f"Known: {added.key_id}, {added.name}")
     say("Compare that key id with the lead by telephone: a file alone proves nothing.")
 
 
@@ -174,15 +171,13 @@ def key_list(keys: Path | None) -> None:
     Example:
       crewtui key list
     """
-    from crewtui.record.signed.plain_files import shown
-
     listed = known_keys(keys).keys
     for each in listed:
         own = "  this machine's own" if each.own else ""
         note = f"  retired on {each.retired_on}" if each.retired_on else own
-        click.echo(f"{each.key_id}  {shown(each.name)}{note}")
+        line(f"{each.key_id}  {each.name}{note}")
     if not listed:
-        click.echo("No keys are known here yet.")
+        line("No keys are known here yet.")
 
 
 def _new_passphrase() -> str:

@@ -5,14 +5,13 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import click
 from msgspec.structs import asdict
 
-from crewtui.cli.common import PATH, Refusal, known_keys, progress, refusing, say
+from crewtui.cli.common import PATH, Refusal, known_keys, line, print_json, progress, refusing, say
 
 if TYPE_CHECKING:
     from crewtui.record.signed.against_journal import JournalComparison
@@ -31,8 +30,17 @@ def verify(
 ) -> int:
     """Check signed records: is each as it was signed, is the key known, do the revisions chain.
 
-    A PATH is a record, or a folder, in which every record is checked. Exit code 0: all valid; 1: one was
-    altered, or revisions do not chain; 2: one is no record; 3: one was signed with an unknown key.
+    A PATH is a record, or a folder, in which every record is checked. With --keys only that list counts.
+
+    \b
+    Exit code, the worst of all:
+      0  all valid
+      1  altered: not as it was signed
+      2  not a record
+      3  signed with an unknown key
+      4  revisions of a job do not chain
+      5  strange: signed, and laid out as no record is
+      6  not judged: a file or folder that could not be looked into
 
     \b
     Example:
@@ -41,20 +49,27 @@ def verify(
       crewtui verify job-17.record.toml --journal job-17.journal.jsonl
     """
     from crewtui.record.signed import chain
+    from crewtui.record.signed.find_records import find_records
 
     known = known_keys(keys)
-    files = list(chain.find_records(paths))
-    if journal is not None and len(files) != 1:
-        raise Refusal(f"--journal goes with one record, and there are {len(files)}")
-    with progress(len(files), "Checking records") as step:
-        report = chain.verify_all(files, known, done=step)
-    compared = None if journal is None else _compared(report.verdicts[0], journal, job)
+    found = find_records(paths)
+    if journal is not None and len(found.files) != 1:
+        raise Refusal(f"--journal goes with one record, and there are {len(found.files)}")
+    compared = None
+    with progress(len(found.files), "Checking records") as step:
+
+        def done(verdict: Verdict) -> None:
+            nonlocal compared
+            compared = None if journal is None else _compared(verdict, journal, job)
+            step()
+
+        report = chain.verify_all(found.files, known, unjudged=found.unjudged, done=done)
     code = report.exit_code or (0 if compared is None or compared.same else 1)
     if as_json:
-        found = chain.as_json(report) | {"exit_code": code}
+        values = chain.as_json(report) | {"exit_code": code}
         if compared is not None:
-            found["journal"] = asdict(compared) | {"same": compared.same}
-        click.echo(json.dumps(found, indent=2))
+            values["journal"] = asdict(compared) | {"same": compared.same}
+        print_json(values)
         return code
     _print_report(report)
     if compared is not None:
@@ -86,7 +101,7 @@ def _print_comparison(compared: JournalComparison) -> None:
     if compared.same:
         say(f"The record is what the journal's first {compared.entries} entries add up to, entry by entry.")
     else:
-        click.echo(f"The record is not what the journal adds up to; {len(compared.differences)} differences:")
+        line(f"The record is not what the journal adds up to; {len(compared.differences)} differences:")
     for words in compared.differences[:MOST_SHOWN]:
         say(words, indent="  ")
     if compared.later:
@@ -99,26 +114,29 @@ def _print_report(report: Report) -> None:
     several = len(report.verdicts) != 1
     for verdict in report.verdicts:
         _print_verdict(verdict, short=several and verdict.state == "valid")
-    for problem in report.problems:
-        say(problem)
+    for words in (*report.problems, *report.remarks):
+        say(words)
     if several:
         counts = ", ".join(f"{count} {state}" for state, count in report.counts.items() if count)
-        click.echo(f"{len(report.verdicts)} records: {counts or 'none was found there'}")
+        line(f"{len(report.verdicts)} records: {counts or 'none was found there'}")
 
 
 def _print_verdict(verdict: Verdict, *, short: bool) -> None:
-    from crewtui.record.signed.plain_files import shown
+    from crewtui.record.signed.chain import replaces_words
 
     about = ""
     if verdict.record_hash:
         part = "complete" if verdict.complete else "partial: not every anchor is done"
         about = f"  job {verdict.job_id}, revision {verdict.revision}, {part}"
-    click.echo(f"{'valid  ' if short else ''}{shown(verdict.path)}{about}")
+    line(f"{'valid  ' if short else ''}{verdict.path}{about}")
     if short:
         return
     say(verdict.words, indent="  ")
+    replaces = replaces_words(verdict)
+    if replaces:
+        say(replaces, indent="  ")
     if verdict.key_id:
-        click.echo(f"  Key id {verdict.key_id}")
+        line(f"  Key id {verdict.key_id}")
 
 
 @click.command(short_help="Write the owner's page, or the office's report, from a record.")
@@ -153,7 +171,7 @@ def sheet(
 
     known = known_keys(keys)
     verdict = verify_record(record, known)
-    if verdict.data is None:
+    if verdict.record is None:
         _print_verdict(verdict, short=False)
         return verdict.exit_code
     with refusing(EarlierError):
@@ -168,7 +186,7 @@ def sheet(
         raise Refusal(
             f"{page} cannot be written ({error.strerror or error}); name another with --out"
         ) from error
-    click.echo(f"Written: {page}")
+    line(f"Written: {page}")
     if verdict.state != "valid":
         say(verdict.words)
     return verdict.exit_code

@@ -12,7 +12,8 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crewtui.job.file.load import MOST_BYTES, JobFileError, Problem, job_sha256, load_job, read_job
+from crewtui.disk.their_files import JOB
+from crewtui.job.file.load import JobFileError, Problem, job_sha256, load_job, read_job
 from crewtui.job.file.model import Job
 from crewtui.job.file.template import template
 
@@ -130,7 +131,7 @@ def test_a_name_that_no_file_can_have_is_refused(tmp_path: Path) -> None:
 
 def test_a_file_over_two_megabytes_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "big.toml"
-    path.write_bytes(b"#" * (MOST_BYTES + 1))
+    path.write_bytes(b"#" * (JOB.most_bytes + 1))
     with pytest.raises(JobFileError, match="larger than 2 MB"):
         load_job(path)
 

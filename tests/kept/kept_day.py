@@ -12,6 +12,7 @@ from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.state import AnchorNow, DayState, Deviation, Holding, drives_of
 from crewtui.record.sheets.sheet_parts import sheet_view
 from crewtui.record.signed.progress import progress_of, worked_to
+from crewtui.record.signed.read_form import read_form
 
 TOLERANCE = 1e-6
 """Finer than any tape; another machine's last binary digit is no difference."""
@@ -116,7 +117,7 @@ def _said(deviation: Deviation) -> tuple[str, str, str]:
 
 def sheet_summary(record: Mapping[str, Any]) -> dict[str, Any]:
     """Return what the owner's sheet says in words, without its drawings."""
-    view = sheet_view(record)
+    view = sheet_view(read_form(record))
     return {
         **{
             name: json.loads(msgspec.json.encode(getattr(view, name)))

@@ -24,6 +24,7 @@ from crewtui.day.journal.journal_file import read_journal
 from crewtui.day.session.day import Day
 from crewtui.day.state.fold import fold
 from crewtui.day.state.state import DayState
+from crewtui.disk.their_files import read_toml
 from crewtui.job.file.load import job_sha256, load_job
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.record.signed.against_journal import compare_files
@@ -31,7 +32,6 @@ from crewtui.record.signed.build import Revision, Sources, build_record
 from crewtui.record.signed.canonical import SIGNATURE, canonical_bytes, form_of
 from crewtui.record.signed.chain import verify_all
 from crewtui.record.signed.known_keys import load_known
-from crewtui.record.signed.plain_files import read_toml
 from crewtui.record.signed.progress import progress_of
 from crewtui.record.signed.read_form import read_form
 from crewtui.record.signed.sign import SIGNER
@@ -91,7 +91,7 @@ def test_a_kept_journal_that_went_on_after_damage_adds_up_to_the_same() -> None:
 
 
 def test_kept_records_verify_against_the_kept_list_of_keys(sample: Path) -> None:
-    known = load_known(KEPT / "known_keys.toml", with_own=False)
+    known = load_known(KEPT / "known_keys.toml")
     report = verify_all([sample / name for name in RECORDS], known)
     assert [verdict.state for verdict in report.verdicts] == ["valid", "valid"]
     assert [verdict.revision for verdict in report.verdicts] == [1, 2]

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 import tomli_w
 
+from crewtui.disk.their_files import ReadError, parse_toml
 from crewtui.record.signed.canonical import CanonicalError, canonical_bytes
-from crewtui.record.signed.plain_files import ReadError, parse_toml
 
 
 def zone(hours: int) -> timezone:

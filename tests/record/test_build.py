@@ -13,12 +13,12 @@ import pytest
 from crewtui.day.journal import entries as e
 from crewtui.day.state.fold import fold
 from crewtui.day.state.state import DayState
+from crewtui.disk.their_files import parse_toml
 from crewtui.job.file.model import Job
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.record.signed.build import Revision, Sources, build_record
 from crewtui.record.signed.canonical import canonical_bytes
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
-from crewtui.record.signed.plain_files import parse_toml
 from crewtui.record.signed.progress import Progress
 from crewtui.record.signed.sign import RecordError, record_text, sign_record
 from crewtui.record.signed.signing_keys import SigningKey

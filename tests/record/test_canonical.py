@@ -12,8 +12,9 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from crewtui.disk.their_files import ReadError, parse_toml
+from crewtui.foreign import shown
 from crewtui.record.signed.canonical import CanonicalError, canonical_bytes, canonical_hash, rounded
-from crewtui.record.signed.plain_files import ReadError, parse_toml, shown
 
 WEST = timezone(timedelta(hours=-5))
 NOON = datetime(2031, 4, 5, 12, 0, tzinfo=WEST)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 from collections.abc import Mapping
 from datetime import UTC, date, datetime, timedelta, timezone
 from pathlib import Path
@@ -13,11 +14,14 @@ import pandas as pd
 import pytest
 
 from crewtui import cli
-from crewtui.record.office.collect import COLUMNS, CollectError, collect, harmless
+from crewtui.record.office.collect import COLUMNS, collect
+from crewtui.record.office.table_files import CollectError, CsvTable, harmless
+from crewtui.record.signed import chain
 from crewtui.record.signed.canonical import canonical_hash
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
 from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey
+from crewtui.record.signed.verify import Verdict, verify
 
 KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
 OTHER = SigningKey.from_secret(bytes(32), name="Kim Sample")
@@ -146,7 +150,7 @@ def test_no_text_runs_in_a_spreadsheet(tmp_path: Path, text: str) -> None:
     with out.open(encoding="utf-8", newline="") as file:
         row = next(csv.DictReader(file))
     for name in ("site", "lead"):
-        assert row[name][0] in {"'", "\N{REPLACEMENT CHARACTER}"}
+        assert row[name][0] in {"'", "\\"}, "an apostrophe before it, or the code of its first sign"
     assert row["depth_found_in"] == "41.5", "a number stays a number"
     assert harmless("plain = text - and more") == "plain = text - and more"
 
@@ -159,19 +163,87 @@ def test_no_sign_of_a_name_reaches_the_table_raw(tmp_path: Path) -> None:
     assert not set(text) & {"\x1b", "\x07", "\u202e"}
 
 
-def test_strange_types_of_a_well_signed_record_are_empty_cells(tmp_path: Path) -> None:
-    strange: list[Any] = [
-        7,
-        {"id": 5, "wall": [], "planned": "x", "value": {"a": 1}},
-        {"value": [{"quantity": 1}]},
-    ]
-    signed(tmp_path, "J-1", anchor=strange, wall="x", deviation=3)
-    found = table(tmp_path, "parquet")
-    assert len(found) == 2
-    assert found["anchor"].isna().all()
+STRANGE: list[dict[str, Any]] = [
+    {"anchor": [7]},
+    {"anchor": [{"id": 5}]},
+    {"anchor": [{"id": "A-1", "value": [{"quantity": 1}]}]},
+    {"wall": "x"},
+    {"deviation": 3},
+    {"note": [{"done_at": datetime(9999, 12, 31, 23, 59, tzinfo=timezone(timedelta(hours=-12)))}]},
+    {"job": {"date": date(1, 1, 1)}},
+]
 
 
-def test_what_cannot_be_written_is_said_and_leaves_what_was_there(tmp_path: Path) -> None:
+def test_a_record_laid_out_otherwise_is_left_out_and_named_and_the_rest_is_done(tmp_path: Path) -> None:
+    for number, strange in enumerate(STRANGE):
+        signed(tmp_path, f"J-{number}", **strange)
+    signed(tmp_path, "J-good")
+    files = sorted(tmp_path.glob("*.record.toml"))
+    found = collect(files, tmp_path / "t.csv", KNOWN)
+    assert (found.rows, found.records, found.report.exit_code) == (2, 1, 5)
+    assert found.report.counts["strange"] == len(STRANGE)
+
+
+def test_a_record_by_an_unknown_key_pushes_none_out_whatever_it_names(tmp_path: Path) -> None:
+    first = signed(tmp_path, "J-1")
+    revision = {"number": 2, "before": first, "reason": "forged"}
+    signed(tmp_path, "J-1-forged", key=OTHER, job={"id": "J-1"}, revision=revision)
+    files = sorted(tmp_path.glob("*.record.toml"))
+    found = collect(files, tmp_path / "t.csv", KNOWN)
+    assert (found.records, found.replaced, found.report.exit_code) == (2, 0, 3)
+    with (tmp_path / "t.csv").open(encoding="utf-8", newline="") as file:
+        rows = {row["file"]: row["standing"] for row in csv.DictReader(file)}
+    assert rows == {"J-1.record.toml": "valid", "J-1-forged.record.toml": "unknown key"}
+    (remark,) = found.report.remarks
+    assert remark.startswith("J-1-forged.record.toml says that it replaces J-1.record.toml, and no known key")
+
+
+def test_forks_copies_and_another_known_key_are_listed(tmp_path: Path) -> None:
+    both = KnownKeys((*KNOWN.keys, KnownKey(public=OTHER.public, name="Kim Sample")))
+    first = signed(tmp_path, "J-1")
+    for name, key in (("J-1-b", KEY), ("J-1-c", OTHER)):
+        revision = {"number": 2, "before": first, "reason": name}
+        signed(tmp_path, name, key=key, job={"id": "J-1"}, revision=revision)
+    (tmp_path / "replay.record.toml").write_bytes((tmp_path / "J-1.record.toml").read_bytes())
+    found = collect(sorted(tmp_path.glob("*.record.toml")), tmp_path / "t.csv", both)
+    assert found.report.exit_code == 4
+    assert any("both replace the record" in words for words in found.report.problems)
+    assert {words.split(" is ")[1].split(" ")[0] for words in found.report.remarks} == {"a", "signed"}
+    assert (found.records, found.replaced) == (2, 2)
+
+
+def test_each_record_is_verified_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for number in range(5):
+        signed(tmp_path, f"J-{number}")
+    seen = []
+
+    def counted(path: Path, known: KnownKeys) -> Verdict:
+        seen.append(path)
+        return verify(path, known)
+
+    monkeypatch.setattr(chain, "verify", counted)
+    files = sorted(tmp_path.glob("*.record.toml"))
+    assert collect(files, tmp_path / "t.csv", KNOWN).rows == 10
+    assert seen == files
+
+
+def test_what_was_collected_is_also_said_as_json(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("CREWTUI_HOME", str(tmp_path / "home"))
+    signed(tmp_path, "J-1")
+    assert cli.run(["collect", str(tmp_path), "--out", str(tmp_path / "t.csv"), "--json"]) == 3
+    found = json.loads(capsys.readouterr().out)
+    assert (found["rows"], found["standing"], found["replaced"], found["exit_code"]) == (2, 1, 0, 3)
+    assert found["records"][0]["state"] == "unknown key"
+
+
+def test_what_cannot_be_written_is_said_and_leaves_what_was_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_self: CsvTable, _row: Any) -> None:
+        raise OSError(28, "No space left on device")
+
     signed(tmp_path, "J-1")
     record = [tmp_path / "J-1.record.toml"]
     with pytest.raises(CollectError, match=r"neither \.csv nor \.parquet"):
@@ -180,16 +252,8 @@ def test_what_cannot_be_written_is_said_and_leaves_what_was_there(tmp_path: Path
         collect(record, tmp_path / "nowhere" / "t.csv", KNOWN)
     out = tmp_path / "t.csv"
     out.write_text("before", encoding="utf-8")
-    swapped = False
-
-    def done() -> None:
-        nonlocal swapped
-        swapped = True
-        record[0].unlink()
-        signed(tmp_path, "J-1", complete=False)
-
-    with pytest.raises(CollectError, match="changed while it was read"):
-        collect(record, out, KNOWN, done=done)
-    assert swapped
+    monkeypatch.setattr(CsvTable, "write", full)
+    with pytest.raises(CollectError, match="cannot be written"):
+        collect(record, out, KNOWN)
     assert out.read_text(encoding="utf-8") == "before"
     assert not list(tmp_path.glob(".t.csv*"))

@@ -12,9 +12,9 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from crewtui.disk.their_files import parse_toml
 from crewtui.record.signed import signing_keys
 from crewtui.record.signed.known_keys import add_known, export_public, load_known, read_public, retire_known
-from crewtui.record.signed.plain_files import parse_toml
 from crewtui.record.signed.signing_keys import (
     KeyFileError,
     ScryptCost,
@@ -190,12 +190,12 @@ def test_the_office_adds_an_exported_key_once_and_retires_it(tmp_path: Path) -> 
     assert read_public(exported) == made
     add_known(read_public(exported), office)
     add_known(read_public(exported), office)
-    known = load_known(office, with_own=False)
+    known = load_known(office)
     assert [key.name for key in known.keys] == ["Lee Sample"]
     assert known.by_id(made.key_id[:9]) == known.find(made.public)
     assert known.by_id("") is None
     retire_known(made.key_id, TODAY, office)
-    found = load_known(office, with_own=False).find(made.public)
+    found = load_known(office).find(made.public)
     assert found is not None
     assert found.retired_on == TODAY
     with pytest.raises(KeyFileError, match="no key on the list"):
@@ -209,7 +209,7 @@ def test_a_folder_of_exported_keys_is_a_list_too(tmp_path: Path) -> None:
     export_public(first, folder / "lee.public.toml")
     second = make("Kim Sample", "another passphrase", replace=True)
     add_known(second, folder)
-    assert {key.public for key in load_known(folder, with_own=False).keys} == {first.public, second.public}
+    assert {key.public for key in load_known(folder).keys} == {first.public, second.public}
 
 
 def test_this_machines_own_key_is_known_as_just_that() -> None:

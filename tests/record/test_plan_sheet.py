@@ -243,4 +243,4 @@ def test_a_job_file_that_cannot_be_read_is_refused_with_everything_that_is_wrong
 
 def test_signs_that_a_plain_printer_lacks_are_written_with_those_it_has() -> None:
     assert printable("90 lbf·ft at 5.3°, 3 × 4 − 1 … ½") == "90 lbf-ft at 5.3 deg, 3 x 4 - 1 ...  1/2"
-    assert printable("a\x1b[31mb\u202e") == "a?[31mb?"
+    assert printable("a\x1b[31mb\u202e") == "a\\u001b[31mb\\u202e"

@@ -14,10 +14,10 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from crewtui.disk.their_files import parse_toml
 from crewtui.record.signed import signing_keys
 from crewtui.record.signed.canonical import canonical_bytes, canonical_hash
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
-from crewtui.record.signed.plain_files import parse_toml
 from crewtui.record.signed.sign import (
     RECORD_FORMAT,
     RECORD_KIND,

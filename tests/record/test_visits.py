@@ -22,6 +22,7 @@ from crewtui.record.sheets.visits import (
 from crewtui.record.signed.build import Sources, build_record
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys, save_known
 from crewtui.record.signed.progress import Progress
+from crewtui.record.signed.read_form import read_form
 from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey
 from crewtui.record.signed.verify import verify_data
@@ -69,7 +70,7 @@ def second(folder: Path, job: Any = None) -> Day:
 
 
 def test_a_record_keeps_every_reading(first: dict[str, Any]) -> None:
-    visits = visits_of_record(first)
+    visits = visits_of_record(read_form(first))
     assert set(visits) == {"A-1", "A-2", "A-3"}
     found = visits["A-1"]
     assert found["before"].reading.bow_in.value == pytest.approx(2.0)
@@ -138,18 +139,30 @@ GOOD = {"when": "before", "line": "plumb line", "heights_in": [4.0, 40.0, 80.0],
 @pytest.mark.parametrize(
     "strange",
     [
-        {"when": "later"}, {"line": 7}, {"heights_in": "x"}, {"heights_in": [1.0]},
-        {"offsets_in": [1, "x", 2]},
-        {"resolution_in": 0.0}, {"resolution_in": "x"}, {"heights_in": [4.0, 4.0, 8.0]},
-        {"base_from_string_in": 2.0}, {"line_offset_in": True},
+        {"when": "later"}, {"line": "x"}, {"heights_in": [1.0]}, {"resolution_in": 0.0},
+        {"heights_in": [4.0, 4.0, 8.0]}, {"base_from_string_in": 2.0},
     ],
 )  # fmt: skip
 def test_a_reading_that_is_none_is_left_out_and_named(strange: dict[str, Any]) -> None:
-    anchors = [{"id": "A-1", "reading": [GOOD | strange, "x"]}, {"id": "A-2", "reading": [GOOD]}, 7, {}]
+    anchors = [{"id": "A-1", "reading": [GOOD | strange]}, {"id": "A-2", "reading": [GOOD]}]
     data = {"kind": RECORD_KIND, "format": RECORD_FORMAT, "anchor": anchors}
     earlier = earlier_of(verify_data(sign_record(data, KEY, signed_at=AT), KNOWN))
     assert set(earlier.visits) == {"A-2"}
-    assert len(earlier.strange) == 2
+    assert len(earlier.strange) == 1
+
+
+@pytest.mark.parametrize(
+    "strange",
+    [
+        {"line": 7}, {"heights_in": "x"}, {"offsets_in": [1, "x", 2]}, {"resolution_in": "x"},
+        {"line_offset_in": True},
+    ],
+)  # fmt: skip
+def test_a_record_laid_out_otherwise_gives_no_visit_but_its_reason(strange: dict[str, Any]) -> None:
+    data = {"kind": RECORD_KIND, "format": RECORD_FORMAT,
+            "anchor": [{"id": "A-1", "reading": [GOOD | strange]}]}  # fmt: skip
+    with pytest.raises(EarlierError, match=r"anchor\[0\].reading\[0\]"):
+        earlier_of(verify_data(sign_record(data, KEY, signed_at=AT), KNOWN))
 
 
 def test_an_earlier_record_lies_beside_the_job_file_and_must_hold(tmp_path: Path) -> None:

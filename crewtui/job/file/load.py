@@ -11,6 +11,8 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
+from crewtui.disk.their_files import JOB as BOUNDS
+from crewtui.disk.their_files import beyond
 from crewtui.job.file.company_hazards import hazard_problems
 from crewtui.job.file.error_words import field_problems
 from crewtui.job.file.fields import UNITS_CONTEXT
@@ -21,7 +23,6 @@ from crewtui.job.file.rule_overrides import take_rules
 from crewtui.units import UnitSystem
 
 FORMAT: Final = 1
-MOST_BYTES: Final = 2_000_000
 _MOST_DEEP: Final = 12
 _MOST_KEYS: Final = 300
 _MOST_ITEMS: Final = 2_000
@@ -87,7 +88,7 @@ def _bytes_of(path: Path) -> bytes:
                 [Problem(file=file, key="", message="This is a folder or device, not a file.")]
             )
         with path.open("rb") as stream:
-            return stream.read(MOST_BYTES + 1)
+            return stream.read(BOUNDS.most_bytes + 1)
     except FileNotFoundError as error:
         raise JobFileError([_not_there(path)]) from error
     except (OSError, ValueError) as error:
@@ -105,7 +106,7 @@ def _not_there(path: Path) -> Problem:
 
 
 def _decoded(data: bytes, file: str) -> str:
-    if len(data) > MOST_BYTES:
+    if len(data) > BOUNDS.most_bytes:
         message = "The file is larger than 2 MB; a job file is a few thousand characters of text."
         raise JobFileError([Problem(file=file, key="", message=message)])
     try:
@@ -119,9 +120,12 @@ def _decoded(data: bytes, file: str) -> str:
 def _parsed(text: str, file: str) -> dict[str, Any]:
     message = ""
     long_key = _LONG_KEY.search(text)
+    too_much = "" if long_key else beyond(text, BOUNDS)
     if long_key:
         line = text.count("\n", 0, long_key.start()) + 1
         message = f"Line {line} has a key of more than 16 parts; no key of a job file has more than three."
+    elif too_much:
+        message = f"{too_much[:1].upper()}{too_much[1:]}."
     else:
         try:
             return tomllib.loads(text)

@@ -9,6 +9,8 @@ from typing import Any, Final
 
 from msgspec import Struct
 
+from crewtui.foreign import cleaned
+
 _LONGEST: Final = 60
 _MOST_SHOWN: Final = 40
 
@@ -51,11 +53,6 @@ def is_clean(text: str, *, lines: bool = False) -> bool:
         char.isprintable() or unicodedata.category(char) == "Zs" or (lines and char in "\n\t")
         for char in text
     )
-
-
-def cleaned(text: str) -> str:
-    """Return the text with every character that no terminal should get written as its code."""
-    return "".join(char if char.isprintable() else f"\\u{ord(char):04x}" for char in text)
 
 
 def shown(value: Any) -> str:

@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from crewtui.foreign import prose
 from crewtui.record.sheets import record_look
-from crewtui.record.sheets.record_look import Table
 from crewtui.record.sheets.sheet_parts import sheet_view
 from crewtui.record.sheets.sheet_svg import LEGEND
+from crewtui.record.signed.form import NO_TIME, Made, Record
 from crewtui.record.signed.verify import Verdict
 
 if TYPE_CHECKING:
@@ -50,9 +51,9 @@ def owner_sheet(verdict: Verdict, reader: Reader = "owner", *, earlier: Earlier 
 
     ``earlier`` is the visit that the readings are held against.
     """
-    if verdict.data is None:
+    if verdict.record is None:
         raise ValueError("a sheet is made only from a record whose signature holds")
-    view = sheet_view(verdict.data, earlier)
+    view = sheet_view(verdict.record, earlier)
     return (
         _environment()
         .get_template("sheet.html.jinja")
@@ -61,14 +62,14 @@ def owner_sheet(verdict: Verdict, reader: Reader = "owner", *, earlier: Earlier 
             reader=reader,
             view=view,
             verdict=verdict,
-            verdict_words=record_look.prose(verdict.words),
+            verdict_words=prose(verdict.words),
             signed_at=record_look.moment(verdict.signed_at),
-            governs=record_look.prose(verdict.data.get("governs", "")),
+            governs=prose(verdict.record.governs),
             legend=LEGEND,
             may=_MAY,
             may_not=_MAY_NOT,
             visit=_VISIT,
-            office=office_tables(verdict.data) if reader == "office" else (),
+            office=office_tables(verdict.record) if reader == "office" else (),
         )
     )
 
@@ -90,7 +91,7 @@ def _printed(value: Any) -> Any:
     """Return a value as a page may hold it: text of a record without control or direction characters."""
     if value is None:
         return ""
-    return value if isinstance(value, Markup | int) else record_look.prose(value)
+    return value if isinstance(value, Markup | int) else prose(value)
 
 
 # What only the office reads.
@@ -98,69 +99,67 @@ def _printed(value: Any) -> Any:
 Grid = tuple[str, tuple[str, ...], list[tuple[str, ...]]]
 
 
-def office_tables(data: Table) -> tuple[Grid, ...]:
+def office_tables(record: Record) -> tuple[Grid, ...]:
     """Return title, heads and rows of each table of the office's report."""
-    system = record_look.system_of(data)
+    system = record.job.units
     return (
         (
             "Deviations",
             ("Anchor", "Step", "Kind", "What", "Why", "Accepted by", "Done"),
             [
-                (
-                    *_texts(row, "anchor", "step", "kind", "text", "reason", "accepted"),
-                    record_look.moment(row.get("done_at")),
-                )
-                for row in record_look.rows(data, "deviation")
+                _texts(row.anchor, row.step, row.kind, row.text, row.reason, row.accepted, _done(row))
+                for row in record.deviation
             ],
         ),
         (
             "Holds and hazards answered",
             ("What", "Anchor", "Answer", "By", "Note", "Done"),
-            [
-                (*_texts(row, "id", "anchor", "said", "by", "note"), record_look.moment(row.get("done_at")))
-                for row in record_look.rows(data, "hold")
-            ],
+            [_texts(row.id, row.anchor, row.said, row.by, row.note, _done(row)) for row in record.hold],
         ),
         (
             "Limits set by the company",
             ("Limit", "Value", "Default", "Said by", ""),
             [
-                (
-                    *_texts(row, "label", "value", "default", "said_by"),
-                    "looser than the default" if row.get("loosened") is True else "",
+                _texts(
+                    row.label,
+                    row.value,
+                    row.default,
+                    row.said_by,
+                    "looser than the default" if row.loosened else "",
                 )
-                for row in record_look.rows(data, "rule")
+                for row in record.rule
             ],
         ),
         (
             "Rods driven",
             ("Anchor", "Attempt", "Held at", "Found at", "Way on", "Done"),
             [
-                (
-                    *_texts(anchor, "id"),
-                    *_texts(row, "attempt"),
-                    record_look.angle(row.get("held_angle_deg")),
-                    record_look.length(row.get("depth_found_in"), system) or "not found",
-                    *_texts(record_look.table(row, "way"), "words"),
-                    record_look.moment(row.get("done_at")),
+                _texts(
+                    anchor.id,
+                    row.attempt,
+                    record_look.angle(row.held_angle_deg),
+                    record_look.length(row.depth_found_in, system) or "not found",
+                    row.way.get("words"),
+                    _done(row),
                 )
-                for anchor in record_look.rows(data, "anchor")
-                for row in record_look.rows(anchor, "attempt")
+                for anchor in record.anchor
+                for row in anchor.attempt
             ],
         ),
         (
             "Notes",
             ("Anchor", "Note", "Done"),
-            [
-                (*_texts(row, "anchor", "text"), record_look.moment(row.get("done_at")))
-                for row in record_look.rows(data, "note")
-            ],
+            [_texts(row.anchor, row.text, _done(row)) for row in record.note],
         ),
     )
 
 
-def _texts(row: Table, *names: str) -> tuple[str, ...]:
-    return tuple("" if row.get(name) is None else record_look.prose(row[name]) for name in names)
+def _done(row: Made) -> str:
+    return "" if row.done_at == NO_TIME else record_look.moment(row.done_at)
+
+
+def _texts(*cells: object) -> tuple[str, ...]:
+    return tuple("" if cell is None else prose(cell) for cell in cells)
 
 
 __all__ = ["Reader", "owner_sheet"]

@@ -21,11 +21,11 @@ from crewtui.day.steps.step_rows import is_needed
 from crewtui.day.truck.cut_drawing import cut_bars
 from crewtui.day.truck.day_cut_list import rod_by_list
 from crewtui.day.truck.loading import Loaded
+from crewtui.foreign import shown
 from crewtui.job.tables import quantities, steps
 from crewtui.job.tables.quantities import PaperPart
 from crewtui.job.tables.steps import Scope, StepDef
 from crewtui.record.signed.build import GOVERNS
-from crewtui.record.signed.plain_files import shown
 from crewtui.units import UnitSystem, show_angle, show_fall, show_length, show_share, show_slope, show_torque
 
 WIDTH: Final = 80

@@ -1,37 +1,21 @@
-"""Looking into a record's tables: a well-signed one may still hold anything, so every type is looked at."""
+"""What pages and tables ask of a record: a value as built, an answer, what figures rest on, and the words.
+
+The record was read by its types; the plan's own tables may still hold anything, and are looked at.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any, Final
 
 from crewtui import units
-from crewtui.record.signed.plain_files import shown
+from crewtui.record.signed.form import AnchorDone, ValueBuilt
 from crewtui.units import UnitSystem
-
-Table = Mapping[str, Any]
 
 _LARGEST: Final = 1e6
 """No length, angle or torque of a record is larger; what is, is left out."""
-
-
-def table(data: Table, name: str) -> Table:
-    """Return the table of that name, empty where it is none."""
-    part = data.get(name)
-    return part if isinstance(part, dict) else {}
-
-
-def items(data: Table, name: str) -> list[Any]:
-    """Return the array of that name, empty where it is none."""
-    part = data.get(name)
-    return part if isinstance(part, list) else []
-
-
-def rows(data: Table, name: str) -> Iterator[Table]:
-    """Yield the tables of an array of tables."""
-    return (row for row in items(data, name) if isinstance(row, dict))
 
 
 def number(value: object) -> float | None:
@@ -47,56 +31,42 @@ def text(value: object) -> str:
     return value if isinstance(value, str) else ""
 
 
-def prose(value: object) -> str:
-    """Return any text as it may stand on a page, however long: no control characters, nothing reversed."""
-    return " ".join(shown(word) for word in str(value).split())
-
-
-def built(anchor: Table, quantity: str) -> float | None:
+def built(anchor: AnchorDone, quantity: str) -> float | None:
     """Return a value as built, or None."""
-    for row in rows(anchor, "value"):
-        if row.get("quantity") == quantity:
-            return number(row.get("value"))
-    return None
+    value = _value(anchor, quantity)
+    return number(value.value) if value is not None else None
 
 
-def then(anchor: Table, quantity: str) -> str:
+def then(anchor: AnchorDone, quantity: str) -> str:
     """Return the answer asked after a value, such as clicked."""
-    return next(
-        (text(row.get("then")) for row in rows(anchor, "value") if row.get("quantity") == quantity), ""
-    )
+    value = _value(anchor, quantity)
+    return value.then if value is not None else ""
 
 
-def answered(anchor: Table, step: str) -> str:
+def _value(anchor: AnchorDone, quantity: str) -> ValueBuilt | None:
+    return next((value for value in anchor.value if value.quantity == quantity), None)
+
+
+def answered(anchor: AnchorDone, step: str) -> str:
     """Return the answer to a step, or nothing."""
-    found = (text(row.get("answer")) for row in rows(anchor, "answer") if row.get("step") == step)
-    return next(found, "")
+    return next((one.answer for one in anchor.answer if one.step == step), "")
 
 
-def inputs(anchor: Table) -> dict[str, float]:
+def inputs(anchor: AnchorDone) -> dict[str, float]:
     """Return what the figures of an anchor rest on, by quantity."""
-    found: dict[str, float] = {}
-    for row in rows(anchor, "input"):
-        value, quantity = number(row.get("value")), row.get("quantity")
-        if value is not None and isinstance(quantity, str):
-            found[quantity] = value
-    return found
+    found = ((one.quantity, number(one.value)) for one in anchor.input)
+    return {quantity: value for quantity, value in found if value is not None}
 
 
-def planned(anchor: Table) -> Table:
+def planned(anchor: AnchorDone) -> Mapping[str, Any]:
     """Return the plan's values with what the site changed."""
-    return {**table(anchor, "planned"), **table(anchor, "changed_on_site")}
+    return {**anchor.planned, **anchor.changed_on_site}
 
 
-def along_in(anchor: Table) -> float | None:
+def along_in(anchor: AnchorDone) -> float | None:
     """Return the anchor's place along the wall."""
     found = inputs(anchor).get("along_in")
     return found if found is not None else number(planned(anchor).get("along_in"))
-
-
-def system_of(data: Table) -> UnitSystem:
-    """Return the units of the record's job."""
-    return "metric" if table(data, "job").get("units") == "metric" else "imperial"
 
 
 def length(value: object, system: UnitSystem) -> str:

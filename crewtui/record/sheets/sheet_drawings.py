@@ -7,9 +7,10 @@ from typing import Final
 
 from markupsafe import Markup
 
+from crewtui.foreign import prose
 from crewtui.record.sheets import record_look
-from crewtui.record.sheets.record_look import Table
 from crewtui.record.sheets.sheet_svg import BuriedPlate, elevation_svg
+from crewtui.record.signed.form import AnchorDone, Record, WallPlanned
 from crewtui.trade.aim.rod_line import Section, angle_for_deg, seat_from_setback_in
 from crewtui.trade.pictures.elevation import PlateOnWall, elevation_picture
 from crewtui.trade.pictures.section import PitSide, SectionPicture, WallSide, section_picture
@@ -23,16 +24,16 @@ _TOP_IN, _OVER_GRADE_IN, _MARK_IN = 92.0, 8.0, 28.0
 """Where a plate is drawn on a wall whose heights the record does not have."""
 
 
-def elevation_of(wall: Table, own: list[Table], system: UnitSystem) -> Markup:
+def elevation_of(wall: WallPlanned, own: list[AnchorDone], system: UnitSystem) -> Markup:
     """Return the drawing of a wall, nothing where the record has no wall to draw."""
-    kind = wall.get("type")
-    sizes = [record_look.number(wall.get(key)) for key in ("length_in", "slab_to_top_in", "grade_to_top_in")]
+    kind = next((each for each in _TYPES if each == wall.type), None)
+    sizes = [record_look.number(size) for size in (wall.length_in, wall.slab_to_top_in, wall.grade_to_top_in)]
     length_in, top_in, grade_to_top_in = sizes
-    if kind not in _TYPES or not length_in or not top_in or length_in < 0 or top_in < 0:
+    if kind is None or not length_in or not top_in or length_in < 0 or top_in < 0:
         return Markup()
-    course_in = record_look.number(wall.get("block_course_in")) or _COURSE_IN
+    course_in = record_look.number(wall.block_course_in) or _COURSE_IN
     picture = elevation_picture(
-        f"{record_look.prose(wall.get('name', ''))} wall from inside",
+        f"{prose(wall.name)} wall from inside",
         wall_type=kind,
         length_in=length_in,
         slab_to_top_in=top_in,
@@ -45,40 +46,41 @@ def elevation_of(wall: Table, own: list[Table], system: UnitSystem) -> Markup:
     return elevation_svg(picture, list(_buried(own)))
 
 
-def _openings(wall: Table) -> Iterator[Obstacle]:
-    for one in record_look.rows(wall, "opening"):
-        start_in, end_in = record_look.number(one.get("start_in")), record_look.number(one.get("end_in"))
+def _openings(wall: WallPlanned) -> Iterator[Obstacle]:
+    for one in wall.opening:
+        start_in, end_in = record_look.number(one.start_in), record_look.number(one.end_in)
         if start_in is None or end_in is None or end_in <= start_in:
             continue
         yield Obstacle(
-            name=record_look.prose(one.get("name", "")),
+            name=prose(one.name),
             start_in=start_in,
             end_in=end_in,
-            bottom_in=record_look.number(one.get("bottom_in")) or 0.0,
-            top_in=record_look.number(one.get("top_in")),
+            bottom_in=record_look.number(one.bottom_in) or 0.0,
+            top_in=record_look.number(one.top_in),
         )
 
 
-def _plates(own: list[Table]) -> Iterator[PlateOnWall]:
+def _plates(own: list[AnchorDone]) -> Iterator[PlateOnWall]:
     for anchor in own:
         along_in, at = record_look.along_in(anchor), record_look.inputs(anchor)
         if along_in is None:
             continue
         grade_in = at.get("slab_to_top_in", _TOP_IN) - at.get("grade_to_top_in", _OVER_GRADE_IN)
-        size = record_look.table(record_look.planned(anchor), "wall_plate")
+        size = record_look.planned(anchor).get("wall_plate")
+        size = size if isinstance(size, dict) else {}
         yield PlateOnWall(
-            id=record_look.prose(anchor.get("id", "")),
+            id=prose(anchor.id),
             along_in=along_in,
             planned_along_in=None,
             height_in=grade_in - at.get("mark_depth_in", _MARK_IN),
             width_in=record_look.number(size.get("width_in")) or 12.0,
             plate_height_in=record_look.number(size.get("height_in")) or 12.0,
-            state="dropped" if anchor.get("state") == "dropped" else "closed",
+            state="dropped" if anchor.state == "dropped" else "closed",
             on=bool(record_look.answered(anchor, "wall-plate-on")),
         )
 
 
-def _buried(own: list[Table]) -> Iterator[BuriedPlate]:
+def _buried(own: list[AnchorDone]) -> Iterator[BuriedPlate]:
     for anchor in own:
         at, depth_in, along_in = (
             record_look.inputs(anchor),
@@ -88,7 +90,7 @@ def _buried(own: list[Table]) -> Iterator[BuriedPlate]:
         if depth_in is None or along_in is None or "drop_in" not in at:
             continue
         yield BuriedPlate(
-            id=record_look.prose(anchor.get("id", "")),
+            id=prose(anchor.id),
             along_in=along_in + (record_look.built(anchor, "side_offset_in") or 0.0),
             below_grade_in=at["drop_in"] + depth_in,
             width_in=at.get("plate_width_in", 12.0),
@@ -96,12 +98,14 @@ def _buried(own: list[Table]) -> Iterator[BuriedPlate]:
         )
 
 
-def section_of(data: Table, anchor: Table, system: UnitSystem) -> SectionPicture | None:
+def section_of(record: Record, anchor: AnchorDone, system: UnitSystem) -> SectionPicture | None:
     """Return the anchor from the side as built; None while it has no rod, or its values make no picture."""
     at, depth_in = record_look.inputs(anchor), record_look.built(anchor, "depth_found_in")
-    wall = next((row for row in record_look.rows(data, "wall") if row.get("name") == anchor.get("wall")), {})
-    kind = wall.get("type")
-    if kind not in _TYPES or depth_in is None or not at.keys() >= _NEEDED:
+    kind = next(
+        (each for wall in record.wall if wall.name == anchor.wall for each in _TYPES if each == wall.type),
+        None,
+    )
+    if kind is None or depth_in is None or not at.keys() >= _NEEDED:
         return None
     try:
         way_in = at["thickness_in"] + max(0.0, at.get("bow_in", 0.0))
@@ -127,7 +131,7 @@ def section_of(data: Table, anchor: Table, system: UnitSystem) -> SectionPicture
             held_deg=angle_for_deg(section, depth_in),
             frost_in=at.get("frost_depth_in"),
             plate_depth_in=depth_in,
-            title=f"{record_look.prose(anchor.get('id', ''))} from the side",
+            title=f"{prose(anchor.id)} from the side",
             system=system,
         )
     except ValueError:

@@ -11,12 +11,13 @@ from pydantic import ValidationError
 
 from crewtui.day.figures.tightening_rounds import owner_words
 from crewtui.day.state.wall_reading import Between, Visit, between, first_of, last_of, reading_words
+from crewtui.foreign import prose
 from crewtui.job.file.model import LaterTightening
 from crewtui.record.sheets import record_look
-from crewtui.record.sheets.record_look import Table
 from crewtui.record.sheets.sheet_drawings import elevation_of, section_of
 from crewtui.record.sheets.sheet_svg import along_svg, profile_svg, section_svg
 from crewtui.record.sheets.visits import Earlier, visits_of_record
+from crewtui.record.signed.form import AnchorDone, Record
 from crewtui.trade.pictures.section import SectionPicture
 from crewtui.units import UnitSystem
 
@@ -67,47 +68,41 @@ class SheetView(Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...] = ()
 
 
-def sheet_view(data: Table, earlier: Earlier | None = None) -> SheetView:
+def sheet_view(record: Record, earlier: Earlier | None = None) -> SheetView:
     """Return the sheet of a record whose signature holds."""
-    job, system = record_look.table(data, "job"), record_look.system_of(data)
-    anchors = list(record_look.rows(data, "anchor"))
-    visits = visits_of_record(data)
+    job, system = record.job, record.job.units
+    visits = visits_of_record(record)
     left = earlier.visits if earlier is not None else {}
     cards = tuple(
-        _card(data, anchor, system, visits.get(_id(anchor), {}), left.get(_id(anchor), {}))
-        for anchor in anchors
+        _card(record, anchor, system, visits.get(anchor.id, {}), left.get(anchor.id, {}))
+        for anchor in record.anchor
     )
-    later = _later(data)
+    later = _later(record)
     return SheetView(
         facts=tuple(
-            (label, record_look.prose(job[key]))
-            for label, key in (
-                ("Site", "site"),
-                ("Address", "address"),
-                ("Job", "id"),
-                ("Planned for", "date"),
-                ("Crew lead", "lead"),
-                ("Engineer", "engineer"),
-                ("Plan", "plan"),
+            (label, prose(said))
+            for label, said in (
+                ("Site", job.site),
+                ("Address", job.address),
+                ("Job", job.id),
+                ("Planned for", job.date),
+                ("Crew lead", job.lead),
+                ("Engineer", job.engineer),
+                ("Plan", job.plan),
             )
-            if job.get(key) not in (None, "")
+            if said not in (None, "")
         ),
-        walls=tuple(_walls(data, anchors, visits, left, system)),
-        summary=tuple(_summary(anchor, system) for anchor in anchors),
+        walls=tuple(_walls(record, visits, left, system)),
+        summary=tuple(_summary(anchor, system) for anchor in record.anchor),
         anchors=cards,
-        owner=_owner(data, anchors, later, system),
+        owner=_owner(record, later, system),
         first_visit=record_look.day(later.first_visit) if later is not None else "",
         contacts=tuple(
-            tuple(record_look.prose(row.get(key, "")) for key in ("role", "name", "phone"))
-            for row in record_look.rows(data, "contacts")
+            tuple(prose(said) for said in (row.role, row.name, row.phone)) for row in record.contacts
         ),
         earlier=_earlier_words(earlier),
         notes=earlier.strange if earlier is not None else (),
     )
-
-
-def _id(anchor: Table) -> str:
-    return record_look.text(anchor.get("id"))
 
 
 def _earlier_words(earlier: Earlier | None) -> str:
@@ -120,10 +115,10 @@ def _earlier_words(earlier: Earlier | None) -> str:
 # The list of anchors.
 
 
-def _summary(anchor: Table, system: UnitSystem) -> tuple[str, ...]:
+def _summary(anchor: AnchorDone, system: UnitSystem) -> tuple[str, ...]:
     planned = record_look.planned(anchor)
     return (
-        record_look.prose(anchor.get("id", "")),
+        prose(anchor.id),
         record_look.length(record_look.along_in(anchor), system),
         _built_or_planned(anchor, "setback_in", planned.get("setback_in"), system),
         _built_or_planned(anchor, "depth_found_in", planned.get("aim_depth_in"), system),
@@ -132,7 +127,7 @@ def _summary(anchor: Table, system: UnitSystem) -> tuple[str, ...]:
     )
 
 
-def _built_or_planned(anchor: Table, quantity: str, planned: object, system: UnitSystem) -> str:
+def _built_or_planned(anchor: AnchorDone, quantity: str, planned: object, system: UnitSystem) -> str:
     """Return the measured value, or the plan's in brackets."""
     found = record_look.length(record_look.built(anchor, quantity), system)
     if found:
@@ -141,7 +136,7 @@ def _built_or_planned(anchor: Table, quantity: str, planned: object, system: Uni
     return f"({plan})" if plan else ""
 
 
-def _torque(anchor: Table) -> float | None:
+def _torque(anchor: AnchorDone) -> float | None:
     """Return the torque of the last tightening that clicked."""
     for quantity in ("second_torque_lbf_ft", "first_torque_lbf_ft"):
         value = record_look.built(anchor, quantity)
@@ -150,75 +145,70 @@ def _torque(anchor: Table) -> float | None:
     return None
 
 
-def _state(anchor: Table) -> str:
-    state = record_look.prose(anchor.get("state", ""))
+def _state(anchor: AnchorDone) -> str:
+    state: str = anchor.state
     if state == "open":
-        still = [record_look.prose(part) for part in record_look.items(anchor, "open")]
+        still = [prose(part) for part in anchor.open]
         more = f" and {len(still) - _NAMED_OPEN} more" if len(still) > _NAMED_OPEN else ""
         state = f"open, turn nothing on it: {', '.join(still[:_NAMED_OPEN])}{more}"
     if state == "dropped":
-        state = f"not set: {record_look.prose(anchor.get('dropped_because', ''))}"
+        state = f"not set: {prose(anchor.dropped_because)}"
     return f"{state}; yours to adjust" if _adjustable(anchor) else state
 
 
-def _adjustable(anchor: Table) -> bool:
+def _adjustable(anchor: AnchorDone) -> bool:
     """Return whether the owner may adjust it: as planned, and only once it is finished."""
-    return anchor.get("state") == "complete" and record_look.planned(anchor).get("owner_adjustable") is True
+    return anchor.state == "complete" and record_look.planned(anchor).get("owner_adjustable") is True
 
 
 # What the owner may do.
 
 
-def _later(data: Table) -> LaterTightening | None:
+def _later(record: Record) -> LaterTightening | None:
     """Return the plan's schedule as the record has it; None where there is none, or none that can be read."""
     try:
-        return LaterTightening.model_validate(dict(record_look.table(data, "tightening")))
+        return LaterTightening.model_validate(record.tightening)
     except ValidationError:
         return None
 
 
-def _owner(
-    data: Table, anchors: list[Table], later: LaterTightening | None, system: UnitSystem
-) -> tuple[str, ...]:
+def _owner(record: Record, later: LaterTightening | None, system: UnitSystem) -> tuple[str, ...]:
     adjustable = [
         (
-            record_look.prose(_id(anchor)),
-            record_look.number(record_look.table(anchor, "figure").get("torque_lbf_ft")),
+            prose(anchor.id),
+            record_look.number(anchor.figure.get("torque_lbf_ft")),
         )
-        for anchor in anchors
+        for anchor in record.anchor
         if _adjustable(anchor)
     ]
-    plan = record_look.prose(record_look.text(record_look.table(data, "job").get("schedule")))
-    return owner_words(adjustable, later, plan_words=plan, system=system)
+    return owner_words(adjustable, later, plan_words=prose(record.job.schedule), system=system)
 
 
 # Walls.
 
 
 def _walls(
-    data: Table,
-    anchors: list[Table],
+    record: Record,
     visits: Mapping[str, Mapping[str, Visit]],
     left: Mapping[str, Mapping[str, Visit]],
     system: UnitSystem,
 ) -> Iterator[WallSheet]:
-    for wall in record_look.rows(data, "wall"):
-        name = record_look.text(wall.get("name"))
-        own = [anchor for anchor in anchors if anchor.get("wall") == name]
+    for wall in record.wall:
+        own = [anchor for anchor in record.anchor if anchor.wall == wall.name]
         if not own:
             continue
-        read = [visits[_id(anchor)] for anchor in own if _id(anchor) in visits]
+        read = [visits[anchor.id] for anchor in own if anchor.id in visits]
         before, after = (
             sorted((one[when].reading for one in read if when in one), key=lambda one: one.along_in)
             for when in ("before", "after")
         )
-        length_in = record_look.number(wall.get("length_in"))
+        length_in = record_look.number(wall.length_in)
         along = _NOTHING
         if length_in and length_in > 0 and max(len(before), len(after)) > 1:
             along = along_svg(length_in, before, after, system)
         yield WallSheet(
-            name=record_look.prose(name),
-            type=record_look.prose(wall.get("type", "")),
+            name=prose(wall.name),
+            type=prose(wall.type),
             elevation=elevation_of(wall, own, system),
             along=along,
             since=tuple(_since(own, visits, left, system)),
@@ -226,15 +216,15 @@ def _walls(
 
 
 def _since(
-    own: list[Table],
+    own: list[AnchorDone],
     visits: Mapping[str, Mapping[str, Visit]],
     left: Mapping[str, Mapping[str, Visit]],
     system: UnitSystem,
 ) -> Iterator[str]:
     for anchor in own:
-        change = _change(left.get(_id(anchor), {}), visits.get(_id(anchor), {}), system)
+        change = _change(left.get(anchor.id, {}), visits.get(anchor.id, {}), system)
         if change is not None:
-            yield f"{record_look.prose(change.anchor)}: {change.word}. {change.words[0]}."
+            yield f"{prose(change.anchor)}: {change.word}. {change.words[0]}."
 
 
 def _change(left: Mapping[str, Visit], found: Mapping[str, Visit], system: UnitSystem) -> Between | None:
@@ -246,13 +236,17 @@ def _change(left: Mapping[str, Visit], found: Mapping[str, Visit], system: UnitS
 
 
 def _card(
-    data: Table, anchor: Table, system: UnitSystem, visits: Mapping[str, Visit], left: Mapping[str, Visit]
+    record: Record,
+    anchor: AnchorDone,
+    system: UnitSystem,
+    visits: Mapping[str, Visit],
+    left: Mapping[str, Visit],
 ) -> AnchorCard:
-    picture = section_of(data, anchor, system)
+    picture = section_of(record, anchor, system)
     before, after = visits.get("before"), visits.get("after")
     return AnchorCard(
-        id=record_look.prose(anchor.get("id", "")),
-        wall=record_look.prose(anchor.get("wall", "")),
+        id=prose(anchor.id),
+        wall=prose(anchor.wall),
         state=_state(anchor),
         adjustable=_adjustable(anchor),
         facts=tuple((label, value) for label, value in _facts(anchor, picture, system) if value),
@@ -267,7 +261,7 @@ def _card(
     )
 
 
-def _facts(anchor: Table, picture: SectionPicture | None, system: UnitSystem) -> Iterator[Pair]:
+def _facts(anchor: AnchorDone, picture: SectionPicture | None, system: UnitSystem) -> Iterator[Pair]:
     at, planned = record_look.inputs(anchor), record_look.planned(anchor)
     yield "Along the wall", record_look.length(record_look.along_in(anchor), system)
     mark_in = record_look.built(anchor, "mark_depth_in")
@@ -287,7 +281,7 @@ def _facts(anchor: Table, picture: SectionPicture | None, system: UnitSystem) ->
         yield "Rod runs down at", record_look.angle(picture.rod.angle_deg)
 
 
-def _tightened(anchor: Table, system: UnitSystem) -> Iterator[Pair]:
+def _tightened(anchor: AnchorDone, system: UnitSystem) -> Iterator[Pair]:
     for label, quantity, pulled in (
         ("First tightening", "first_torque_lbf_ft", "pull_in_in"),
         ("After backfill", "second_torque_lbf_ft", "second_pull_in_in"),

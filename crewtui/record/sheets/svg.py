@@ -11,7 +11,7 @@ from typing import Final
 
 from markupsafe import Markup
 
-from crewtui.record.sheets.record_look import prose
+from crewtui.foreign import prose
 
 LETTER_PT: Final = 8.5
 PT_PER_IN: Final = 72.0

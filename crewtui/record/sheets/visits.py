@@ -1,11 +1,11 @@
 """Two visits compared from their records: every anchor better, worse or within the reading error.
 
-What a record holds is looked at piece by piece: a well-signed one may still hold anything.
+A reading that is none is named and left out, the rest is compared.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
@@ -13,14 +13,25 @@ from typing import Any, Final
 from msgspec import Struct
 
 from crewtui.day.state.state import DayState
-from crewtui.day.state.wall_reading import Between, Visit, Visits, between, between_visits, overall, visits_in
+from crewtui.day.state.wall_reading import (
+    Between,
+    Visit,
+    Visits,
+    When,
+    between,
+    between_visits,
+    overall,
+    visits_in,
+)
+from crewtui.foreign import prose
 from crewtui.record.sheets import record_look
+from crewtui.record.signed.form import AnchorDone, Record, WallHeightsRead
 from crewtui.record.signed.known_keys import KnownKeys
 from crewtui.record.signed.verify import Verdict, verify
 from crewtui.trade.wall.survey import Reading, read_wall
 from crewtui.units import UnitSystem
 
-_WHEN: Final = ("before", "after")
+_WHEN: Final[tuple[When, ...]] = ("before", "after")
 _LINES: Final = ("plumb line", "laser line")
 
 
@@ -35,6 +46,7 @@ class Earlier(Struct, frozen=True, kw_only=True):
     date: date | None
     verdict: Verdict
     visits: Visits
+    units: UnitSystem
     strange: tuple[str, ...]
     """Readings that are none, in words."""
 
@@ -71,79 +83,62 @@ def load_earlier(path: Path, known: KnownKeys) -> Earlier:
 
 def earlier_of(verdict: Verdict) -> Earlier:
     """Return the visit of a record that was checked; EarlierError where its signature does not hold."""
-    if verdict.data is None:
+    if verdict.record is None:
         raise EarlierError(f"{verdict.path}: {verdict.words}")
-    job = verdict.data.get("job")
-    day = job.get("date") if isinstance(job, dict) else None
     strange: list[str] = []
-    visits = {ident: found for ident, found in _all_visits(verdict.data, strange) if found}
+    visits = {ident: found for ident, found in _all_visits(verdict.record, strange) if found}
     return Earlier(
         path=verdict.path,
-        date=day if isinstance(day, date) else None,
+        date=verdict.record.job.date,
         verdict=verdict,
         visits=visits,
+        units=verdict.record.job.units,
         strange=tuple(strange),
     )
 
 
-def visits_of_record(data: Mapping[str, Any]) -> Visits:
+def visits_of_record(record: Record) -> Visits:
     """Return the readings that a record holds; what is no reading is left out."""
-    return {ident: found for ident, found in _all_visits(data, []) if found}
+    return {ident: found for ident, found in _all_visits(record, []) if found}
 
 
-def _all_visits(data: Mapping[str, Any], strange: list[str]) -> Iterator[tuple[str, dict[str, Visit]]]:
-    anchors = data.get("anchor")
-    for anchor in anchors if isinstance(anchors, list) else ():
-        if not isinstance(anchor, dict) or not isinstance(anchor.get("id"), str):
-            continue
-        rows = anchor.get("reading")
+def _all_visits(record: Record, strange: list[str]) -> Iterator[tuple[str, dict[str, Visit]]]:
+    for anchor in record.anchor:
         found: dict[str, Visit] = {}
-        for row in rows if isinstance(rows, list) else ():
+        for row in anchor.reading:
             try:
                 visit = _visit(anchor, row)
-            except (TypeError, ValueError, AttributeError) as error:
-                strange.append(f"{anchor['id']}: a reading cannot be used ({error})")
+            except ValueError as error:
+                strange.append(f"{prose(anchor.id)}: a reading cannot be used ({prose(error)})")
                 continue
             found[visit.when] = visit
-        yield anchor["id"], found
+        yield anchor.id, found
 
 
-def _visit(anchor: Mapping[str, Any], row: Mapping[str, Any]) -> Visit:
-    when, line = row.get("when"), row.get("line")
-    if when not in _WHEN or line not in _LINES:
+def _visit(anchor: AnchorDone, row: WallHeightsRead) -> Visit:
+    when = next((moment for moment in _WHEN if moment == row.when), None)
+    if when is None or row.line not in _LINES:
         raise ValueError("it does not say when, or from which line")
-    heights, offsets = row.get("heights_in"), row.get("offsets_in")
-    if not isinstance(heights, list) or not isinstance(offsets, list) or len(heights) != len(offsets):
+    if len(row.heights_in) != len(row.offsets_in):
         raise ValueError("its heights and distances do not pair")
     reading = read_wall(
-        anchor["id"],
+        anchor.id,
         [
-            Reading(height_in=_number(high), offset_in=_number(off))
-            for high, off in zip(heights, offsets, strict=True)
+            Reading(height_in=high, offset_in=off)
+            for high, off in zip(row.heights_in, row.offsets_in, strict=True)
         ],
         along_in=record_look.along_in(anchor) or 0.0,
-        resolution_in=_number(row.get("resolution_in")),
-        base_from_string_in=_number_or_none(row.get("base_from_string_in")),
-        string_to_wall_line_in=_number_or_none(row.get("string_at_corners_in")),
+        resolution_in=row.resolution_in,
+        base_from_string_in=row.base_from_string_in,
+        string_to_wall_line_in=row.string_at_corners_in,
     )
-    fixed_to = row.get("fixed_to", "")
     return Visit(
         when=when,
         reading=reading,
-        line=line,
-        fixed_to=fixed_to if isinstance(fixed_to, str) else "",
-        line_offset_in=_number_or_none(row.get("line_offset_in")),
+        line=row.line,
+        fixed_to=row.fixed_to,
+        line_offset_in=row.line_offset_in,
     )
-
-
-def _number(value: object) -> float:
-    if not isinstance(value, int | float) or isinstance(value, bool):
-        raise TypeError("a number is missing")
-    return float(value)
-
-
-def _number_or_none(value: object) -> float | None:
-    return None if value is None else _number(value)
 
 
 def compared(old: Visits, new: Visits, system: UnitSystem) -> Compared:
@@ -158,6 +153,33 @@ def compared(old: Visits, new: Visits, system: UnitSystem) -> Compared:
     return Compared(anchors=anchors, that_day=that_day, notes=tuple(notes))
 
 
+def compared_as_json(before: Earlier, after: Earlier, found: Compared) -> dict[str, Any]:
+    """Return two visits and what the wall did between them as plain values, with the units in their names."""
+    return {
+        "earlier": _visit_as_json(before),
+        "later": _visit_as_json(after),
+        "words": found.words,
+        "between": [_between_as_json(one) for one in found.anchors],
+        "on_the_later_visit": [_between_as_json(one) for one in found.that_day],
+        "notes": list(found.notes),
+    }
+
+
+def _visit_as_json(visit: Earlier) -> dict[str, Any]:
+    return {
+        "path": str(visit.path),
+        "planned_date": visit.date.isoformat() if visit.date else None,
+        "state": visit.verdict.state,
+        "words": visit.verdict.words,
+        "anchors_read": sorted(visit.visits),
+        "strange": list(visit.strange),
+    }
+
+
+def _between_as_json(one: Between) -> dict[str, Any]:
+    return {"anchor": one.anchor, "word": one.word, "words": list(one.words)}
+
+
 def compare_day(state: DayState, earlier: Earlier) -> Compared:
     """Compare the day as it stands with an earlier visit."""
     return compared(earlier.visits, visits_in(state), state.job.job.units)
@@ -170,6 +192,6 @@ def earlier_path(job_path: Path, named: str) -> Path:
 
 
 __all__ = [
-    "Compared", "Earlier", "EarlierError", "compare_day", "compared", "earlier_of", "earlier_path",
-    "load_earlier", "visits_of_record",
+    "Compared", "Earlier", "EarlierError", "compare_day", "compared", "compared_as_json", "earlier_of",
+    "earlier_path", "load_earlier", "visits_of_record",
 ]  # fmt: skip

@@ -11,17 +11,17 @@ from msgspec import Struct
 from crewtui import VERSION
 from crewtui.day.journal.chained import Reading, read_journal
 from crewtui.day.state.fold import fold
+from crewtui.foreign import shown
 from crewtui.job.file.load import job_sha256, load_job
 from crewtui.job.file.model import Job
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.record.signed.build import Revision, Sources, build_record
 from crewtui.record.signed.canonical import SIGNATURE
-from crewtui.record.signed.plain_files import shown
 from crewtui.record.signed.progress import progress_of
 from crewtui.record.signed.sign import RECORD_FORMAT, SIGNER, RecordError
 
 MOST_SHOWN: Final = 40
-_BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text"})
+_BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text", "open"})
 """What another version of the program may word or figure otherwise."""
 _SINCE_2: Final = frozenset(
     {"day", "house", "counted", "material", "hours", "inspection", "call", "photograph"}

@@ -18,10 +18,10 @@ from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
 from crewtui.day.state.state import Deviation
 from crewtui.day.steps.hand_over import hand_over
+from crewtui.disk.their_files import ReadError, read_toml
 from crewtui.record.signed.build import Revision, Sources, build_record
 from crewtui.record.signed.canonical import canonical_hash
 from crewtui.record.signed.known_keys import KnownKeys
-from crewtui.record.signed.plain_files import ReadError, read_toml
 from crewtui.record.signed.progress import Progress, progress_of
 from crewtui.record.signed.sign import RecordError, record_path, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey

@@ -17,7 +17,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from crewtui.disk.own_files import write_whole
-from crewtui.record.signed.plain_files import ReadError, read_toml, shown
+from crewtui.disk.their_files import KEYS, ReadError, read_toml
+from crewtui.foreign import shown
 from crewtui.record.signed.signing_keys import (
     KeyFileError,
     PublicKey,
@@ -32,7 +33,6 @@ KNOWN_FILE: Final = "known_keys.toml"
 KNOWN_KIND: Final = "crewtui known keys"
 PUBLIC_KIND: Final = "crewtui public key"
 PUBLIC_ENDING: Final = ".public.toml"
-GREATEST_BYTES: Final = 4 * 1024 * 1024
 _PUBLIC_BYTES: Final = 32
 _FORMAT: Final = 1
 
@@ -73,15 +73,19 @@ def known_keys_path() -> Path:
     return home_folder() / KNOWN_FILE
 
 
-def load_known(path: Path | None = None, *, with_own: bool = True) -> KnownKeys:
-    """Return the keys of a list (this user's own by default), and this machine's own key beside them."""
-    chosen = path or known_keys_path()
-    keys = list(_load(chosen)) if path is not None or chosen.exists() else []
-    if with_own:
-        with suppress(KeyFileError):
-            own = show_key()
-            if all(key.public != own.public for key in keys):
-                keys.append(KnownKey(public=own.public, name=own.name, own=True))
+def load_known(path: Path | None = None) -> KnownKeys:
+    """Return the keys that count: those of the list that is named and no others.
+
+    Where none is named they are those of this user's own list, and this machine's own key.
+    """
+    if path is not None:
+        return KnownKeys(tuple(_load(path)))
+    own_list = known_keys_path()
+    keys = list(_load(own_list)) if own_list.exists() else []
+    with suppress(KeyFileError):
+        own = show_key()
+        if all(key.public != own.public for key in keys):
+            keys.append(KnownKey(public=own.public, name=own.name, own=True))
     return KnownKeys(tuple(keys))
 
 
@@ -162,7 +166,7 @@ def read_public(path: Path) -> PublicKey:
 def _listed(path: Path | None) -> KnownKeys:
     """Return the list that is about to be added to; one that is yet to be made is an empty one."""
     file = _file_of(path)
-    return load_known(file, with_own=False) if file.exists() else KnownKeys()
+    return load_known(file) if file.exists() else KnownKeys()
 
 
 def _file_of(path: Path | None) -> Path:
@@ -217,7 +221,7 @@ def _public_of(table: dict[str, Any], path: Path) -> bytes:
 
 def _tables(path: Path) -> dict[str, Any]:
     try:
-        data = read_toml(path, GREATEST_BYTES)
+        data = read_toml(path, KEYS)
     except ReadError as error:
         raise KeyFileError(f"{path} cannot be read: {error}") from error
     if data.get("format") != _FORMAT:

@@ -9,8 +9,8 @@ from typing import Any, Final
 
 from msgspec import ValidationError, convert
 
+from crewtui.foreign import shown
 from crewtui.record.signed.form import Record
-from crewtui.record.signed.plain_files import shown
 
 EARLIEST_YEAR, LATEST_YEAR = 1970, 2200
 """No record of a working day lies outside; a time that does breaks the sums of other programs."""

@@ -28,15 +28,16 @@ from cryptography.hazmat.primitives.kdf.scrypt import Scrypt
 from msgspec import Struct
 
 from crewtui.disk.own_files import write_whole
+from crewtui.disk.their_files import Bounds, ReadError, read_toml
+from crewtui.foreign import shown
 from crewtui.record.signed.canonical import CanonicalError, canonical_bytes
-from crewtui.record.signed.plain_files import ReadError, read_toml, shown
 
 HOME_VARIABLE: Final = "CREWTUI_HOME"
 KEY_FILE: Final = "signing-key.toml"
 KEY_KIND: Final = "crewtui signing key"
 KEY_FORMAT: Final = 1
 LEAST_PASSPHRASE: Final = 8
-GREATEST_KEY_FILE_BYTES: Final = 64 * 1024
+KEY_BOUNDS: Final = Bounds(most_bytes=64 * 1024, most_headers=10, most_items=100)
 
 _PUBLIC_BYTES: Final = 32
 _GREATEST_NAME: Final = 200
@@ -292,7 +293,7 @@ def _read_key_file(path: Path) -> tuple[dict[str, Any], dict[str, Any]]:
     if not path.exists():
         raise KeyFileError("there is no signing key yet; make one with: crewtui key make --name 'Your Name'")
     try:
-        data = read_toml(path, GREATEST_KEY_FILE_BYTES)
+        data = read_toml(path, KEY_BOUNDS)
     except ReadError as error:
         raise KeyFileError(f"the key file {path} cannot be read: {error}") from error
     if data.get("kind") != KEY_KIND:

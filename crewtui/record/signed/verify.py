@@ -10,14 +10,20 @@ from typing import Any, Final, Literal
 
 from msgspec import Struct
 
+from crewtui.disk.their_files import ReadError, UnreadableError, parse_toml, read_bounded
+from crewtui.foreign import cleaned, prose, shown
 from crewtui.record.signed.canonical import SIGNATURE, CanonicalError, canonical_bytes, form_of
+from crewtui.record.signed.form import Record, Signer
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
-from crewtui.record.signed.plain_files import ReadError, parse_toml, read_bounded, shown
+from crewtui.record.signed.read_form import StrangeError, read_form
 from crewtui.record.signed.sign import ALGORITHM, RECORD_FORMAT, RECORD_KIND, SIGNER
 from crewtui.record.signed.signing_keys import decoded, key_id, signed_by
 
-State = Literal["valid", "altered", "unknown key", "not a record"]
-EXIT_CODES: Final[Mapping[State, int]] = {"valid": 0, "altered": 1, "not a record": 2, "unknown key": 3}
+State = Literal["valid", "altered", "not a record", "unknown key", "strange", "not judged"]
+EXIT_CODES: Final[Mapping[State, int]] = {
+    "valid": 0, "altered": 1, "not a record": 2, "unknown key": 3, "strange": 5, "not judged": 6,
+}  # fmt: skip
+"""The code of each verdict; 4 is that of records that hold and do not chain."""
 
 PROVES: Final = (
     "It proves that nothing in the record has changed since it was signed with this key."
@@ -42,9 +48,13 @@ class Verdict(Struct, frozen=True, kw_only=True):
     revision: int = 1
     before: str = ""
     """The hash of the revision before this one, as this one names it."""
+    reason: str = ""
+    """Why that one was replaced."""
     complete: bool = False
     data: Mapping[str, Any] | None = None
-    """The record's tables, if the signature holds."""
+    """The record's tables, if the signature holds and they are laid out as a record is."""
+    record: Record | None = None
+    """The same by their types."""
 
     @property
     def exit_code(self) -> int:
@@ -56,9 +66,17 @@ def verify(path: Path, known: KnownKeys) -> Verdict:
     """Check the record in a file against its signature and the known keys; whatever the bytes, a verdict."""
     try:
         content = read_bounded(path)
+    except UnreadableError as error:
+        return not_judged(path, str(error))
     except ReadError as error:
         return Verdict(state="not a record", words=f"Not a record: {error}.", path=path)
     return verify_bytes(content, known, path=path)
+
+
+def not_judged(path: Path, why: str) -> Verdict:
+    """Return that a file or folder could not be looked at, which says nothing of what is in it."""
+    words = f"Not judged: {why}. It may hold anything; give it the rights to be read, and check again."
+    return Verdict(state="not judged", words=words, path=path)
 
 
 def verify_bytes(content: bytes, known: KnownKeys, *, path: Path | None = None) -> Verdict:
@@ -84,26 +102,29 @@ def verify_data(data: Mapping[str, Any], known: KnownKeys, *, path: Path | None 
     fault = _fault(data, message)
     if fault:
         return _altered(fault, path)
-    signer = data[SIGNER]
-    public = decoded(signer["public_key"], _PUBLIC_BYTES) or b""
-    state, words, known_as = _judged(known.find(public), signer)
-    job, revision = _part(data, "job"), _part(data, "revision")
-    number = revision.get("number")
+    try:
+        record = read_form(data)
+    except StrangeError as error:
+        return _strange(data, str(error), path)
+    public = decoded(record.signer.public_key, _PUBLIC_BYTES) or b""
+    state, words, known_as = _judged(known.find(public), record.signer)
     return Verdict(
         state=state,
         words=words,
         path=path,
         key_id=key_id(public),
         known_as=known_as,
-        signer=shown(signer["name"]),
-        signed_at=signer["signed_at"],
+        signer=shown(record.signer.name),
+        signed_at=record.signer.signed_at,
         record_hash=hashlib.sha256(message).hexdigest(),
-        job_id=shown(job.get("id", "")),
-        site=shown(job.get("site", "")),
-        revision=number if type(number) is int else 1,
-        before=str(revision.get("before", "")),
-        complete=data.get("complete") is True,
+        job_id=cleaned(record.job.id),
+        site=cleaned(record.job.site),
+        revision=record.revision.number,
+        before=record.revision.before or "",
+        reason=prose(record.revision.reason or ""),
+        complete=record.complete,
         data=data,
+        record=record,
     )
 
 
@@ -144,10 +165,9 @@ def _fault(data: Mapping[str, Any], message: bytes) -> str:  # noqa: PLR0911 - o
     return ""
 
 
-def _judged(known: KnownKey | None, signer: Mapping[str, Any]) -> tuple[State, str, str]:
+def _judged(known: KnownKey | None, signer: Signer) -> tuple[State, str, str]:
     """Return state, words and the name under which the key is known; the signature itself holds."""
-    name, fingerprint = shown(signer["name"]), signer["key_id"]
-    signed_at: datetime = signer["signed_at"]
+    name, fingerprint, signed_at = shown(signer.name), signer.key_id, signer.signed_at
     when = f"{signed_at:%Y-%m-%d %H:%M %z}"
     if known is None:
         words = (
@@ -165,6 +185,15 @@ def _judged(known: KnownKey | None, signer: Mapping[str, Any]) -> tuple[State, s
     whose = "this machine's own key" if known.own else f"the known key of {known_name}"
     retired = f" The key was retired on {known.retired_on}, after this." if known.retired_on else ""
     return "valid", f"Valid. Signed by {name} with {whose}, {when}.{retired} {PROVES}", known_name
+
+
+def _strange(data: Mapping[str, Any], why: str, path: Path | None) -> Verdict:
+    public = decoded(data[SIGNER].get("public_key"), _PUBLIC_BYTES) or b""
+    words = (
+        f"Strange: its signature holds, and it is laid out as no record of this program is ({why})."
+        " Nothing is taken from it; ask the lead what wrote it."
+    )
+    return Verdict(state="strange", words=words, path=path, key_id=key_id(public))
 
 
 def _altered(why: str, path: Path | None) -> Verdict:
