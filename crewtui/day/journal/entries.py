@@ -253,8 +253,23 @@ class HazardAnswered(_Entry):
     note: Text = ""
 
 
+class MomentSigned(_Entry):
+    """The hazards of one moment were read out and are in place: one set of initials for all of them."""
+
+    kind: Literal["moment-signed"] = "moment-signed"
+    moment: Id
+    anchor: Id | None = None
+    """Where those that are answered at each anchor were signed."""
+    job_hazards: Annotated[tuple[Id, ...], Field(max_length=200)] = ()
+    anchor_hazards: Annotated[tuple[Id, ...], Field(max_length=200)] = ()
+    initials: Words
+
+
 class PitEntryAnswered(_AtAnchor):
-    """Whether anybody's head or trunk goes below the rim of this pit."""
+    """Whether anybody's head or trunk goes below the rim of this pit.
+
+    That test is this program's own and stands in no rule; kneeling at the rim and reaching in is not entry.
+    """
 
     kind: Literal["pit-entry-answered"] = "pit-entry-answered"
     somebody: bool
@@ -367,7 +382,7 @@ class Reopened(_Entry):
 
 
 class Emergency(_Entry):
-    """The emergency page was opened."""
+    """Something happened: the emergency page was opened, and what for was said on leaving it."""
 
     kind: Literal["emergency"] = "emergency"
     anchor: Id | None = None
@@ -426,6 +441,7 @@ Entry = (
     DayOpened | PlanChosen | Continued
     | StepDone | ValueMeasured | DriveAttempted | DriveLeftOut | PiecesDriven
     | AimChanged | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered
+    | MomentSigned
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed
     | WallRead | SoilJudged | ExposureEntered | MarksFaded | Reopened | Emergency | Note | SetUp
     | StockCounted | Signed | TakenBack

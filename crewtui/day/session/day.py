@@ -91,7 +91,7 @@ class Day(AdviceIntents, HoldIntents, SiteIntents, TruckIntents, WallIntents):
             return len(answer.split()) < len(self.job.job.everybody)
         if step.kind == "choice" and answer not in step.choices:
             raise AskBackError(NeedsChoice(sentence=f"{step.label}: which?", choices=step.choices))
-        return step.kind == "choice" and answer != step.choices[0]
+        return step.kind == "choice" and not step.either and answer != step.choices[0]
 
     def _left_at(self, anchor: str) -> tuple[str, ...]:
         """Return the steps before an anchor's last that are asked there and not entered."""

@@ -114,6 +114,10 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.HazardAnswered: lambda words, entry: (
         f"{'in place' if entry.in_place else 'NOT in place'}, {entry.initials}: {words.hazard(entry.hazard)}"
     ),
+    e.MomentSigned: lambda _, entry: (
+        f"read out and in place, {entry.moment}: {len(entry.job_hazards) + len(entry.anchor_hazards)}"
+        f" lines, {entry.initials}"
+    ),
     e.PitEntryAnswered: lambda _, entry: f"{'somebody' if entry.somebody else 'nobody'} goes into the pit",
     e.FactAnswered: lambda _, entry: f"{entry.fact}: {'yes' if entry.answer else 'no'}",
     e.AnchorMoved: lambda _, entry: f"changed on site to {listed(entry.values)}",
@@ -130,7 +134,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     ),
     e.MarksFaded: lambda _, entry: f"marks on the ground have faded {entry.because}".rstrip(),
     e.Reopened: lambda _, entry: f"open pits to be looked over again: {entry.because}",
-    e.Emergency: lambda _, _entry: "emergency page opened",
+    e.Emergency: lambda _, entry: f"EMERGENCY: {entry.note or 'the page was opened'}",
     e.Note: lambda _, entry: entry.text,
     e.SetUp: lambda _, entry: f"filled in {entry.table}: {', '.join(entry.values)}",
     e.StockCounted: Wording.counted,

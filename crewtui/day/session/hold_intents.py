@@ -8,10 +8,12 @@ from typing import Final, get_args
 
 from crewtui.day.journal import entries as e
 from crewtui.day.safety.holds import Hold
+from crewtui.day.safety.moments import MomentPage, moment_page
 from crewtui.day.session.intents import Intents, asking, need
 from crewtui.day.state.conditions import FACTS, pit_is_there
 from crewtui.day.state.exposures import TOOLS, tool_of
 from crewtui.day.steps.outcomes import Outcome, refuse
+from crewtui.job.tables.hazards import MOMENTS, HazardMoment
 from crewtui.trade.ground.excavation import SoilType
 
 
@@ -93,6 +95,35 @@ class HoldIntents(Intents):
                 in_place=in_place,
                 initials=initials,
                 note=note,
+            )
+        )
+
+    def moment_page(self, moment: HazardMoment, anchor: str | None) -> MomentPage:
+        """Return what is read aloud at this moment and is still to be signed."""
+        return moment_page(self.state, self.hazards, moment, anchor)
+
+    @asking
+    def sign_moment(
+        self, moment: HazardMoment, *, initials: str, anchor: str | None = None, done_at: datetime | None = None
+    ) -> Outcome:
+        """Say with one set of initials that every open line of a moment was read out and is in place."""
+        if moment not in MOMENTS:
+            raise refuse(f"There is no moment {moment}: {', '.join(MOMENTS)}.")
+        if anchor is not None:
+            self.anchor(anchor)
+        page = self.moment_page(moment, anchor)
+        if not page.count:
+            named = f" A name is asked for: {'; '.join(page.by_name)}." if page.by_name else ""
+            raise refuse(f"{page.title}: nothing is left to sign with initials.{named}")
+        need(initials, "Read the page aloud, then sign it with your initials.")
+        return self._save(
+            e.MomentSigned(
+                **self.times(done_at),
+                moment=moment,
+                anchor=page.anchor,
+                job_hazards=page.job_hazards,
+                anchor_hazards=page.anchor_hazards,
+                initials=initials,
             )
         )
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from collections.abc import Mapping
 from typing import Any
 
@@ -75,13 +77,12 @@ class SiteIntents(Intents):
         need(text, "Type the note.")
         return self._save(e.Note(**self.times(None), anchor=anchor, text=text))
 
-    def emergency(self, anchor: str | None = None) -> Outcome:
-        """Keep the time at which the emergency page was opened; it never stands in the page's way."""
+    @asking
+    def emergency(self, what: str, *, anchor: str | None = None, opened_at: datetime | None = None) -> Outcome:
+        """Keep what the emergency page was opened for, and when; looking at the page is no entry."""
+        need(what, "Say in a word what happened.")
         now = self.clock()
-        try:
-            return self._save(e.Emergency(done_at=now, typed_at=now, anchor=anchor))
-        except JournalError as error:
-            return Refused(sentence=str(error))
+        return self._save(e.Emergency(done_at=opened_at or now, typed_at=now, anchor=anchor, note=what))
 
     @asking
     def record_signed(self, record_sha256: str, *, revision: int, name: str) -> Outcome:

@@ -175,6 +175,19 @@ def _hazard(state: DayState, entry: e.HazardAnswered) -> DayState:
     )
 
 
+def _moment(state: DayState, entry: e.MomentSigned) -> DayState:
+    signed = Signature(
+        n=entry.n, initials=entry.initials, in_place=True, note=entry.moment, done_at=entry.done_at
+    )
+    for anchor, hazards in ((None, entry.job_hazards), (entry.anchor, entry.anchor_hazards)):
+        if hazards:
+            new = dict.fromkeys(hazards, signed)
+            state = _hold(
+                state, entry, anchor, lambda had, new=new: replace(had, hazards={**had.hazards, **new})
+            )
+    return state
+
+
 def _pit_entry(state: DayState, entry: e.PitEntryAnswered) -> DayState:
     return with_anchor(state, replace(anchor_of(state, entry.anchor), pit_entry=entry.somebody), entry)
 
@@ -266,6 +279,7 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.HoldReleased: _released,
     e.HoldOverridden: _overridden,
     e.HazardAnswered: _hazard,
+    e.MomentSigned: _moment,
     e.PitEntryAnswered: _pit_entry,
     e.FactAnswered: _fact,
     e.AnchorMoved: _moved,

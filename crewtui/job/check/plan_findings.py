@@ -13,6 +13,7 @@ from typing import Final
 from crewtui.job.check.finding import Finding, Severity
 from crewtui.job.check.layout_findings import layout_findings
 from crewtui.job.check.ticket_findings import ticket_findings
+from crewtui.job.file.emergency import without_number
 from crewtui.job.file.model import Anchor, Job
 from crewtui.job.file.planned import planned_number
 from crewtui.job.tables.rules import Rules, in_words
@@ -44,6 +45,9 @@ def _job_findings(job: Job) -> Iterator[Finding]:
         yield Finding("caution", "contacts", words)
     if not job.contacts:
         words = "No contacts are given: the emergency page has nobody to call but the local emergency number."
+        yield Finding("caution", "contacts", words)
+    for name in without_number(job) if job.contacts else ():
+        words = f"{name} marked a line and has no number: add a contact whose role names it."
         yield Finding("caution", "contacts", words)
     if not card.competent_person:
         yield Finding(

@@ -8,15 +8,17 @@ besides, it only warns. Nothing holds what makes safe.
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
-from typing import Literal
+from typing import Final, Literal
 
 from msgspec import Struct, convert
 
 from crewtui.job.tables import condition_names
 from crewtui.job.tables.rules import Mark
-from crewtui.job.tables.steps import StepDef
+from crewtui.job.tables.steps import PHASES, StepDef
+from crewtui.job.tables.steps import load as load_steps
 
 HazardGroup = Literal[
     "locates",
@@ -30,6 +32,22 @@ HazardGroup = Literal[
     "line of fire",
     "lifting",
 ]
+HazardMoment = Literal["start", "dig", "drill and drive", "tighten"]
+MOMENTS: Final[tuple[HazardMoment, ...]] = ("start", "dig", "drill and drive", "tighten")
+"""The moments at which hazards are read out and signed, each with one set of initials."""
+_MOMENT_OF: Final[Mapping[str, HazardMoment]] = {
+    "mark": "dig",
+    "pit": "dig",
+    "drill": "drill and drive",
+    "drive": "drill and drive",
+    "plate": "dig",
+    "wall plate": "tighten",
+    "first tightening": "tighten",
+    "backfill": "tighten",
+    "second tightening": "tighten",
+    "finish": "tighten",
+}
+"""By phase held: the moment at which a hazard without one of its own is signed."""
 HazardScope = Literal["job", "anchor"]
 HazardRelease = Literal["check", "name"]
 HazardOverride = Literal["never", "with a name and reason"]
@@ -48,6 +66,8 @@ class Hazard(Struct, frozen=True, kw_only=True):
     holds_when: str = ""
     """Name of the condition under which it holds and does not only warn; empty for always."""
     scope: HazardScope
+    moment: HazardMoment | Literal[""] = ""
+    """When it is read out and signed; empty for the moment of the first phase that it holds."""
     of_the_pit: bool = False
     """It is seen in the pit itself: nobody says that it is in place before the pit is begun."""
     holds: tuple[str, ...] = ()
@@ -70,6 +90,14 @@ class Hazard(Struct, frozen=True, kw_only=True):
     def holding_conditions(self) -> tuple[str, ...]:
         """Return the names that must be true besides, for it to hold and not only to warn."""
         return condition_names.split(self.holds_when)
+
+    @property
+    def signed_at(self) -> HazardMoment:
+        """Return the moment at which it is read out and signed."""
+        if self.moment:
+            return self.moment
+        phases = {step.phase for step in load_steps() if self.protects(step)}
+        return next((_MOMENT_OF[phase] for phase in PHASES if phase in phases), "start")
 
     def protects(self, step: StepDef) -> bool:
         """Return whether this hazard, while open, holds the step; nothing holds what makes safe."""
@@ -97,11 +125,13 @@ def holding(step: StepDef) -> tuple[Hazard, ...]:
 
 
 __all__ = [
+    "MOMENTS",
     "Hazard",
     "HazardGroup",
     "HazardOverride",
     "HazardRelease",
     "HazardScope",
+    "HazardMoment",
     "by_id",
     "holding",
     "load",

@@ -60,6 +60,8 @@ class StepDef(Struct, frozen=True, kw_only=True):
     greatest: str = ""
     choices: tuple[str, ...] = ()
     """The first is the good one; another needs a reason and is a deviation."""
+    either: bool = False
+    """Every choice is as good an answer as the first."""
     then: tuple[str, ...] = ()
     """Asked after the value; the first is the good one."""
     pair: bool = False

@@ -108,7 +108,11 @@ def build_record(
         deviation=tuple(_deviation(item, shared.accepted, typed_at) for item in state.deviations),
         note=tuple(_note(entry) for entry in standing if isinstance(entry, e.Note)),
         exposure=tuple(_exposure(entry) for entry in standing if isinstance(entry, e.ExposureEntered)),
-        emergency=tuple(form.Made(**times(entry)) for entry in standing if isinstance(entry, e.Emergency)),
+        emergency=tuple(
+            form.EmergencyCalled(anchor=entry.anchor, note=entry.note, **times(entry))
+            for entry in standing
+            if isinstance(entry, e.Emergency)
+        ),
         counted=tuple(_counted(entry) for entry in standing if isinstance(entry, e.StockCounted)),
         anchor=tuple(
             anchor_done(

@@ -13,8 +13,8 @@ from crewtui.record.signed.build_anchor import times
 from crewtui.record.signed.form import HoldAnswered
 
 _HOLD_ENTRIES: Final = (
-    e.HazardAnswered, e.HoldReleased, e.HoldOverridden, e.PitEntryAnswered, e.FactAnswered, e.SoilJudged,
-    e.MarksFaded, e.Reopened,
+    e.HazardAnswered, e.MomentSigned, e.HoldReleased, e.HoldOverridden, e.PitEntryAnswered, e.FactAnswered,
+    e.SoilJudged, e.MarksFaded, e.Reopened,
 )  # fmt: skip
 
 
@@ -27,7 +27,27 @@ def _answered(state: DayState, entries: Iterable[e.Entry]) -> Iterator[HoldAnswe
     texts = {hazard.id: hazard.text for hazard in for_job(state.job)}
     for entry in entries:
         if isinstance(entry, _HOLD_ENTRIES) or (isinstance(entry, e.StepDone) and entry.step in EACH_DAY):
-            yield HoldAnswered(**_hold(entry, texts), anchor=getattr(entry, "anchor", None), **times(entry))
+            for one in _each(entry):
+                yield HoldAnswered(**_hold(one, texts), anchor=getattr(one, "anchor", None), **times(one))
+
+
+def _each(entry: e.Entry) -> Iterator[e.Entry]:
+    """Yield an answer by itself, and one set of initials as the answers that it signs."""
+    if not isinstance(entry, e.MomentSigned):
+        yield entry
+        return
+    for anchor, hazards in ((None, entry.job_hazards), (entry.anchor, entry.anchor_hazards)):
+        for hazard in hazards:
+            yield e.HazardAnswered(
+                n=entry.n,
+                done_at=entry.done_at,
+                typed_at=entry.typed_at,
+                hazard=hazard,
+                anchor=anchor,
+                in_place=True,
+                initials=entry.initials,
+                note=f"read out: {entry.moment}",
+            )
 
 
 def _hold(entry: e.Entry, texts: Mapping[str, str]) -> dict[str, Any]:  # noqa: PLR0911 - a kind each

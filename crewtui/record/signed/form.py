@@ -37,6 +37,13 @@ class Made(Struct, frozen=True, kw_only=True):
     typed_at: Moment | None = None
 
 
+class EmergencyCalled(Made, frozen=True, kw_only=True):
+    """Something happened, and the emergency page was opened for it."""
+
+    anchor: str | None = None
+    note: str = ""
+
+
 class WrittenBy(Struct, frozen=True, kw_only=True):
     """What wrote the record."""
 
@@ -419,7 +426,7 @@ class Record(Struct, frozen=True, kw_only=True):
     deviation: tuple[Deviated, ...] = ()
     note: tuple[Noted, ...] = ()
     exposure: tuple[ToolTime, ...] = ()
-    emergency: tuple[Made, ...] = ()
+    emergency: tuple[EmergencyCalled, ...] = ()
     counted: tuple[StockFound, ...] = ()
     material: tuple[MaterialUsed, ...] = ()
     hours: tuple[HoursWorked, ...] = ()

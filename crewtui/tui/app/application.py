@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.session.day import Day
-from crewtui.job.file.emergency import emergency_words
+from crewtui.job.file.emergency import EmergencyWords, emergency_words
 from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.app.key_gate import KeyGate
 from crewtui.tui.app.looks import LOOKS, SUN, THEMES, words_of
@@ -25,7 +25,7 @@ from crewtui.tui.keys.arrangement import too_small
 from crewtui.tui.keys.commands import key_word
 from crewtui.tui.widgets.chrome import Saying, SayingView
 from crewtui.tui.widgets.dialogs import NOTED, WRONG
-from crewtui.tui.widgets.pages import EmergencyPage
+from crewtui.tui.pages.emergency_page import EmergencyPage
 
 LOOK_VARIABLE = "CREWTUI_LOOK"
 """Environment variable with the look to start in: sun or basement."""
@@ -105,13 +105,17 @@ class CrewApp(App[int]):
             said.update(words)
 
     def action_emergency(self) -> None:
-        """Show what to do now, then enter the time."""
+        """Show what to do now; what happened is entered when the page is left."""
         if isinstance(self.screen, EmergencyPage):
             return
-        self.push_screen(EmergencyPage(self._words_now()))
-        for screen in self.screen_stack:
-            if isinstance(screen, DayScreen):
-                screen.emergency()
+        opened_at = self.day.clock()
+
+        def happened(what: str) -> None:
+            for screen in self.screen_stack:
+                if isinstance(screen, DayScreen):
+                    screen.emergency(what, opened_at=opened_at)
+
+        self.push_screen(EmergencyPage(self._words_now(), happened))
 
     async def action_quit(self) -> None:
         """Ask before closing, whichever of the framework's own keys for it was pressed."""
@@ -132,7 +136,7 @@ class CrewApp(App[int]):
         """Close without the framework's pages of program text: the command line says it in one sentence."""
         self._close_messages_no_wait()
 
-    def _words_now(self) -> str:
+    def _words_now(self) -> EmergencyWords:
         """Return the page's words with what was filled in on site, or those made ready before the day."""
         try:
             return emergency_words(self.day.job)

@@ -359,10 +359,15 @@ class DayScreen(Screen[None]):
                 self._just_done = (step.id, pane.cursor_key)
                 self.day.remember(self.anchor_id, pane.cursor_key)
 
-    def emergency(self) -> None:
-        """Enter that the emergency page was opened, and when."""
-        self.day.emergency(self.anchor_id or None)
-        self._repaint()
+    def emergency(self, what: str, *, opened_at: datetime) -> None:
+        """Enter what the emergency page was opened for; said as saved only where it is."""
+        self.carrier.carry_out(
+            Intent(
+                method=self.day.emergency,
+                args=(what,),
+                given={"anchor": self.anchor_id or None, "opened_at": opened_at},
+            )
+        )
 
     # Commands.
 

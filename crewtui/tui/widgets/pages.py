@@ -1,4 +1,4 @@
-"""Whole-screen pages: the emergency page, the keys, and the big readout."""
+"""Whole-screen pages: words, the keys, everything entered, and the big readout."""
 
 from __future__ import annotations
 
@@ -65,18 +65,6 @@ class WordsPage(ModalScreen[None]):
         """Leave the page; a key that is leaned on leaves it once."""
         if self.app.screen is self:
             self.dismiss()
-
-
-class EmergencyPage(WordsPage):
-    """What to do now; its words are ready before the day begins, so that nothing can stand in its way."""
-
-    DEFAULT_CSS = """
-    EmergencyPage .title { background: $alarm; color: $alarm-ink; }
-    EmergencyPage .words { text-style: bold; }
-    """
-
-    def __init__(self, words: str) -> None:
-        super().__init__("EMERGENCY - STOP", words)
 
 
 def keys_page() -> WordsPage:
