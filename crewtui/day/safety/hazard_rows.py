@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Literal
+from typing import Final, Literal
 
 from msgspec import Struct
 
@@ -12,6 +12,9 @@ from crewtui.day.safety.holds import answer_to
 from crewtui.day.state.conditions import FACTS, UNANSWERED_IS_NO, applies, pit_is_there
 from crewtui.day.state.state import DayState, Signature
 from crewtui.job.tables.hazards import Hazard
+
+ASKED_AS_A_STEP: Final = frozenset({"private lines"})
+"""Questions whose answer is a step of the morning."""
 
 HazardMark = Literal["in place", "not in place", "open", "warning", "set aside", "later", "does not apply"]
 
@@ -114,4 +117,5 @@ def questions(state: DayState) -> tuple[Question, ...]:
             seen=fact in UNANSWERED_IS_NO,
         )
         for fact, (short, text) in FACTS.items()
+        if fact not in ASKED_AS_A_STEP
     )

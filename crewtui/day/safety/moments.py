@@ -1,4 +1,4 @@
-"""The four moments at which hazards are read out and signed: at the start, to dig, to drill and drive, to tighten.
+"""The four moments at which hazards are read out and signed: start, dig, drill and drive, tighten.
 
 One page is read aloud and one set of initials signs every line of it. What is released with a name of its own
 keeps that, and what is seen in a pit waits until the pit is begun.

@@ -16,6 +16,7 @@ from crewtui.day.session.truck_intents import TruckIntents
 from crewtui.day.session.views import Place
 from crewtui.day.session.wall_intents import WallIntents
 from crewtui.day.state.fold import taken_back
+from crewtui.day.state.fold_steps import PRIVATE_LINES, PRIVATE_LINES_STEP
 from crewtui.day.state.state import ACCEPT, drives_of
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.outcomes import AskBackError, NeedsChoice, NeedsSure, Outcome, Saved, refuse
@@ -87,6 +88,8 @@ class Day(AdviceIntents, HoldIntents, SiteIntents, TruckIntents, WallIntents):
             if answer not in {"yes", "no"}:
                 raise refuse(f"{step.label} is answered yes or no.")
             return answer == "no"
+        if step.id == PRIVATE_LINES_STEP and not PRIVATE_LINES.get(answer, True):
+            self.refuse_no_private_lines()
         if step.one_each:
             return len(answer.split()) < len(self.job.job.everybody)
         if step.kind == "choice" and answer not in step.choices:

@@ -104,7 +104,12 @@ class HoldIntents(Intents):
 
     @asking
     def sign_moment(
-        self, moment: HazardMoment, *, initials: str, anchor: str | None = None, done_at: datetime | None = None
+        self,
+        moment: HazardMoment,
+        *,
+        initials: str,
+        anchor: str | None = None,
+        done_at: datetime | None = None,
     ) -> Outcome:
         """Say with one set of initials that every open line of a moment was read out and is in place."""
         if moment not in MOMENTS:
@@ -138,14 +143,19 @@ class HoldIntents(Intents):
         """Answer a question asked once a job."""
         if fact not in FACTS:
             raise refuse(f"{fact} is not asked.")
-        private = [line.name for line in self.job.lines if line.private]
-        if fact == "private lines" and not answer and private:
-            raise refuse(
-                f"The job has lines of the owner's own in the ground: {', '.join(private)}. They count."
-            )
+        if fact == "private lines" and not answer:
+            self.refuse_no_private_lines()
         return self._save(
             e.FactAnswered(**self.times(None), fact=fact, answer=answer, initials=initials, note=note)
         )
+
+    def refuse_no_private_lines(self) -> None:
+        """Refuse that there are none where the job file has some."""
+        private = [line.name for line in self.job.lines if line.private]
+        if private:
+            raise refuse(
+                f"The job has lines of the owner's own in the ground: {', '.join(private)}. They count."
+            )
 
     @asking
     def accept_deviation(self, n: int, *, name: str, reason: str) -> Outcome:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from crewtui.day.journal import entries as e
-from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.intents import Intents, asking, need
 from crewtui.day.session.setting_up import filled_in, moved_values
-from crewtui.day.steps.outcomes import Outcome, Refused, refuse
+from crewtui.day.steps.outcomes import Outcome, refuse
 
 
 class SiteIntents(Intents):
@@ -78,7 +76,9 @@ class SiteIntents(Intents):
         return self._save(e.Note(**self.times(None), anchor=anchor, text=text))
 
     @asking
-    def emergency(self, what: str, *, anchor: str | None = None, opened_at: datetime | None = None) -> Outcome:
+    def emergency(
+        self, what: str, *, anchor: str | None = None, opened_at: datetime | None = None
+    ) -> Outcome:
         """Keep what the emergency page was opened for, and when; looking at the page is no entry."""
         need(what, "Say in a word what happened.")
         now = self.clock()

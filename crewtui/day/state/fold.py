@@ -179,12 +179,14 @@ def _moment(state: DayState, entry: e.MomentSigned) -> DayState:
     signed = Signature(
         n=entry.n, initials=entry.initials, in_place=True, note=entry.moment, done_at=entry.done_at
     )
-    for anchor, hazards in ((None, entry.job_hazards), (entry.anchor, entry.anchor_hazards)):
-        if hazards:
-            new = dict.fromkeys(hazards, signed)
-            state = _hold(
-                state, entry, anchor, lambda had, new=new: replace(had, hazards={**had.hazards, **new})
-            )
+
+    def with_these(hazards: tuple[str, ...]) -> Callable[[Holding], Holding]:
+        return lambda had: replace(had, hazards={**had.hazards, **dict.fromkeys(hazards, signed)})
+
+    if entry.job_hazards:
+        state = _hold(state, entry, None, with_these(entry.job_hazards))
+    if entry.anchor is not None and entry.anchor_hazards:
+        state = _hold(state, entry, entry.anchor, with_these(entry.anchor_hazards))
     return state
 
 

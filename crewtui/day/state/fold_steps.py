@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Final
 
 from msgspec.structs import replace
 
@@ -26,6 +26,10 @@ from crewtui.day.state.state import (
     Measured,
 )
 from crewtui.job.tables.quantities import untrue_by
+
+PRIVATE_LINES_STEP: Final = "private-lines"
+PRIVATE_LINES: Final[Mapping[str, bool]] = {"none here": False, "there are some": True}
+"""Whether the owner has lines of their own, by the step's answer; "yes" in older days says only: asked."""
 
 
 def anchor_of(state: DayState, ident: str) -> AnchorNow:
@@ -94,6 +98,9 @@ def step_done(state: DayState, entry: e.StepDone) -> DayState:
         found.append(deviation(entry, "answer", step=entry.step, text=entry.answer, reason=entry.reason))
     found.extend(_while_held(entry, entry.step, entry.while_held, entry.reason))
     if entry.anchor is None:
+        if entry.step == PRIVATE_LINES_STEP and entry.answer in PRIVATE_LINES:
+            facts = {**state.shared.facts, "private lines": PRIVATE_LINES[entry.answer]}
+            state = with_shared(state, facts=facts)
         shared = state.shared
         kept = _without(shared.deviations, entry.step)
         answers = {**shared.answers, entry.step: answered}

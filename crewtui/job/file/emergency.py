@@ -125,9 +125,7 @@ class EmergencyWords(Struct, frozen=True, kw_only=True):
             return ("No numbers in the job file: the local emergency number.",)
         kinds = happened.kinds if happened is not None else ()
         listed = sorted(self.contacts, key=lambda one: _rank(one, kinds))
-        return tuple(
-            f"{one.phone:<14} {one.role}" + (f", {one.name}" if one.name else "") for one in listed
-        )
+        return tuple(f"{one.phone:<14} {one.role}" + (f", {one.name}" if one.name else "") for one in listed)
 
 
 def _rank(contact: Contact, kinds: tuple[LineKind, ...]) -> int:

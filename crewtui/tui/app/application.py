@@ -23,9 +23,9 @@ from crewtui.tui.app.signals import Signals
 from crewtui.tui.app.too_small import TooSmall
 from crewtui.tui.keys.arrangement import too_small
 from crewtui.tui.keys.commands import key_word
+from crewtui.tui.pages.emergency_page import EmergencyPage
 from crewtui.tui.widgets.chrome import Saying, SayingView
 from crewtui.tui.widgets.dialogs import NOTED, WRONG
-from crewtui.tui.pages.emergency_page import EmergencyPage
 
 LOOK_VARIABLE = "CREWTUI_LOOK"
 """Environment variable with the look to start in: sun or basement."""
