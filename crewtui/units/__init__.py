@@ -25,6 +25,7 @@ from crewtui.units.scale import (
     torque_from,
 )
 from crewtui.units.show import (
+    count_of,
     show_angle,
     show_fall,
     show_force,
@@ -46,6 +47,7 @@ __all__ = [
     "UnreadableError",
     "at_least",
     "at_most",
+    "count_of",
     "length_from",
     "read_angle",
     "read_count",

@@ -119,3 +119,12 @@ def show_share(share: float) -> str:
             return "over 99.9 %" if percent < 100.0 else "over 100 %"  # noqa: PLR2004 - all of it
         return "under 0.1 %" if tenths == "0.0" else f"{tenths} %"
     return f"{percent:.0f} %"
+
+
+def count_of(count: int, what: str) -> str:
+    """Return how many in words that agree: ``1 line``, ``2 lines``, ``0 entries``, ``3 boxes``."""
+    if count == 1:
+        return f"1 {what}"
+    if what.endswith("y") and what[-2:-1] not in {"a", "e", "o", "u"}:
+        return f"{count} {what[:-1]}ies"
+    return f"{count} {what}{'es' if what.endswith(('s', 'x', 'ch', 'sh')) else 's'}"

@@ -527,11 +527,15 @@ def test_a_disk_that_fails_leaves_the_state_as_it_was(day: Day, monkeypatch: pyt
     with pytest.raises(JournalError, match="Make room"):
         day.answer("A-1", "sod")
     assert day.state is before
-    assert refused(day.emergency()) == "Not saved: full. Make room."
+    with pytest.raises(JournalError, match="Make room"):
+        day.emergency("gas")
 
 
-def test_the_emergency_s_time_is_kept_and_never_taken_back(day: Day) -> None:
-    saved(day.emergency("A-1"))
+def test_what_an_emergency_was_is_kept_with_its_time_and_never_taken_back(day: Day) -> None:
+    assert "what happened" in refused(day.emergency("  "))
+    entry = saved(day.emergency("gas", anchor="A-1", opened_at=MORNING)).entry
+    assert isinstance(entry, e.Emergency)
+    assert (entry.note, entry.anchor, entry.done_at) == ("gas", "A-1", MORNING)
     assert day.state.shared.emergencies == (MORNING,)
     saved(day.take_back())
     assert day.state.shared.emergencies == (MORNING,)

@@ -45,6 +45,12 @@ NEXT_MORNING = datetime(2026, 12, 9, 7, 0, tzinfo=timezone(timedelta(hours=-5)))
 
 INTENDED: dict[str, str] = {
     "record: format": "records are of format 2",
+    "record: anchor[*].input[*].said_by": "who set a rule is named only where the rule gives the value",
+    "record: emergency[*].*": "format 2 says what the emergency page was opened for, and where",
+    "record: hold[*].text": "hazards name the paragraphs that they rest on",
+    "record: *answer[*].label": "a step is called what its quantity is called",
+    "record: *open[*]": "a step is called what its quantity is called",
+    "state: *open[*]": "a step is called what its quantity is called",
     "record: day": "format 2 says the kind of day",
     "record: counted": "format 2 has the stock as counted",
     "record: anchor[*].piece": "format 2 has the pieces driven",

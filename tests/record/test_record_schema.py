@@ -54,7 +54,7 @@ def worked(folder: Path, sample: Path) -> Day:
     day.drive_pieces(anchors[2], ["36"], reason="ok")
     day.count_stock("nuts", 9)
     day.note("a note", anchor=anchors[0])
-    day.emergency(anchors[0])
+    day.emergency("gas", anchor=anchors[0])
     day.reopen_inspection("rain")
     day.marks_faded()
     day.accept_drift(day.state.anchors[last].wall, -0.5)

@@ -13,10 +13,11 @@ from crewtui.day.session.day import Day
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.keys.commands import COMMANDS, PANES, footer_items
+from crewtui.tui.pages.emergency_page import EmergencyPage
 from crewtui.tui.questions.reason_questions import LeaveQuestion
 from crewtui.tui.widgets.chrome import GAPS, BannerView, KeyBar, PaneBar, SayingView, lay_out
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
-from crewtui.tui.widgets.pages import EmergencyPage, ReadoutPage, WordsPage
+from crewtui.tui.widgets.pages import ReadoutPage, WordsPage
 
 SMALL, WIDE = (80, 24), (120, 36)
 
@@ -204,10 +205,15 @@ async def test_the_emergency_page_is_one_key_from_every_pane(app: CrewApp, pane:
         await pilot.press("e")
         await pilot.pause()
         assert isinstance(app.screen, EmergencyPage)
-        assert app.day.state.shared.emergencies
-        await pilot.press("escape")
+        await pilot.press("escape", "escape")
         await pilot.pause()
         assert isinstance(app.screen, DayScreen)
+        assert app.day.state.shared.emergencies == (), "looking is no entry"
+        await pilot.press("e", "escape", "g")
+        await pilot.pause()
+        assert isinstance(app.screen, DayScreen)
+        assert len(app.day.state.shared.emergencies) == 1
+        assert app.day.journal.entries[-1].note == "gas"  # type: ignore[union-attr]
 
 
 async def test_the_emergency_page_comes_over_a_dialog_and_in_the_middle_of_typing(app: CrewApp) -> None:
@@ -215,13 +221,13 @@ async def test_the_emergency_page_comes_over_a_dialog_and_in_the_middle_of_typin
         await pilot.press("s", "1", "exclamation_mark")
         await pilot.pause()
         assert isinstance(app.screen, EmergencyPage)
-        await pilot.press("escape", "escape", "m")
+        await pilot.press("escape", "escape", "escape", "m")
         await pilot.pause()
         assert isinstance(app.screen, AskChoice)
         await pilot.press("exclamation_mark")
         await pilot.pause()
         assert isinstance(app.screen, EmergencyPage)
-        await pilot.press("escape")
+        await pilot.press("escape", "escape")
         await pilot.pause()
         assert isinstance(app.screen, AskChoice), "the question still stands"
 
@@ -233,7 +239,7 @@ async def test_the_emergency_page_comes_over_a_text_that_is_being_typed(app: Cre
         await pilot.press("a", "exclamation_mark")
         await pilot.pause()
         assert isinstance(app.screen, EmergencyPage)
-        await pilot.press("escape")
+        await pilot.press("escape", "escape")
         await pilot.pause()
         assert app.screen.query_one(Input).value == "a"
 

@@ -12,10 +12,10 @@ from textual.pilot import Pilot
 from crewtui.tui.app import key_gate
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.pages.emergency_page import EmergencyPage
 from crewtui.tui.panes.steps_pane import StepsPane
 from crewtui.tui.widgets.chrome import SayingView, share_out
 from crewtui.tui.widgets.dialogs import AskChoice
-from crewtui.tui.widgets.pages import EmergencyPage
 from crewtui.tui.widgets.rows import RowList
 
 SMALL = (80, 24)

@@ -12,11 +12,12 @@ from crewtui.day.session.day import Day
 from crewtui.day.state.exposures import shift_exposure
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.pages.emergency_page import EmergencyPage
 from crewtui.tui.panes.hazards_pane import HazardsPane
 from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL
 from crewtui.tui.widgets.chrome import SayingView
 from crewtui.tui.widgets.dialogs import GO_BACK, AskChoice, AskText
-from crewtui.tui.widgets.pages import EmergencyPage, WordsPage
+from crewtui.tui.widgets.pages import WordsPage
 from crewtui.tui.widgets.rows import RowList
 
 SMALL = (80, 24)
@@ -93,6 +94,10 @@ async def test_a_lead_in_a_hurry_clears_the_morning_in_two_minutes(app: CrewApp)
             assert pane.cursor_key == PIT_ENTRY
             await hand.press("enter", "down", "enter", "n")
             assert day.state.anchors[anchor].pit_entry is False
+        while moments := [row.key for row in pane.rows if row.key in pane._pages]:
+            await hand.press("home")
+            await go_down(pane, hand, moments[0])
+            await sign(app, hand)
         while True:
             open_rows = [row.key for row in pane.rows if row.mark == "HELD" and row.key in pane._hazards]
             if not open_rows:
@@ -213,7 +218,7 @@ async def test_the_emergency_page_reads_out_the_address_that_was_filled_in_on_si
         app.day.set_up("job", {"address": "7 Invented Street"})
         await hand.press("e")
         assert isinstance(app.screen, EmergencyPage)
-        assert "7 Invented Street" in app.screen._words
+        assert "7 Invented Street" in app.screen.words
 
 
 async def test_a_limit_that_the_company_loosened_is_shown(

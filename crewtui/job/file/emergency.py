@@ -15,9 +15,9 @@ from crewtui.job.file.model import Contact, Job, LineKind
 
 FIRST: Final = (
     "1 STOP. Everybody away from pit, rod and hammer; upwind if you smell gas.",
-    "2 LEAVE the rod in, the hole open, every valve as it is. Touch no switch, no flame.",
+    "2 LEAVE the rod in, the hole open, every valve as it is. No switch, no flame.",
     "3 OUT of the house and off the yard, the owner too. Count heads.",
-    "4 CALL FROM OUTSIDE, well away: the emergency number first, then the line's owner.",
+    "4 CALL FROM OUTSIDE, well away: emergency number first, then the line's owner.",
     "5 KEEP PEOPLE AWAY until the fire service or the line's owner says otherwise.",
 )
 """What holds whatever happened; nothing has to be chosen to read it."""
@@ -39,10 +39,10 @@ HAPPENED: Final = (
         title="gas",
         kinds=("gas",),
         words=(
-            "A nick, a dent or scraped coating counts, leak or not: call the line's owner.",
-            "Hissing, bubbles, smell or dead air: the emergency number first, from outside.",
-            "Close no valve, pull no rod back, fill no hole: gas would go into the house.",
-            "No engine, no telephone, no switch and no smoking near it. Neighbors upwind.",
+            "A nick, dent or scrape counts, leak or not: call the line's owner.",
+            "Hiss, bubbles or smell: emergency number first, from outside, well away.",
+            "Close no valve, pull no rod, fill no hole: gas would go into the house.",
+            "No engine, telephone, switch or smoking near it. Neighbors upwind.",
         ),
     ),
     Happened(
@@ -51,7 +51,7 @@ HAPPENED: Final = (
         kinds=("electric",),
         words=(
             "Take rod, wet ground, hose and anything that touches them for live.",
-            "Stay 30 ft off. On the rod or beside it: feet together, hop or shuffle away.",
+            "Stay 30 ft off. On the rod or beside it: feet together, shuffle away.",
             "Touch nobody who hangs on it; switch nothing; wait for the line's owner.",
             "Tripped or dark is not dead: it may be switched on again from afar.",
         ),
@@ -63,7 +63,7 @@ HAPPENED: Final = (
         words=(
             "Everybody out of every pit: wet sides give way. Keep off the rim.",
             "Call the line's owner, and tell the house to draw no water.",
-            "Water near a cord or the panel: take it for live and stay out of the basement.",
+            "Water near cord or panel: take it for live, stay out of the basement.",
             "Sewage: touch nothing, wash, and note who was splashed.",
         ),
     ),

@@ -21,11 +21,14 @@ from crewtui.record.signed.progress import progress_of
 from crewtui.record.signed.sign import RECORD_FORMAT, SIGNER, RecordError
 
 MOST_SHOWN: Final = 40
-_BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text", "open"})
-"""What another version of the program may word or figure otherwise."""
+_BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text"})
+"""What another version of the program may word or figure otherwise; also who is named beside an input."""
+_COUNTED: Final = frozenset({"open"})
+"""Lists of wordings, of which another version is held to the number."""
 _SINCE_2: Final = frozenset(
     {"day", "house", "counted", "material", "hours", "inspection", "call", "photograph"}
 )
+_SINCE_2_OF_EMERGENCY: Final = frozenset({"anchor", "note"})
 _SINCE_2_OF_ANCHOR: Final = frozenset({"piece", "couplings", "seat", "torque", "bow"})
 
 
@@ -107,7 +110,11 @@ def _as_first_format(data: Mapping[str, Any]) -> dict[str, Any]:
         {key: value for key, value in anchor.items() if key not in _SINCE_2_OF_ANCHOR}
         for anchor in data["anchor"]
     ]
-    return kept | {"format": 1, "anchor": anchors}
+    called = [
+        {key: value for key, value in one.items() if key not in _SINCE_2_OF_EMERGENCY}
+        for one in data.get("emergency", ())
+    ]
+    return kept | {"format": 1, "anchor": anchors} | ({"emergency": called} if called else {})
 
 
 def differences(
@@ -116,7 +123,7 @@ def differences(
     """Yield a sentence for every place at which the two differ."""
     if isinstance(record, dict) and isinstance(journal, dict):
         for key in [*record, *(key for key in journal if key not in record)]:
-            if key in ignored:
+            if key in ignored or (ignored and key == "said_by" and ".input[" in where):
                 continue
             place = f"{where}.{key}" if where else key
             yield from _pair(record, journal, key, place, ignored)
@@ -136,6 +143,9 @@ def _pair(
         yield f"{place}: it stands in the record, and the journal gives none"
     elif key not in record:
         yield f"{place}: the journal gives it, and it is not in the record"
+    elif ignored and key in _COUNTED and isinstance(record[key], list) and isinstance(journal[key], list):
+        if len(record[key]) != len(journal[key]):
+            yield f"{place}: the record has {len(record[key])}, the journal gives {len(journal[key])}"
     else:
         yield from differences(record[key], journal[key], place, ignored=ignored)
 

@@ -8,6 +8,8 @@ from typing import ClassVar, Final
 from crewtui.day.safety.hazard_details import loosened_words
 from crewtui.day.safety.hazard_rows import HazardMark, HazardRow, hazard_rows
 from crewtui.day.safety.holds import Hold
+from crewtui.day.safety.moments import MomentPage
+from crewtui.job.tables.hazards import MOMENTS
 from crewtui.tui.keys.commands import PaneName
 from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, slope_page
 from crewtui.tui.questions.soil_question import SoilQuestions
@@ -16,10 +18,11 @@ from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
 from crewtui.tui.widgets.pane import Here, Pane
 from crewtui.tui.widgets.rows import Row, Tone
-from crewtui.units import show_length
+from crewtui.units import count_of, show_length
 
 _LINE: Final = "line "
 _LOOSE: Final = "loosened "
+_MOMENT: Final = "moment "
 _LEADS: Final[Mapping[str, tuple[PaneName, str]]] = {
     "drop-unknown": ("steps", "drop"),
     "watch-mark": ("steps", "watch-mark"),
@@ -74,6 +77,7 @@ class HazardsPane(Pane):
         super().__init__()
         self._hazards: dict[str, HazardRow] = {}
         self._holds: dict[str, Hold] = {}
+        self._pages: dict[str, MomentPage] = {}
 
     def rebuild(self, here: Here) -> None:
         """Show what holds first, then every hazard that applies here, group by group."""
@@ -81,7 +85,7 @@ class HazardsPane(Pane):
         state = here.day.state
         standing = here.day.standing_holds(here.anchor)
         self._holds = {hold.id: hold for hold in standing}
-        rows = [*_other_holds(here, standing), *pit_rows(here)]
+        rows = [*_other_holds(here, standing), *self._moments(here), *pit_rows(here)]
         rows += self._lines(here)
         rows += _loosened(here)
         self._hazards = {}
@@ -95,6 +99,35 @@ class HazardsPane(Pane):
                 rows.append(Row(key=f"group {group}", label=group.upper(), heading=True))
             rows.append(self._row(hazard))
         self.set_rows(rows)
+
+    def _moments(self, here: Here) -> list[Row]:
+        """Return a row for each moment of which something is still to be signed with initials."""
+        self._pages = {}
+        for moment in MOMENTS:
+            page = here.day.moment_page(moment, here.anchor)
+            if page.count:
+                self._pages[_MOMENT + moment] = page
+        rows = [
+            Row(
+                key=key,
+                label=f"{page.title}: {count_of(page.count, 'line')} to read aloud",
+                mark="ask",
+                tone="coming",
+                note="one set of initials signs them all",
+            )
+            for key, page in self._pages.items()
+        ]
+        return [Row(key="group moments", label="READ ALOUD, SIGN ONCE", heading=True), *rows] if rows else []
+
+    def _sign_moment(self, page: MomentPage) -> None:
+        def signed(who: str) -> None:
+            if self.here is not None:
+                given = {"initials": who, "anchor": self.here.anchor}
+                self.wants(self.here.day.sign_moment, page.moment, given=given, dated=True)
+
+        words = "\n".join(f"- {line}." for line in page.lines)
+        named = f"\nEach by a name, on its own row: {len(page.by_name)}." if page.by_name else ""
+        ask_initials(self.app, f"Read aloud; true of every line?\n{words}{named}", signed)
 
     def _lines(self, here: Here) -> list[Row]:
         wall = here.day.state.anchors[here.anchor].wall
@@ -156,10 +189,14 @@ class HazardsPane(Pane):
     def saying(self) -> Saying:
         """Say what to do, why, what it holds, and the rule."""
         hazard, hold = self._hazards.get(self.cursor_key), self._holds.get(self.cursor_key)
+        if self.cursor_key in self._pages:
+            lines = tuple(("plain", f"- {line}") for line in self._pages[self.cursor_key].lines)
+            return Saying(lines=(("coming", "Enter: read these aloud, then sign them all at once."), *lines))
         if self.cursor_key == PIT_ENTRY:
             words = (
-                "Enter answers. If nobody goes in, way out, air and protection fall away, and inspection and"
-                " spoil only warn; locates, covers and a deep pit's edge stay."
+                "Enter answers. The test is this program's own; kneeling at the rim and reaching in needs the"
+                " same look at the pit. If nobody goes in, way out, air and protection fall away, and"
+                " inspection and spoil only warn; locates, covers and a deep pit's edge stay."
             )
             return Saying(lines=(("plain", words),))
         if hazard is not None:
@@ -187,7 +224,9 @@ class HazardsPane(Pane):
         """Sign that it is in place: with initials or a name, asked for each time."""
         if self.here is None:
             return
-        if key == PIT_ENTRY:
+        if key in self._pages:
+            self._sign_moment(self._pages[key])
+        elif key == PIT_ENTRY:
             self._ask_pit_entry()
         elif key == PIT_SOIL:
             self._ask_soil()
