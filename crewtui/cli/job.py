@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import gc
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -125,6 +126,11 @@ def open_day(job: Path) -> int:
     Example:
       crewtui open job-17.toml
     """
+    if not (sys.stdin and sys.stdin.isatty() and sys.stderr and sys.stderr.isatty()):
+        raise Refusal(
+            "open needs a terminal: keyboard and screen. Type it into a terminal window, without a pipe; "
+            f"for figures on paper: crewtui plan {job}"
+        )
     gc.disable()  # Until the first screen stands: hardly anything made on the way there is garbage.
     from crewtui.day.journal.chained import JournalError
     from crewtui.job.file.load import JobFileError

@@ -172,13 +172,11 @@ class Terminal:
 
     def press(self, *keys: str) -> Self:
         """Press keys one after the other without pause: names as in KEYS, anything else as it is typed."""
-        self._send("".join(KEYS.get(key, key) for key in keys))
-        return self
+        return self.send("".join(KEYS.get(key, key) for key in keys).encode())
 
     def type(self, text: str) -> Self:
         """Type a text."""
-        self._send(text)
-        return self
+        return self.send(text.encode())
 
     def enter(self, text: str) -> Self:
         """Type a text and press Enter."""
@@ -186,16 +184,16 @@ class Terminal:
 
     def paste(self, text: str) -> Self:
         """Paste a text, as a terminal sends it to a program that asked for bracketed pastes."""
-        self._send(_PASTE_BEGINS + text + _PASTE_ENDS)
-        return self
+        return self.send((_PASTE_BEGINS + text + _PASTE_ENDS).encode())
 
-    def _send(self, text: str) -> None:
-        data = text.encode()
+    def send(self, data: bytes) -> Self:
+        """Send bytes as they are, whatever they are."""
         while data:
             _, ready, _ = select.select([], [self.child.child_fd], [], 0.2)
             if ready:
                 data = data[os.write(self.child.child_fd, data[:1024]) :]
             self._pump(0)
+        return self
 
     def resize(self, columns: int, rows: int) -> Self:
         """Give the window another size."""

@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.driver import Driver
 from textual.events import Event, Key, Paste, Resize
 from textual.geometry import Size
 from textual.widgets import Static
@@ -57,6 +58,15 @@ class CrewApp(App[int]):
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = look if look in LOOKS else SUN
+
+    def get_driver_class(self) -> type[Driver]:
+        """Read keys so that nothing a terminal sends can end the program."""
+        found = super().get_driver_class()
+        if os.name == "posix" and found.__name__ == "LinuxDriver":
+            from crewtui.tui.app.posix_input import AnyBytes  # noqa: PLC0415 - needs what Windows has not
+
+            return AnyBytes
+        return found
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Name our colours to every style sheet, whichever look is on."""
@@ -149,6 +159,10 @@ class CrewApp(App[int]):
         self.theme = names[(names.index(self.theme) + 1) % len(names)]
 
 
+class ScreenEndedError(Exception):
+    """The screen ended, and nobody had asked it to."""
+
+
 def run_day(job_path: Path) -> int:
     """Open the day on a job file and run the screen; return the exit code.
 
@@ -161,6 +175,8 @@ def run_day(job_path: Path) -> int:
         app.run(mouse=False)
         if app.fault is not None:
             raise app.fault
-        return app.return_code or 0
+        if app.return_code is None:
+            raise ScreenEndedError
+        return app.return_code
     finally:
         day.close()
