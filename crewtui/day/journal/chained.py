@@ -339,6 +339,7 @@ __all__ = [
     "JournalHeldError",
     "NewerJournalError",
     "Reading",
+    "counted",
     "journal_path",
     "read_journal",
 ]

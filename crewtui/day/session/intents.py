@@ -22,11 +22,12 @@ D = TypeVar("D", bound="Intents")
 
 
 def asking(intent: Callable[Concatenate[D, P], Outcome]) -> Callable[Concatenate[D, P], Outcome]:
-    """Return the intent with what it asks back as its outcome."""
+    """Return the intent with what it asks back as its outcome; a day that is over is turned before it."""
 
     @wraps(intent)
     def run(self: D, /, *args: P.args, **kwargs: P.kwargs) -> Outcome:
         try:
+            self.turn_day()
             return intent(self, *args, **kwargs)
         except AskBackError as asked:
             return asked.outcome

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
@@ -11,23 +12,26 @@ from typing import Any, Final, Self
 from msgspec.structs import replace
 
 from crewtui import VERSION
+from crewtui.day.journal import cursor
 from crewtui.day.journal import entries as e
-from crewtui.day.journal.chained import Clock, Journal, journal_path
+from crewtui.day.journal.chained import Clock, Journal, counted, journal_path
+from crewtui.day.session.clock_dates import CLOCK_SLACK, clock_jump
 from crewtui.day.session.entry_words import Wording
+from crewtui.day.session.plan_changes import JobOnDisk, plan_changes
 from crewtui.day.state.facts import Figures
-from crewtui.day.state.fold import apply, fold, taken_back
+from crewtui.day.state.fold import apply, fold, is_another_day, taken_back
+from crewtui.day.state.kept_plan import as_kept, kept_plan, stays_with_opened
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.day.steps.outcomes import refuse
 from crewtui.job.file import company_hazards
-from crewtui.job.file.load import job_sha256, load_job
+from crewtui.job.file.load import job_sha256
 from crewtui.job.file.model import Job
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.job.tables import steps as step_data
 from crewtui.job.tables.hazards import Hazard
 from crewtui.job.tables.steps import Scope, StepDef
 
-CLOCK_SLACK: Final = timedelta(minutes=5)
-"""How far ahead of the clock something done may be dated."""
+RENEWED: Final = "What is renewed daily is asked again: inspection, marks, protective gear, power, briefing."
 _KEPT_STATES: Final = 60
 """States before recent entries that are kept; they share what they have in common."""
 _PROGRAM: Final = f"crewtui {VERSION}"
@@ -47,19 +51,27 @@ class OpenDay:
         self.job_path = job_path
         self.clock = clock
         self.journal = journal
-        self.plan = job
-        """The job as its file has it."""
-        self.rules = resolve(job)
         self.steps: tuple[StepDef, ...] = step_data.load()
-        self.hazards: tuple[Hazard, ...] = company_hazards.for_job(job)
         self.reports: tuple[str, ...] = journal.reports
         """What was found on opening, in words."""
+        self.plan_sha256 = ""
+        """Hash of the job file that the plan was read from."""
+        self.job_on_disk = JobOnDisk()
         self._figures = figures
         self._step_by_id: Mapping[str, StepDef] = {step.id: step for step in self.steps}
-        self.wording = Wording(self._step_by_id, job.job.units)
         self._before: dict[int, DayState] = {}
         """By number of a recent entry: the state before it, so that undo need not add up the whole day."""
-        self.state: DayState = fold(job, self.rules, journal.entries)
+        self._work_with(job)
+
+    def _work_with(self, plan: Job) -> None:
+        """Add the day up on this plan."""
+        self.plan = plan
+        """The plan that the day works with, whatever its file says by now."""
+        self.rules = resolve(plan)
+        self.hazards: tuple[Hazard, ...] = company_hazards.for_job(plan)
+        self.wording = Wording(self._step_by_id, plan.job.units)
+        self._before.clear()
+        self.state: DayState = fold(plan, self.rules, self.journal.entries)
 
     @classmethod
     def open(cls, job_path: Path, *, clock: Clock = system_clock, figures: Figures | None = None) -> Self:
@@ -67,19 +79,28 @@ class OpenDay:
 
         Raises the job file's own error, or a JournalError (held, newer, unwritable); each is a sentence.
         """
-        job = load_job(job_path)
-        return cls.of(job, job_path, clock=clock, figures=figures)
+        on_disk = JobOnDisk.read(job_path)
+        path = journal_path(job_path)
+        if on_disk.job is None and not os.path.lexists(path):
+            raise on_disk.error
+        return cls._on(on_disk, job_path, clock=clock, figures=figures)
 
     @classmethod
     def of(
         cls, job: Job, job_path: Path, *, clock: Clock = system_clock, figures: Figures | None = None
     ) -> Self:
         """Open the day of a job that is loaded already; raises JournalError as ``open`` does."""
-        sha256 = job_sha256(job_path)
+        on_disk = JobOnDisk(sha256=job_sha256(job_path), job=job)
+        return cls._on(on_disk, job_path, clock=clock, figures=figures)
+
+    @classmethod
+    def _on(cls, on_disk: JobOnDisk, job_path: Path, *, clock: Clock, figures: Figures | None) -> Self:
         journal = Journal.open(journal_path(job_path), clock=clock)
         try:
-            day = cls(job_path=job_path, job=job, journal=journal, clock=clock, figures=figures)
-            day._begin(sha256)
+            plan, sha256 = _plan_of(journal, on_disk)
+            day = cls(job_path=job_path, job=plan, journal=journal, clock=clock, figures=figures)
+            day.plan_sha256, day.job_on_disk = sha256, on_disk
+            day._begin()
         except BaseException:
             journal.close()
             raise
@@ -102,40 +123,109 @@ class OpenDay:
 
     # Opening.
 
-    def _begin(self, sha256: str) -> None:
-        """Enter that the day was opened, where day, program or job file is another than before."""
+    def _begin(self) -> None:
+        """Enter that the day was opened, where day, program or plan is another than before."""
         now = self.clock()
         entries = self.journal.entries
+        kept = kept_plan(entries)
+        keep_plan = kept is None or kept.sha256 != self.plan_sha256
         before = next((entry for entry in reversed(entries) if isinstance(entry, e.DayOpened)), None)
-        if entries and entries[-1].typed_at - now > CLOCK_SLACK:
-            self._report(
-                f"The clock says {now:%Y-%m-%d %H:%M}, but the last entry was typed at "
-                f"{entries[-1].typed_at:%Y-%m-%d %H:%M}. Set the clock if it is wrong; nothing is lost."
-            )
+        self._look_for_loss(entries)
+        jump = clock_jump(entries[-1] if entries else None, now)
         if self.state.shared.unplaced:
             count = len(self.state.shared.unplaced)
             self._report(
                 f"{count} entries fit nothing in this job file; they stay in the journal and are left out."
             )
-        is_other_job = before is not None and before.job_sha256 != sha256
-        is_new_day = before is None or self.state.shared.day_began_at is None
-        is_new_day = is_new_day or now.date() > _local_date(self.state.shared.day_began_at, now)
-        if is_new_day or is_other_job or (before is not None and before.program != _PROGRAM):
-            opened = e.DayOpened(
-                done_at=now, typed_at=now, program=_PROGRAM, job=self.plan.job.id, job_sha256=sha256
-            )
-            self.put(opened)
-        if is_other_job and before is not None:
-            self._report_other_job(before, now)
+        is_new_day = is_another_day(self.state.shared.day_began_at, now)
+        if keep_plan or is_new_day or before is None or before.program != _PROGRAM:
+            self._open_day(now, keep_plan=keep_plan)
+        self._note(jump, now)
+        if keep_plan and before is not None and before.job_sha256 != self.plan_sha256:
+            self._note(self._other_job(before), now)
+        self._report_edited()
 
-    def _report_other_job(self, before: e.DayOpened, now: datetime) -> None:
-        text = "The job file was changed since the day was last opened: figures follow it as it is now."
+    def _open_day(self, now: datetime, *, keep_plan: bool = False) -> None:
+        self.put(
+            e.DayOpened(
+                done_at=now,
+                typed_at=now,
+                program=_PROGRAM,
+                job=self.plan.job.id,
+                job_sha256=self.plan_sha256,
+                plan=as_kept(self.plan) if keep_plan else None,
+            )
+        )
+
+    def turn_day(self) -> str:
+        """Begin a new day where the clock's date is another than the one that the day began on.
+
+        All that is renewed daily is then asked again. Returns that in words, empty where the day goes on.
+        Raises JournalError.
+        """
+        now = self.clock()
+        self._note(clock_jump(self.journal.last, now), now)
+        if not is_another_day(self.state.shared.day_began_at, now):
+            return ""
+        self._open_day(now)
+        words = f"A new day has begun: {now:%A %Y-%m-%d}. {RENEWED}"
+        self._report(words)
+        return words
+
+    def _look_for_loss(self, entries: tuple[e.Entry, ...]) -> None:
+        """Say where the journal has fewer entries than were seen in it: cut short, or put back."""
+        seen = cursor.entries_seen(self.journal.path)
+        if seen > len(entries):
+            self._report(
+                f"{self.journal.path.name} had {seen} entries when it was last open here, and has "
+                f"{len(entries)} now: {seen - len(entries)} are missing. Look for the newer file first."
+            )
+
+    def _other_job(self, before: e.DayOpened) -> str:
         if before.job != self.plan.job.id:
-            text = (
+            return (
                 f"This journal was begun for job {before.job}; the job file beside it is {self.plan.job.id}."
             )
-        self._report(text)
-        self.put(e.Note(done_at=now, typed_at=now, text=text, by_program=True))
+        return "The job file was changed since the day was last opened: figures follow it as it is now."
+
+    def _note(self, text: str, now: datetime) -> None:
+        """Say what the program noticed by itself and keep it in the journal, where there is anything."""
+        if text:
+            self._report(text)
+            self.put(e.Note(done_at=now, typed_at=now, text=text, by_program=True))
+
+    # The plan, and the job file as it is by now.
+
+    def look_at_job_file(self) -> None:
+        """Read the job file anew, to see whether it was edited while the day is open."""
+        self.job_on_disk = JobOnDisk.read(self.job_path)
+
+    @property
+    def edited_plan(self) -> JobOnDisk | None:
+        """Return the job file where it is another than the plan's and nobody has said what to do with it."""
+        found = self.job_on_disk
+        if found.job is None or found.sha256 == self.plan_sha256:
+            return None
+        return None if stays_with_opened(self.journal.entries, found.sha256) else found
+
+    def plan_changes(self) -> tuple[str, ...]:
+        """Return what the edited job file has otherwise than the day's plan, field by field, in words."""
+        edited = self.edited_plan
+        return () if edited is None or edited.job is None else plan_changes(self.plan, edited.job)
+
+    def _report_edited(self) -> None:
+        if self.job_on_disk.job is None:
+            self._report(
+                f"The job file cannot be read now ({self.job_on_disk.trouble}). "
+                "The day goes on with the plan that it opened."
+            )
+        elif self.edited_plan is not None:
+            count = len(self.plan_changes())
+            differ = f"differs in {counted(count, 'place')}" if count else "has the same values"
+            self._report(
+                f"The job file was edited since the day opened its plan: it {differ}. "
+                "The day goes on with the plan that it opened until you say otherwise."
+            )
 
     def _report(self, sentence: str) -> None:
         self.reports = (*self.reports, sentence)
@@ -145,11 +235,20 @@ class OpenDay:
     def put(self, entry: e.Entry) -> e.Entry:
         """Write the entry to the disk, then let the state follow; JournalError leaves both as they were."""
         placed = self.journal.append(entry)
-        if isinstance(placed, e.TakenBack):
+        if isinstance(placed, e.PlanChosen):
+            self._work_with_kept()
+        elif isinstance(placed, e.TakenBack):
             self._take_back(placed.of)
         else:
             self._add(placed)
         return placed
+
+    def _work_with_kept(self) -> None:
+        kept = kept_plan(self.journal.entries)
+        job = None if kept is None else kept.job()
+        if kept is not None and job is not None:
+            self.plan_sha256 = kept.sha256
+        self._work_with(job or self.plan)
 
     def _add(self, entry: e.Entry) -> None:
         self._before[entry.n] = self.state
@@ -159,11 +258,13 @@ class OpenDay:
     def _take_back(self, of: int) -> None:
         """Add up anew, from just before the entry where that state is kept."""
         entries = self.journal.entries
+        if isinstance(entries[of - 1], e.PlanChosen | e.TakenBack):
+            self._work_with_kept()
+            return
         gone = taken_back(entries)
         before = self._before.get(of)
-        if before is None or isinstance(entries[of - 1], e.TakenBack):
-            self._before.clear()
-            self.state = fold(self.plan, self.rules, entries)
+        if before is None:
+            self._work_with(self.plan)
             return
         self.state = before
         for entry in entries[of - 1 :]:
@@ -217,5 +318,13 @@ class OpenDay:
         return now
 
 
-def _local_date(moment: datetime | None, now: datetime) -> Any:
-    return (moment or now).astimezone(now.tzinfo or UTC).date()
+def _plan_of(journal: Journal, on_disk: JobOnDisk) -> tuple[Job, str]:
+    """Return the plan that the journal keeps, else that of the job file, with its hash."""
+    kept = kept_plan(journal.entries)
+    if kept is not None and kept.sha256 != on_disk.sha256:
+        job = kept.job()
+        if job is not None:
+            return job, kept.sha256
+    if on_disk.job is None:
+        raise on_disk.error
+    return on_disk.job, on_disk.sha256

@@ -7,6 +7,7 @@ journal.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime, timedelta
 from types import MappingProxyType
 from typing import Any, Final
 
@@ -42,6 +43,9 @@ from crewtui.day.state.state import (
 from crewtui.job.file.model import Anchor, Job
 from crewtui.job.tables.quantities import untrue_by
 from crewtui.job.tables.rules import Rules
+
+BACK_A_LITTLE: Final = timedelta(minutes=5)
+"""A clock that is set right goes back by no more."""
 
 
 def start(job: Job, rules: Rules) -> DayState:
@@ -247,11 +251,24 @@ def _note(state: DayState, entry: e.Note) -> DayState:
     return with_shared(state, notes=(*state.shared.notes, (entry.n, entry.text)))
 
 
+def is_another_day(began: datetime | None, at: datetime) -> bool:
+    """Return whether a day that began then is over, or still to come: by the date on the clock of each.
+
+    A clock that is set back by minutes over midnight turns no day.
+    """
+    return began is None or (at.date() != began.date() and not timedelta() < began - at <= BACK_A_LITTLE)
+
+
 def _opened(state: DayState, entry: e.DayOpened) -> DayState:
-    began = state.shared.day_began_at
-    if began is not None and entry.done_at.date() == began.date():
+    if not is_another_day(state.shared.day_began_at, entry.done_at):
         return state
     return with_shared(state, day_began_n=entry.n, day_began_at=entry.done_at)
+
+
+def _plan_chosen(state: DayState, entry: e.PlanChosen) -> DayState:
+    text = "went on with an edited job file" if entry.plan is not None else "an edited job file was not used"
+    found = deviation(entry, "site change", step="", text=text, reason=f"{entry.name}: {entry.reason}")
+    return with_shared(state, deviations=(*state.shared.deviations, found))
 
 
 def _signed(state: DayState, entry: e.Signed) -> DayState:
@@ -270,6 +287,7 @@ def _set_up(state: DayState, entry: e.SetUp) -> DayState:
 
 _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.DayOpened: _opened,
+    e.PlanChosen: _plan_chosen,
     e.StepDone: step_done,
     e.ValueMeasured: measured,
     e.DriveAttempted: driven,

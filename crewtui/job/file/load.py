@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import re
 import tomllib
 from collections.abc import Iterator
@@ -11,6 +12,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
+from crewtui.disk.own_files import NotPlainError, open_own
 from crewtui.disk.their_files import JOB as BOUNDS
 from crewtui.disk.their_files import beyond
 from crewtui.job.file.company_hazards import hazard_problems
@@ -40,12 +42,12 @@ Parts = tuple[str | int, ...]
 
 def load_job(path: Path) -> Job:
     """Return the job of this file; JobFileError with everything that is wrong with it."""
-    return read_job(_bytes_of(path), file=path.name)
+    return read_job(job_bytes(path), file=path.name)
 
 
 def job_sha256(path: Path) -> str:
     """Return the SHA-256 of the job file's bytes, in hex; JobFileError if it cannot be read."""
-    return hashlib.sha256(_bytes_of(path)).hexdigest()
+    return hashlib.sha256(job_bytes(path)).hexdigest()
 
 
 def read_job(data: bytes, *, file: str) -> Job:
@@ -80,22 +82,20 @@ def _once(problems: list[Problem]) -> list[Problem]:
     return list(dict.fromkeys(problems))
 
 
-def _bytes_of(path: Path) -> bytes:
-    file = path.name
+def job_bytes(path: Path) -> bytes:
+    """Return the job file's bytes, up to one more than it may have; JobFileError if it cannot be read."""
     try:
-        if path.exists() and not path.is_file():
-            raise JobFileError(
-                [Problem(file=file, key="", message="This is a folder or device, not a file.")]
-            )
-        with path.open("rb") as stream:
+        with os.fdopen(open_own(path, os.O_RDONLY), "rb") as stream:
             return stream.read(BOUNDS.most_bytes + 1)
     except FileNotFoundError as error:
         raise JobFileError([_not_there(path)]) from error
+    except NotPlainError as error:
+        message = f"This is {error.kind}, not a plain file; name the job file itself."
+        raise JobFileError([Problem(file=path.name, key="", message=message)]) from error
     except (OSError, ValueError) as error:
         words = (isinstance(error, OSError) and error.strerror) or "its name is none"
-        if isinstance(error, JobFileError):
-            raise
-        raise JobFileError([Problem(file=file, key="", message=f"It cannot be read: {words}.")]) from error
+        message = f"It cannot be read: {words}."
+        raise JobFileError([Problem(file=path.name, key="", message=message)]) from error
 
 
 def _not_there(path: Path) -> Problem:
@@ -228,4 +228,4 @@ def _text_problems(table: dict[str, Any], file: str) -> Iterator[Problem]:
             )
 
 
-__all__ = ["FORMAT", "JobFileError", "Problem", "job_sha256", "listed", "load_job", "read_job"]
+__all__ = ["FORMAT", "JobFileError", "Problem", "job_bytes", "job_sha256", "listed", "load_job", "read_job"]
