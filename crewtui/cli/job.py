@@ -108,13 +108,22 @@ def _state(path: Path, *, with_journal: bool) -> DayState:
     """Return the job's state from its file and, if asked, its journal; nothing is locked or written."""
     from crewtui.day.journal.chained import JournalError, journal_path, read_journal
     from crewtui.day.state.fold import fold
-    from crewtui.job.file.load import JobFileError, load_job
+    from crewtui.day.state.kept_plan import kept_plan
+    from crewtui.job.file.load import JobFileError, job_sha256, load_job
     from crewtui.job.file.rule_overrides import resolve
 
     with refusing(JobFileError, JournalError):
-        job = load_job(path)
+        job, sha256 = load_job(path), job_sha256(path)
         entries = read_journal(journal_path(path)).entries if with_journal else ()
-        return fold(job, resolve(job), entries)
+    kept = kept_plan(entries)
+    opened = kept.job() if kept is not None and kept.sha256 != sha256 else None
+    if opened is not None and opened != job:
+        click.echo(
+            "crewtui: the job file was edited since the day opened its plan; these figures are of the plan"
+            " that the day works with (for the edited one: --as-planned)",
+            err=True,
+        )
+    return fold(opened or job, resolve(opened or job), entries)
 
 
 @click.command(name="open", short_help="Open a job's day on the screen.")

@@ -79,21 +79,13 @@ def test_a_journal_of_a_newer_version_is_refused(tmp_path: Path) -> None:
         open_day(tmp_path)
 
 
-def test_a_job_file_changed_since_is_said_and_noted_once(tmp_path: Path) -> None:
+def test_a_job_file_whose_words_alone_changed_is_nothing_to_ask_about(tmp_path: Path) -> None:
     open_day(tmp_path).close()
     (tmp_path / "job.toml").write_text("# changed\n", encoding="utf-8")
     with open_day(tmp_path) as day:
-        assert "changed since" in day.reports[0]
-        assert [entry.kind for entry in day.journal.entries] == ["day-opened", "day-opened", "note"]
-    with open_day(tmp_path) as day:
         assert day.reports == ()
-
-
-def test_a_journal_of_another_job_is_said(tmp_path: Path) -> None:
-    open_day(tmp_path).close()
-    (tmp_path / "job.toml").write_text("# other\n", encoding="utf-8")
-    with open_day(tmp_path, make_job(job={"id": "T-2"})) as day:
-        assert "begun for job T-1" in day.reports[0]
+        assert day.edited_plan is None
+        assert [entry.kind for entry in day.journal.entries] == ["day-opened"]
 
 
 def test_a_job_file_opens_by_its_path(tmp_path: Path) -> None:

@@ -2,7 +2,7 @@
 
     python tests/faults/hammer.py [--keys 20000] [--seed 1] [--job sample_jobs/block-wall.toml]
 
-After each burst the emergency page has to open within five seconds, and at the end the journal has to be whole.
+After each burst the emergency page has to open within five seconds; at the end the journal has to be whole.
 Where a burst left the program, as keys may, it is opened again. Prints a Markdown table; ends with 1 if the
 program failed, hung or lost anything, and then names the burst's seed. Needs a system with terminals.
 """

@@ -11,6 +11,8 @@ import pytest
 from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
+from crewtui.job.file.load import job_sha256
+from crewtui.record.signed.against_journal import compare_files
 from crewtui.record.signed.chain import chain_problems, verify_all
 from crewtui.record.signed.hand_in import HandedIn, NotEnteredError, hand_in, preview
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
@@ -236,7 +238,33 @@ def test_a_name_is_typed(day: Day) -> None:
     assert not record_path(day.job_path).exists()
 
 
-def test_a_job_file_that_has_gone_is_said(day: Day) -> None:
+def test_a_job_file_that_has_gone_stops_no_signing_of_the_plan_that_the_day_opened(day: Day) -> None:
     day.job_path.unlink()
-    with pytest.raises(RecordError, match="cannot be read any more"):
+    assert sign(day).data["job"]["file_sha256"] == day.plan_sha256
+
+
+def test_a_job_file_edited_while_the_day_is_open_is_asked_about_before_signing(day: Day) -> None:
+    opened = day.plan_sha256
+    text = day.job_path.read_text(encoding="utf-8")
+    day.job_path.write_text(text.replace("thickness = 8", "thickness = 9"), encoding="utf-8")
+    with pytest.raises(RecordError, match=r"thickness: 9 in, was 8 in\): say first which plan counts"):
         sign(day)
+    assert not record_path(day.job_path).exists()
+    day.stay_with_opened_plan(name="Pat Sample")
+    done = sign(day)
+    assert done.data["job"]["file_sha256"] == opened
+    found = compare_files(done.data, day.journal.path, day.job_path)
+    assert found.differences == ()
+    assert "edited since" in found.notes[-1]
+
+
+def test_a_record_of_a_newly_taken_plan_is_what_its_journal_adds_up_to(day: Day) -> None:
+    text = day.job_path.read_text(encoding="utf-8")
+    day.job_path.write_text(text.replace("thickness = 8", "thickness = 9"), encoding="utf-8")
+    day.look_at_job_file()
+    day.take_edited_plan(name="Pat Sample", reason="the wall is thicker")
+    done = sign(day)
+    assert done.data["job"]["file_sha256"] == job_sha256(day.job_path)
+    assert done.data["wall"][0]["thickness_in"] == 9
+    found = compare_files(done.data, day.journal.path, day.job_path)
+    assert (found.differences, found.notes) == ((), ())

@@ -11,6 +11,7 @@ from crewtui.day.session.advice_intents import AdviceIntents
 from crewtui.day.session.hold_intents import HoldIntents
 from crewtui.day.session.intents import ask_reason, asking, need
 from crewtui.day.session.opened import system_clock
+from crewtui.day.session.plan_intents import PlanIntents
 from crewtui.day.session.site_intents import SiteIntents
 from crewtui.day.session.truck_intents import TruckIntents
 from crewtui.day.session.views import Place
@@ -30,7 +31,7 @@ DEPTH_FOUND = "depth-found"
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
-class Day(AdviceIntents, HoldIntents, SiteIntents, TruckIntents, WallIntents):
+class Day(AdviceIntents, HoldIntents, PlanIntents, SiteIntents, TruckIntents, WallIntents):
     """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""
 
     # Steps.

@@ -202,9 +202,9 @@ class OpenDay:
 
     @property
     def edited_plan(self) -> JobOnDisk | None:
-        """Return the job file where it is another than the plan's and nobody has said what to do with it."""
+        """Return the job file where it says otherwise than the plan, and nobody has said which counts."""
         found = self.job_on_disk
-        if found.job is None or found.sha256 == self.plan_sha256:
+        if found.job is None or found.sha256 == self.plan_sha256 or not plan_changes(self.plan, found.job):
             return None
         return None if stays_with_opened(self.journal.entries, found.sha256) else found
 
@@ -220,11 +220,10 @@ class OpenDay:
                 "The day goes on with the plan that it opened."
             )
         elif self.edited_plan is not None:
-            count = len(self.plan_changes())
-            differ = f"differs in {counted(count, 'place')}" if count else "has the same values"
             self._report(
-                f"The job file was edited since the day opened its plan: it {differ}. "
-                "The day goes on with the plan that it opened until you say otherwise."
+                "The job file was edited since the day opened its plan: it differs in "
+                f"{counted(len(self.plan_changes()), 'place')}. The day goes on with the plan that it opened "
+                "until you say otherwise."
             )
 
     def _report(self, sentence: str) -> None:

@@ -90,7 +90,7 @@ def job_bytes(path: Path) -> bytes:
     except FileNotFoundError as error:
         raise JobFileError([_not_there(path)]) from error
     except NotPlainError as error:
-        message = f"This is {error.kind}, not a plain file; name the job file itself."
+        message = f"This is {error.kind}, not a file; name the job file itself."
         raise JobFileError([Problem(file=path.name, key="", message=message)]) from error
     except (OSError, ValueError) as error:
         words = (isinstance(error, OSError) and error.strerror) or "its name is none"

@@ -7,10 +7,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui import VERSION
 from crewtui.day.journal.chained import Reading, read_journal
 from crewtui.day.state.fold import fold
+from crewtui.day.state.kept_plan import kept_plan
 from crewtui.foreign import shown
 from crewtui.job.file.load import job_sha256, load_job
 from crewtui.job.file.model import Job
@@ -51,7 +53,14 @@ class JournalComparison(Struct, frozen=True, kw_only=True):
 def compare_files(data: Mapping[str, Any], journal: Path, job: Path) -> JournalComparison:
     """Compare a verified record with a journal and a job file; their own errors are sentences."""
     loaded, sha256 = load_job(job), job_sha256(job)
-    return compare(data, read_journal(journal), loaded, job_sha256=sha256)
+    reading = read_journal(journal)
+    count = _table(data, "journal").get("entries")
+    kept = kept_plan(reading.entries[: count if type(count) is int else 0])
+    if kept is None or kept.sha256 == sha256:
+        return compare(data, reading, loaded, job_sha256=sha256)
+    found = compare(data, reading, kept.job() or loaded, job_sha256=kept.sha256)
+    note = "The job file beside it was edited since: record and journal rest on the plan that the day opened."
+    return replace(found, notes=(*found.notes, note))
 
 
 def compare(data: Mapping[str, Any], reading: Reading, job: Job, *, job_sha256: str) -> JournalComparison:

@@ -6,7 +6,6 @@ next start finds the record, sees that it is of this very journal, and enters th
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -117,6 +116,7 @@ def hand_in(day: Day, key: SigningKey, *, lead: str, reason: str = "") -> Handed
 
     A second record of a job needs a reason. RecordError, and NotEnteredError among them, is a sentence.
     """
+    _refuse_undecided(day)
     left = adopt_unentered(day)
     if left is not None and left.data["journal"]["last_sha256"] == _before_signing(day):
         return left
@@ -137,17 +137,24 @@ def hand_in(day: Day, key: SigningKey, *, lead: str, reason: str = "") -> Handed
 
 
 def sources_of(day: Day) -> Sources:
-    """Return the names and hashes of the files that the day rests on."""
-    try:
-        content = day.job_path.read_bytes()
-    except OSError as error:
-        raise RecordError(f"{day.job_path} cannot be read any more ({error.strerror or error})") from error
+    """Return the names and hashes of the files that the day rests on; of the job file, as it was opened."""
     return Sources(
         job_file=day.job_path.name,
-        job_sha256=hashlib.sha256(content).hexdigest(),
+        job_sha256=day.plan_sha256,
         journal_file=day.journal.file.name,
         journal_sha256=day.journal.last_sha256,
     )
+
+
+def _refuse_undecided(day: Day) -> None:
+    """Refuse to sign while the job file says otherwise than the plan and nobody has said which one counts."""
+    day.look_at_job_file()
+    changes = day.plan_changes()
+    if changes:
+        raise RecordError(
+            f"the job file was edited since the day opened its plan ({changes[0]}"
+            f"{f', and {len(changes) - 1} more' if len(changes) > 1 else ''}): say first which plan counts"
+        )
 
 
 def adopt_unentered(day: Day) -> HandedIn | None:
