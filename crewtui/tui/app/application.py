@@ -31,6 +31,9 @@ from crewtui.tui.widgets.dialogs import NOTED, WRONG
 LOOK_VARIABLE = "CREWTUI_LOOK"
 """Environment variable with the look to start in: sun or basement."""
 
+LOOKS_AT_CLOCK_S = 15.0
+"""How often it is looked whether a new day has begun; the next key looks too."""
+
 
 class CrewApp(App[int]):
     """One day on one job."""
@@ -78,6 +81,7 @@ class CrewApp(App[int]):
             self._signals = Signals(self)
         self.push_screen(DayScreen(self.day))
         self._cover(self.size)
+        self.set_interval(LOOKS_AT_CLOCK_S, self._turn_day)
 
     @staticmethod
     def on_ready() -> None:
@@ -100,10 +104,17 @@ class CrewApp(App[int]):
             self.call_later(covers[0].let_go)
 
     async def on_event(self, event: Event) -> None:
-        """Let keys and pastes in one at a time."""
-        if isinstance(event, Key | Paste) and not event.is_forwarded and self._gate.keeps(event):
-            return
+        """Let keys and pastes in one at a time, the first of a morning to the new day."""
+        if isinstance(event, Key | Paste) and not event.is_forwarded:
+            if self._gate.keeps(event):
+                return
+            self._turn_day()
         await super().on_event(event)
+
+    def _turn_day(self) -> None:
+        for screen in self.screen_stack:
+            if isinstance(screen, DayScreen) and screen.anchor_id:
+                screen.turn_day()
 
     def _leaned_on(self, key: str) -> None:
         """Say, where the screen in front has room for words, that a key came again too soon to be meant."""

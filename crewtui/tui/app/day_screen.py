@@ -108,6 +108,7 @@ class DayScreen(Screen[None]):
             self.query_one(DayPane).go_to_step(place.step)
         self.said = self.day.reports[0] if self.day.reports else ""
         self._repaint()
+        self.call_after_refresh(self._ask_about_plan)
 
     # The panes.
 
@@ -274,7 +275,10 @@ class DayScreen(Screen[None]):
         self.carrier.carry_out(message.intent, message.pane)
 
     def on_record_pane_wants_to_sign(self, message: RecordPane.WantsToSign) -> None:
-        """Sign the day as it stands."""
+        """Sign the day as it stands, once it is said which plan counts."""
+        self.day.look_at_job_file()
+        if self._ask_about_plan():
+            return
         from crewtui.tui.questions.signing import Signing  # noqa: PLC0415 - not needed for the first screen
 
         Signing(self.app, self.day, message.seen, done=self._signed).ask()
@@ -282,6 +286,14 @@ class DayScreen(Screen[None]):
     def on_wall_pane_wants_reading(self, message: WallPane.WantsReading) -> None:
         """Read the wall at an anchor."""
         self._read_wall(message.anchor, message.earlier)
+
+    def _ask_about_plan(self) -> bool:
+        """Ask which plan counts where the job file was edited; whether it was."""
+        if not self.day.plan_changes():
+            return False
+        from crewtui.tui.questions.plan_question import PlanQuestion  # noqa: PLC0415 - hardly ever needed
+
+        return PlanQuestion(self.app, self.day, self.carrier.carry_out).ask()
 
     def _read_wall(self, anchor: str, earlier: Mapping[str, Visit]) -> None:
         from crewtui.tui.pages.readings_page import Readings  # noqa: PLC0415 - not needed for the first screen
@@ -315,6 +327,7 @@ class DayScreen(Screen[None]):
 
     def _told(self, result: Outcome | JournalError, intent: Intent, pane: Pane | None) -> None:
         self.wrong = self.said = ""
+        self._stand_somewhere()
         if isinstance(result, Saved):
             self.alarm = ""
             self.said = f"Saved: {result.words}"
@@ -334,6 +347,28 @@ class DayScreen(Screen[None]):
             self.wrong = result.sentence
         self._repaint()
 
+    def _stand_somewhere(self) -> None:
+        """Go to another anchor where this one is gone: its adding was taken back, or the plan is another."""
+        anchors = self.day.state.anchors
+        if self.anchor_id not in anchors:
+            self.anchor_id = next((now.id for now in self.day.state.live()), next(iter(anchors)))
+
+    def turn_day(self) -> None:
+        """Say that a new day has begun, where it has, and ask again what is renewed daily."""
+        try:
+            words = self.day.turn_day()
+        except JournalError as error:
+            self._not_saved(error)
+            return
+        if words:
+            self.said, self.wrong = words, ""
+            self.rebuild()
+            self._repaint()
+
+    def _not_saved(self, error: JournalError) -> None:
+        self.alarm = self.wrong = str(error)
+        self._repaint()
+
     def _go_to_taken_back(self, entry: TakenBack) -> None:
         """Show the step whose entry was taken back, so that what is right is typed onto it and no other."""
         gone = next(one for one in self.day.journal.entries if one.n == entry.of)
@@ -343,7 +378,7 @@ class DayScreen(Screen[None]):
         if gone.anchor is None:
             self.go(pane="day")
             self.query_one(DayPane).go_to_step(gone.step)
-        elif not self.day.state.anchors[gone.anchor].dropped:
+        elif gone.anchor in {now.id for now in self.day.state.live()}:
             self.go(anchor=gone.anchor, pane="steps")
             self.steps_pane.go_to(gone.step, quietly=True)
         self.said = said  # Going elsewhere clears what was said; what was taken back is said there.
