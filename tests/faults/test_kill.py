@@ -16,6 +16,7 @@ from writer import clock
 
 from crewtui.day.journal.chained import Journal, journal_path, read_journal
 from crewtui.day.journal.entries import TakenBack
+from crewtui.day.session.day import system_clock
 
 SEED = 20260504
 COUNT = Path(__file__).with_name("count.py")
@@ -86,7 +87,7 @@ def test_a_day_that_was_ended_opens_at_the_same_anchor_and_step(tmp_path: Path, 
         child = run(DAY_WRITER, tmp_path, rng.randrange(1 << 30))
         lines = run_until_killed(child, rng.uniform(0.05, 0.15), end)
         assert lines[0] == "open"
-        with open_day(tmp_path) as day:
+        with open_day(tmp_path, clock=system_clock) as day:
             entries = day.journal.entries
             assert len(entries) >= max((int(line) for line in lines[1:]), default=0)
             standing = [

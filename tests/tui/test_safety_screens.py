@@ -225,6 +225,7 @@ async def test_a_limit_that_the_company_loosened_is_shown(
     open_day: Callable[[str], Day], tmp_path: Path
 ) -> None:
     open_day("block-wall").close()
+    (tmp_path / "block-wall.journal.jsonl").unlink()
     job = tmp_path / "block-wall.toml"
     looser = '\nspacing_greatest = { value = "7 ft", said_by = "Kim Sample" }\n'
     job.write_text(job.read_text(encoding="utf-8") + looser, encoding="utf-8")
