@@ -57,6 +57,10 @@ INTENDED: dict[str, str] = {
     "record: anchor[*].couplings": "format 2 has the couplings driven",
     "record: anchor[*].torque": "format 2 has each round of tightening, and whether the wrench clicked",
     "record: anchor[*].bow": "format 2 has the bow, typed or read",
+    "record: anchor[*].open[*]": "a step is called as its quantity is",
+    "state: anchors.*.open[*]": "a step is called as its quantity is",
+    "record: deviation[*].text": "what the site changed is said with its label and unit",
+    "state: anchors.*.deviations[*][3]": "what the site changed is said with its label and unit",
 }
 """By pattern of a place that is meant to differ, such as ``state: anchors.*.limits.x``: why."""
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final
 
 from crewtui import units
 from crewtui.day.journal import entries as e
 from crewtui.day.state.exposures import minutes
-from crewtui.day.state.site_fields import listed
 from crewtui.day.state.wall_reading import reading_words, station
 from crewtui.day.steps.typed_value import show
 from crewtui.job.tables import hazards
+from crewtui.job.tables.quantities import in_words, kept_in
 from crewtui.job.tables.steps import StepDef
 
 PLAN_STAYS: Final = "the day goes on with the plan that it opened; the edited job file is not used"
@@ -78,11 +78,28 @@ class Wording:
         item = entry.item.replace("_", " ")
         return f"counted: {entry.count} {item}{f' of {size}' if size else ''}"
 
+    def values(self, values: Mapping[str, float]) -> str:
+        """Return values by key, as they are called and in the job's units."""
+        return in_words(values, self._system)
+
+    def filled_in(self, entry: e.SetUp) -> str:
+        """Say what was filled in, and where."""
+        where = entry.table if not entry.name else f"{entry.table} {entry.name}"
+        return f"filled in {where}: {', '.join(self._filled(entry))}"
+
+    def _filled(self, entry: e.SetUp) -> Iterator[str]:
+        for key, value in entry.values.items():
+            quantity = kept_in(entry.table, key)
+            if quantity is not None and isinstance(value, int | float):
+                yield f"{quantity.label} {quantity.show(value, self._system)}"
+            else:
+                yield key.replace("_", " ") + (f" {value}" if isinstance(value, str | int) else "")
+
     def aimed(self, entry: e.AimChanged) -> str:
         """Say what is newly aimed for, and who agreed."""
         why = f"as advised: {entry.because}" if entry.advised else f"because {entry.because}"
         agreed = f"; agreed by {entry.agreed_by}" if entry.agreed_by else ""
-        return f"aim changed to {listed(entry.values)}, {why}{agreed}"
+        return f"aim changed to {self.values(entry.values)}, {why}{agreed}"
 
     def exposed(self, entry: e.LineExposed) -> str:
         """Say how deep a line lies."""
@@ -120,7 +137,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     ),
     e.PitEntryAnswered: lambda _, entry: f"{'somebody' if entry.somebody else 'nobody'} goes into the pit",
     e.FactAnswered: lambda _, entry: f"{entry.fact}: {'yes' if entry.answer else 'no'}",
-    e.AnchorMoved: lambda _, entry: f"changed on site to {listed(entry.values)}",
+    e.AnchorMoved: lambda words, entry: f"changed on site to {words.values(entry.values)}",
     e.AnchorAdded: lambda _, entry: f"added on {entry.wall}",
     e.AnchorDropped: lambda _, _entry: "dropped",
     e.LineExposed: Wording.exposed,
@@ -136,7 +153,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.Reopened: lambda _, entry: f"open pits to be looked over again: {entry.because}",
     e.Emergency: lambda _, entry: f"EMERGENCY: {entry.note or 'the page was opened'}",
     e.Note: lambda _, entry: entry.text,
-    e.SetUp: lambda _, entry: f"filled in {entry.table}: {', '.join(entry.values)}",
+    e.SetUp: Wording.filled_in,
     e.StockCounted: Wording.counted,
     e.Signed: lambda _, entry: f"record signed, revision {entry.revision}",
     e.TakenBack: lambda _, entry: f"entry {entry.of} taken back",

@@ -29,7 +29,7 @@ from crewtui.day.state.fold_steps import (
     without_hold,
 )
 from crewtui.day.state.fold_truck import counted, pieces_driven, rods_back, set_up, truck_of
-from crewtui.day.state.site_fields import UnfitError, changed, job_with, listed, planned_values
+from crewtui.day.state.site_fields import UnfitError, changed, job_with, planned_values
 from crewtui.day.state.state import (
     LOOSE_FILL_FOUND,
     AnchorNow,
@@ -41,7 +41,7 @@ from crewtui.day.state.state import (
     Signature,
 )
 from crewtui.job.file.model import Anchor, Job
-from crewtui.job.tables.quantities import untrue_by
+from crewtui.job.tables.quantities import in_words, untrue_by
 from crewtui.job.tables.rules import Rules
 
 BACK_A_LITTLE: Final = timedelta(minutes=5)
@@ -101,7 +101,7 @@ def _moved(state: DayState, entry: e.AnchorMoved) -> DayState:
     now = ask_again(now, untrue_by(*entry.values))
     kept = without_hold(now.aim, entry.values)
     aim = {name: value for name, value in kept.items() if name not in entry.values}
-    text = f"changed on site: {listed(entry.values)}"
+    text = f"changed on site: {in_words(entry.values, state.job.job.units)}"
     found = deviation(entry, "site change", step="", text=text, reason=entry.reason)
     place = {"along_in", "setback_in"} & entry.values.keys()
     readings = {} if "along_in" in entry.values else now.readings

@@ -31,12 +31,12 @@ class Sourced(Struct, frozen=True, kw_only=True):
     measure: Measure
     source: Source
     said_by: str = ""
-    """Who set a company rule in place of its default."""
+    """Who set the company rule in place of its default, also where something stronger than it stands."""
 
     @property
     def said(self) -> str:
         """Return where it comes from, in words, with who set a company rule."""
-        return self.said_by or self.source
+        return self.said_by if self.said_by and self.source == "company rule" else self.source
 
     @property
     def number(self) -> float:
@@ -92,8 +92,8 @@ class _Gathering:
         return self.get(key).value
 
     def _found(self, key: str) -> Sourced:
-        said_by, own = "", _OF_ITS_OWN.get(key)
-        built = self.now.as_built.get(key)
+        plan = planned(self.state.job, self.state.rules, self.now.plan, key)
+        own, built = _OF_ITS_OWN.get(key), self.now.as_built.get(key)
         value: float | None
         source: Source
         if key in self.typed:
@@ -105,11 +105,7 @@ class _Gathering:
         elif key in self.now.aim:
             value, source = self.now.aim[key], "new aim"
         else:
-            plan = planned(self.state.job, self.state.rules, self.now.plan, key)
-            value, source, said_by = plan.value, plan.source, plan.said_by
-            if own is not None:
-                value, source = own(self, plan)
-                said_by = said_by if source == plan.source else ""
+            value, source = own(self, plan) if own is not None else (plan.value, plan.source)
         quantity = quantities.by_key(key)
         return Sourced(
             key=key,
@@ -117,7 +113,7 @@ class _Gathering:
             value=value,
             measure=quantity.measure,
             source=source,
-            said_by=said_by,
+            said_by=plan.said_by,
         )
 
 

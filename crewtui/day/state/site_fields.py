@@ -54,11 +54,6 @@ def changed(plan: Anchor, values: Mapping[str, float]) -> Anchor:
     return Anchor.model_validate(fields)
 
 
-def listed(values: Mapping[str, float]) -> str:
-    """Return the values in words, for a deviation."""
-    return ", ".join(f"{name} {value:g}" for name, value in values.items())
-
-
 def job_with(job: Job, table: str, name: str, values: Mapping[str, Any]) -> Job:
     """Return the job with values filled in; UnfitError or pydantic's own error where they do not fit."""
     if table == "wall":

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import date, datetime
-from typing import Any, Final, get_args
+from typing import Any, Final, Literal, get_args, get_origin
 
 from msgspec import Struct
 from pydantic import BaseModel
 
 from crewtui.day.state.state import DayState
 from crewtui.job.file.model import Anchor, Ground, JobCard, Rod, Stock, Ticket, Tools, Wall
-from crewtui.units import UnitSystem, show_angle, show_length, show_slope, show_torque
+from crewtui.job.tables.quantities import Quantity, kept_in, unit_of
+from crewtui.units import UnitSystem
 
 _SKIPPED: Final = frozenset({"id", "wall", "name", "units", "date", "crew", "openings", "utilities", "area"})
 
@@ -57,28 +58,33 @@ def _of(
         nested = any(isinstance(kind, type) and issubclass(kind, BaseModel | tuple | dict) for kind in kinds)
         if key in _SKIPPED or nested or isinstance(value, BaseModel | tuple | dict):
             continue
-        text, unit = _shown(key, value, system)
-        label = (field.alias or key).replace("_", " ").capitalize()
+        quantity = kept_in(table, key)
+        text, unit = _shown(quantity, value, system)
+        unit = unit or " or ".join(_words_of(field.annotation))
+        label = (
+            quantity.label if quantity is not None else (field.alias or key).replace("_", " ").capitalize()
+        )
         yield Blank(
             table=table, name=name, key=key, label=label, text=text, unit=unit, needed=field.is_required()
         )
 
 
-def _shown(key: str, value: Any, system: UnitSystem) -> tuple[str, str]:
-    metric = system == "metric"
-    endings: dict[str, tuple[str, Callable[[Any], str]]] = {
-        "_lbf_ft": ("N·m" if metric else "lbf·ft", lambda v: show_torque(v, system)),
-        "threads_per_in": ("", lambda v: f"{v:g}"),
-        "counted_in": ("calendar days, working days or hours", str),
-        "_in": ("mm" if metric else "in", lambda v: show_length(v, system)),
-        "_deg": ("degrees", show_angle),
-        "_slope": ("%", show_slope),
-    }
-    unit, show = next((pair for ending, pair in endings.items() if key.endswith(ending)), ("", str))
+def _words_of(annotation: Any) -> tuple[str, ...]:
+    """Return the words of which a value is one; nothing where it is not so bound."""
+    if get_origin(annotation) is Literal:
+        return get_args(annotation)
+    return next((words for part in get_args(annotation) if (words := _words_of(part))), ())
+
+
+def _shown(quantity: Quantity | None, value: Any, system: UnitSystem) -> tuple[str, str]:
+    """Return a value in words, and what a bare one is read as."""
+    unit = unit_of(quantity.measure, system) if quantity is not None else ""
     if value is None or value == "":
         return "", unit
     if isinstance(value, bool):
         return ("yes" if value else "no"), "yes or no"
     if isinstance(value, datetime):
         return value.isoformat(sep=" ", timespec="minutes"), "date, time and offset"
-    return (value.isoformat() if isinstance(value, date) else str(show(value))), unit
+    if quantity is not None:
+        return quantity.show(value, system), unit
+    return value.isoformat() if isinstance(value, date) else str(value), unit

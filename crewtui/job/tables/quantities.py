@@ -220,6 +220,27 @@ def of_plan() -> Mapping[tuple[str, ...], Quantity]:
     return MappingProxyType({place: one for one in load().values() for place in one.plan})
 
 
+def kept_in(table: str, key: str) -> Quantity | None:
+    """Return the quantity that a table of the job file keeps under this key; None for what is none."""
+    return of_plan().get((table, key))
+
+
+def named(key: str) -> Quantity | None:
+    """Return the quantity that an entry names by its key, or by that of an anchor in the job file."""
+    return load().get(key) or kept_in("anchor", key)
+
+
+def in_words(values: Mapping[str, float], system: UnitSystem) -> str:
+    """Return values by key as they are called and shown: "Place along the wall 54 1/4 in, ..."."""
+    found = []
+    for key, value in values.items():
+        quantity = named(key)
+        found.append(
+            f"{quantity.label} {quantity.show(value, system)}" if quantity is not None else f"{key} {value:g}"
+        )
+    return ", ".join(found)
+
+
 def untrue_by(*keys: str) -> tuple[str, ...]:
     """Return what is no longer true once these change; what is no quantity makes nothing untrue."""
     known = load()

@@ -97,6 +97,11 @@ def load() -> tuple[StepDef, ...]:
     return convert(rows, tuple[StepDef, ...])
 
 
+def label(ident: str) -> str:
+    """Return what a step is called, or its id where there is none of that id."""
+    return next((step.label for step in load() if step.id == ident), ident)
+
+
 @cache
 def measured() -> tuple[Quantity, ...]:
     """Return every quantity that the site finds out at an anchor, in the order in which it is met."""

@@ -13,11 +13,14 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from crewtui.foreign import prose
+from crewtui.job.tables import hazards, rules
+from crewtui.job.tables.steps import label as step_label
 from crewtui.record.sheets import record_look
 from crewtui.record.sheets.sheet_parts import sheet_view
 from crewtui.record.sheets.sheet_svg import LEGEND
-from crewtui.record.signed.form import NO_TIME, Made, Record
+from crewtui.record.signed.form import NO_TIME, HoldAnswered, Made, Record, RuleSet
 from crewtui.record.signed.verify import Verdict
+from crewtui.units import UnitSystem
 
 if TYPE_CHECKING:
     from crewtui.record.sheets.visits import Earlier
@@ -107,14 +110,19 @@ def office_tables(record: Record) -> tuple[Grid, ...]:
             "Deviations",
             ("Anchor", "Step", "Kind", "What", "Why", "Accepted by", "Done"),
             [
-                _texts(row.anchor, row.step, row.kind, row.text, row.reason, row.accepted, _done(row))
+                _texts(
+                    row.anchor, step_label(row.step), row.kind, row.text, row.reason, row.accepted, _done(row)
+                )
                 for row in record.deviation
             ],
         ),
         (
             "Holds and hazards answered",
             ("What", "Anchor", "Answer", "By", "Note", "Done"),
-            [_texts(row.id, row.anchor, row.said, row.by, row.note, _done(row)) for row in record.hold],
+            [
+                _texts(_asked_for(row), row.anchor, row.said, row.by, row.note, _done(row))
+                for row in record.hold
+            ],
         ),
         (
             "Limits set by the company",
@@ -122,8 +130,8 @@ def office_tables(record: Record) -> tuple[Grid, ...]:
             [
                 _texts(
                     row.label,
-                    row.value,
-                    row.default,
+                    _limit(row, row.value, system),
+                    _limit(row, row.default, system),
                     row.said_by,
                     "looser than the default" if row.loosened else "",
                 )
@@ -156,6 +164,20 @@ def office_tables(record: Record) -> tuple[Grid, ...]:
 
 def _done(row: Made) -> str:
     return "" if row.done_at == NO_TIME else record_look.moment(row.done_at)
+
+
+def _asked_for(row: HoldAnswered) -> str:
+    """Return what a hold or a hazard asks for; its own text, else what the program's tables call it."""
+    known = next((hazard.text for hazard in hazards.load() if hazard.id == row.id), "")
+    return row.text or known or step_label(row.id).replace("-", " ")
+
+
+def _limit(row: RuleSet, value: object, system: UnitSystem) -> str:
+    """Return a company's limit in the job's units."""
+    rule = rules.defaults().get(row.key)
+    if rule is None or not isinstance(value, str | int | float):
+        return "" if value is None else str(value)
+    return rules.in_words(rule, value, system)
 
 
 def _texts(*cells: object) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from msgspec.structs import asdict, replace
 
 from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.safety.hazard_details import loosened_words
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.day.steps.step_rows import is_needed
 from crewtui.day.truck.cut_drawing import cut_bars
@@ -159,10 +160,8 @@ def _heading(state: DayState) -> Iterator[str]:
         yield from _wrapped(f"Locate ticket {ticket.number}, to {until}.")
         for utility in ticket.utilities:
             yield from _wrapped(f"{utility.name}: {utility.response}", first="  ")
-    for rule in state.rules.loosened:
-        yield from _wrapped(
-            f"{rule.label}: {rule.value}, looser than {rule.default}; said by {rule.said_by}.", first="! "
-        )
+    for words in loosened_words(state):
+        yield from _wrapped(f"{words}.", first="! ")
     yield ""
 
 
