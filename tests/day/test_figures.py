@@ -408,9 +408,10 @@ def test_a_line_of_unknown_depth_across_the_rod_holds_until_exposed(tmp_path: Pa
         (hold,) = figures_for(day.state, "A-1").holds
         assert hold.steps == ("drive",)
         assert hold.override == "never"
-        assert "Expose" in hold.release
-        saved(day.expose_line("gas main", "14"))
-        assert figures_for(day.state, "A-1").holds == ()
+        assert "Expose it there and type its depth" in hold.release
+        saved(day.expose_line("gas main", "14", anchor="A-1"))
+        (watch,) = figures_for(day.state, "A-1").holds
+        assert watch.released_by == "check"
 
 
 def test_a_line_in_the_rods_band_holds_and_says_what_would_clear_it() -> None:
@@ -446,13 +447,13 @@ def test_an_exposed_line_frees_the_pit(tmp_path: Path) -> None:
     near = line_of(points=[[0, 170], [800, 170]])
     with open_day(tmp_path, job_of(more=near), figures=figures_for) as day:
         assert ("pit",) in [hold.steps for hold in figures_for(day.state, "A-1").holds]
-        saved(day.expose_line("gas main", "10"))
+        saved(day.expose_line("gas main", "10", anchor="A-1"))
         assert ("pit",) not in [hold.steps for hold in figures_for(day.state, "A-1").holds]
 
 
 def test_a_pit_on_the_line_itself_stays_held_when_the_line_is_exposed(tmp_path: Path) -> None:
     with open_day(tmp_path, job_of(more=line_of(points=[[0, 150], [800, 150]])), figures=figures_for) as day:
-        saved(day.expose_line("gas main", "10"))
+        saved(day.expose_line("gas main", "10", anchor="A-1"))
         (hold,) = [hold for hold in figures_for(day.state, "A-1").holds if hold.steps == ("pit",)]
         assert "elsewhere" in hold.release
 

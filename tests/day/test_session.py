@@ -362,10 +362,12 @@ def test_drift_and_exposed_lines(tmp_path: Path) -> None:
     saved(day.accept_drift("north", 0.8))
     assert day.state.shared.drift["north"].on
     assert isinstance(day.accept_drift("west", 0.8), Refused)
-    saved(day.expose_line("gas", "30 in"))
-    assert day.state.shared.exposed == {"gas": 30}
-    assert isinstance(day.expose_line("water", "30"), Refused)
-    assert isinstance(day.expose_line("gas", "deep"), Refused)
+    saved(day.expose_line("gas", "30 in", anchor="A-1"))
+    (found,) = day.state.shared.exposed
+    assert (found.line, found.depth_in, found.anchor, found.placed) == ("gas", 30, "A-1", True)
+    assert isinstance(day.expose_line("water", "30", anchor="A-1"), Refused)
+    assert isinstance(day.expose_line("gas", "deep", anchor="A-1"), Refused)
+    assert isinstance(day.expose_line("gas", "-3", anchor="A-1"), Refused)
 
 
 # Anchors and the job on site.

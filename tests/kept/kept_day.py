@@ -38,7 +38,7 @@ def day_summary(state: DayState) -> dict[str, Any]:
         **_holding(shared.holding),
         "facts": shared.facts,
         "drift": {key: [one.mean_deg, one.on, one.n] for key, one in shared.drift.items()},
-        "exposed": shared.exposed,
+        "exposed": {one.line: one.depth_in for one in shared.exposed},
         "accepted": shared.accepted,
         "hours": [[one.tool, one.hours, one.level_dba, one.who] for one in shared.exposures],
         "rods_left": {f"{length_in:g}": count for length_in, count in shared.truck.rods.items()},

@@ -60,8 +60,6 @@ class WorkingDay:
                     continue
             elif row.startswith(WHO_GOES_IN):
                 self._nobody_goes_in()
-            elif "exposed? type its depth" in row:
-                self._press("18", "enter", entries=1)
             if row[5:40] == last:
                 return
             lead.move("down")
@@ -88,7 +86,9 @@ class WorkingDay:
         lead, most = self.lead, len(self.steps) + steps if steps is not None else 10**6
         self._look()
         while NOTHING_OPEN not in self.terminal.text and len(self.steps) < most:
-            assert "HELD" not in self.terminal.lines[1], self.terminal.text
+            if "HELD" in self.terminal.lines[1]:
+                self._by_a_line()
+                continue
             self.terminal.until_true(self._at_next, what="the cursor on the step that is next")
             if NOTHING_OPEN in self.terminal.text:
                 return
@@ -99,6 +99,17 @@ class WorkingDay:
             self.until_saved(before + 1)
             if number == 0:
                 self.steps.append((step, asked))
+
+    def _by_a_line(self) -> None:
+        """See to the line that holds the next step: its depth is typed, or somebody watches it."""
+        lead = self.lead.look_at("h")
+        if lead.row.startswith("HELD The rod passes"):
+            self._sign()
+        else:
+            assert "marks)" in lead.row, self.terminal.text
+            self._press("18", "enter", entries=1)
+        self.lead.look_at("s")
+        self._look()
 
     def _at_next(self) -> bool:
         """Whether the banner and the row under the cursor name the same step, or nothing is open."""

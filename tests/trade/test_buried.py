@@ -14,11 +14,14 @@ from scipy.optimize import minimize
 from crewtui.trade.aim.rod_line import Section, angle_for_deg
 from crewtui.trade.ground.band import Band, RodHabit, rod_band
 from crewtui.trade.ground.clearing import Bounds, what_clears
-from crewtui.trade.ground.lines import Line, PitPlan, judge_line, judge_pit, pit_to_line_in
+from crewtui.trade.ground.exposed import Spot
+from crewtui.trade.ground.line_verdict import judge_line
+from crewtui.trade.ground.lines import Line, PitPlan, judge_pit, pit_to_line_in
 from crewtui.trade.ground.nearness import Range, body, nearest_in
 
 SECTION = Section(mark_depth_in=28, way_in=8, seat_in=138, drop_in=0)
-HABIT = RodHabit(rod_diameter_in=0.75, pit_along_rod_in=12)
+USUAL_DEG = math.hypot(1.0, 0.5)
+HABIT = RodHabit(rod_diameter_in=0.75, pit_along_rod_in=12, drift_sd_deg=USUAL_DEG, side_sd_deg=USUAL_DEG)
 SURE = replace(HABIT, drift_sd_deg=0.0, side_sd_deg=0.0)
 PIT = PitPlan(along_in=100, setback_in=144, along_rod_in=12, across_in=12, round=True)
 BOUNDS = Bounds(least_depth_in=36, greatest_depth_in=47, mark_top_in=26, mark_bottom_in=30)
@@ -29,21 +32,19 @@ def band(section: Section = SECTION, depth_in: float = 42, habit: RodHabit = HAB
 
 
 def across(out_in: float, depth_in: float | None, *, width_in: float = 0.0) -> Line:
-    """Return a line along the wall, this far out."""
+    """Return a line along the wall, this far out; with a depth, laid bare where it crosses the rod."""
+    bare = () if depth_in is None else (Spot(along_in=100, out_in=out_in, depth_in=depth_in),)
     return Line(
-        name="service",
-        kind="gas",
-        points=((-200, out_in), (400, out_in)),
-        width_in=width_in,
-        depth_in=depth_in,
+        name="service", kind="gas", points=((-200, out_in), (400, out_in)), width_in=width_in, spots=bare
     )
 
 
 def outward(along_in: float, depth_in: float | None) -> Line:
-    """Return a service that runs out from the house."""
-    return Line(
-        name="service", kind="potable water", points=((along_in, 0), (along_in, 600)), depth_in=depth_in
-    )
+    """Return a service that runs out from the house; with a depth, laid bare every 4 ft."""
+    places = () if depth_in is None else range(24, 600, 48)
+    bare = tuple(Spot(along_in=along_in, out_in=out_in, depth_in=depth_in or 0.0) for out_in in places)
+    points = ((along_in, 0.0), (along_in, 600.0))
+    return Line(name="service", kind="potable water", points=points, spots=bare)
 
 
 # The distance itself, against libraries and brute force.
@@ -235,9 +236,12 @@ def test_unknown_depth_in_the_band_holds_until_exposed_and_measured() -> None:
     assert judge_line(across(70, 12), band()).state == "clear"
 
 
-def test_unknown_depth_beyond_the_stop_mark_does_not_hold() -> None:
-    assert judge_line(across(158, None), band()).state == "clear"
-    assert judge_line(across(158, None), band(), least_clearance_in=12).state == "hold until exposed"
+def test_a_line_beyond_the_stop_mark_holds_as_far_as_its_tolerance_zone_reaches() -> None:
+    reach_in = band().reach_in
+    assert judge_line(across(reach_in + 18.3, None), band()).state == "hold until exposed"
+    assert judge_line(across(reach_in + 18.4, None), band()).state == "clear"
+    assert judge_line(across(reach_in + 18.4, None), band(), tolerance_in=24).state == "hold until exposed"
+    assert judge_line(across(reach_in + 18.4, None), band(), least_clearance_in=20).holds
 
 
 def test_a_service_that_runs_out_alongside_never_crosses_and_still_holds() -> None:

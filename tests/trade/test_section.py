@@ -11,7 +11,9 @@ from textual.app import App, ComposeResult
 
 from crewtui.trade.aim.rod_line import Section, angle_for_deg
 from crewtui.trade.ground.band import RodHabit, rod_band
-from crewtui.trade.ground.lines import Line, judge_line
+from crewtui.trade.ground.exposed import Spot
+from crewtui.trade.ground.line_verdict import judge_line
+from crewtui.trade.ground.lines import Line
 from crewtui.trade.pictures.section import PitSide, SectionPicture, WallSide, section_picture
 from crewtui.tui.app.looks import BASEMENT, SUN, THEMES
 from crewtui.tui.widgets.section_drawing import scale_for
@@ -22,7 +24,7 @@ WALL = WallSide(
 )
 PIT = PitSide(seat_in=138, along_rod_in=12, depth_in=56, plate_height_in=12)
 SECTION = Section(mark_depth_in=28, way_in=8, seat_in=138, drop_in=6.9)
-HABIT = RodHabit(rod_diameter_in=0.75, pit_along_rod_in=12)
+HABIT = RodHabit(rod_diameter_in=0.75, pit_along_rod_in=12, drift_sd_deg=1.118, side_sd_deg=1.118)
 HELD_DEG = angle_for_deg(SECTION, 42)
 SIZES = [(30, 8), (40, 12), (54, 10), (76, 18), (80, 24), (118, 30), (150, 40)]
 
@@ -133,7 +135,12 @@ FULL = picture(
     ran_deg=(angle_for_deg(SECTION, 33),),
     lines=verdicts(
         Line(name="main", kind="gas", points=((0, 70), (200, 90))),
-        Line(name="tv", kind="communication", points=((0, 30), (200, 30)), depth_in=12),
+        Line(
+            name="tv",
+            kind="communication",
+            points=((0, 30), (200, 30)),
+            spots=(Spot(along_in=100, out_in=30, depth_in=12),),
+        ),
         Line(name="water", kind="potable water", points=((104, 0), (104, 300)), depth_in=44),
     ),
 )

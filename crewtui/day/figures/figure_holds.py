@@ -3,20 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from hashlib import sha256
 from typing import Final
 
 from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.state.facts import FigureHold
 from crewtui.day.state.state import AnchorNow, DayState
+from crewtui.trade.ground.line_verdict import LineVerdict
 from crewtui.trade.tightening.torque import GOVERNS
 from crewtui.units import show_length
 
 _LONGEST_ID: Final = 64
+_DIGEST: Final = 8
 GEOMETRY: Final = ("the geometry of the aim", "common practice, no source")
-ZONE: Final = ("CGA Best Practices 5.19; 29 CFR 1926.651(b)", "published (reprint)")
+ZONE: Final = ("CGA Best Practices 5.19 and 5.20; 29 CFR 1926.651(b)", "published (reprint)")
+WATCH: Final = (
+    "20 VAC 5-309-150 (6) and (8), one state's rule for trenchless work; CGA Best Practices 5.29",
+    "published (reprint)",
+)
 IN_ZONE: Final = (
-    "Dig by hand to the line and enter its depth as exposed, or have somebody with a name say that the"
-    " tolerance zone is dug by hand."
+    "Dig to the line by hand or by vacuum, as its owner allows, and type its depth here; or have somebody"
+    " with a name say that the whole zone is dug so."
 )
 ON_LINE: Final = "Set the pit elsewhere, or have somebody of the line's owner, by name, say how."
 TIGHTENING: Final = ("first tightening", "second tightening")
@@ -26,7 +33,7 @@ def holds_of(figures: AnchorFigures, state: DayState, now: AnchorNow) -> tuple[F
     """Return what the figures hold. A drop that is missing is held on its own, by what is measured."""
     return (
         *_aim(figures),
-        *_pit_in_zone(figures, state),
+        *_pit_in_zone(figures, state, now),
         *_lines(figures, now),
         *_couplings(figures),
         *_torque(figures),
@@ -58,8 +65,8 @@ def _aim(figures: AnchorFigures) -> Iterator[FigureHold]:
         )
 
 
-def _pit_in_zone(figures: AnchorFigures, state: DayState) -> Iterator[FigureHold]:
-    """Yield a hold for each tolerance zone that the pit touches, until the line is exposed.
+def _pit_in_zone(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Iterator[FigureHold]:
+    """Yield a hold for each tolerance zone that the pit touches, until the line is exposed there.
 
     A pit on the line itself stays held: laid bare, the line still runs through it. The place is part of the
     id, so that one set aside here is asked again at another place.
@@ -67,13 +74,12 @@ def _pit_in_zone(figures: AnchorFigures, state: DayState) -> Iterator[FigureHold
     if figures.lines is None:
         return
     source, mark = ZONE
-    at = show_length(figures.lines.pit.setback_in, state.job.job.units)
+    at = _place(figures, state, now)
     for verdict in figures.lines.pits:
-        exposed = verdict.line.name in figures.lines.exposed
-        if not verdict.in_zone or (exposed and not verdict.on_line):
+        if not verdict.in_zone or (verdict.exposed and not verdict.on_line):
             continue
         yield FigureHold(
-            id=f"zone at {at}: {verdict.line.name}"[:_LONGEST_ID],
+            id=_named(f"zone at {at}", verdict.line.name),
             text=verdict.words,
             why="An auger or a bar finds a line before anybody sees it.",
             steps=("pit",),
@@ -81,7 +87,16 @@ def _pit_in_zone(figures: AnchorFigures, state: DayState) -> Iterator[FigureHold
             override="with a name and reason",
             source=source,
             mark=mark,
+            line=verdict.line.name,
         )
+
+
+def _place(figures: AnchorFigures, state: DayState, now: AnchorNow) -> str:
+    """Return where the pit lies, in words: its set-back, and where it was moved its place along the wall."""
+    system, at = state.job.job.units, figures.inputs
+    out = show_length(at.number("setback_in"), system)
+    moved = now.planned is not None and at.known("along_in") != now.planned.along_in
+    return f"{out}, {show_length(at.number('along_in'), system)} along" if moved else out
 
 
 def _lines(figures: AnchorFigures, now: AnchorNow) -> Iterator[FigureHold]:
@@ -90,25 +105,64 @@ def _lines(figures: AnchorFigures, now: AnchorNow) -> Iterator[FigureHold]:
     source, mark = ZONE
     clears = "; or ".join(way.words for way in figures.lines.clearings)
     for verdict in figures.lines.lines:
+        if verdict.watched:
+            yield _watched(verdict, figures, now)
         if not verdict.holds:
             continue
-        expose = "Expose it by hand and enter its depth" if verdict.clearance_in is None else ""
-        other = f"aim where every line is clear: {clears}" if clears else "call the office"
-        release = f"{expose}, or {other}." if expose else f"{other[0].upper()}{other[1:]}."
+        ways = []
+        if verdict.bare:
+            ways.append("expose it there and type its depth here")
+        if verdict.too_near:
+            ways.append(f"aim where every line is clear: {clears}" if clears else "call the office")
+        release = ", or ".join(ways)
         yield FigureHold(
             id=line_hold_id(now.id, verdict.line.name),
             text=verdict.words,
-            why="A rod is driven blind, and may run anywhere in its band.",
+            why="A mark is not the line, and a rod is driven blind: it may run anywhere in its band.",
             steps=("drive",),
-            release=release,
+            release=f"{release[0].upper()}{release[1:]}.",
             source=source,
             mark=mark,
+            line=verdict.line.name,
         )
+
+
+def _watched(verdict: LineVerdict, figures: AnchorFigures, now: AnchorNow) -> FigureHold:
+    """Return that a line laid bare is watched as the rod passes it: asked for each drive and each aim."""
+    at, band, place = figures.inputs, verdict.band, verdict.passing[0]
+    deep_in = verdict.depth_in or 0.0
+    side = "under" if place.rod_least_in >= deep_in else "over" if place.rod_greatest_in <= deep_in else "by"
+    driven = (
+        f"{len(now.drives) + 1} {band.held_deg:.1f} {band.section.mark_depth_in:.1f}"
+        f" {at.number('along_in'):.0f} {at.number('setback_in'):.0f}"
+    )
+    source, mark = WATCH
+    return FigureHold(
+        id=_named(f"watch {driven}", verdict.line.name),
+        text=f"The rod passes {side} {verdict.line.called}, laid bare: the hole stays open, and somebody"
+        " watches the line as the rod passes.",
+        why="Where the rod runs is seen only in the hole; who watches calls stop before it comes near.",
+        steps=("drive",),
+        release="See that the hole is open and who watches is there and heard; then sign with your initials.",
+        released_by="check",
+        source=source,
+        mark=mark,
+        line=verdict.line.name,
+    )
 
 
 def line_hold_id(anchor: str, line: str) -> str:
     """Return the id of the hold of the drive at an anchor by a line."""
-    return f"line at {anchor}: {line}"[:_LONGEST_ID]
+    return _named(f"line at {anchor}", line)
+
+
+def _named(prefix: str, line: str) -> str:
+    """Return an id that two lines never share, however long their names are."""
+    whole = f"{prefix}: {line}"
+    if len(whole) <= _LONGEST_ID:
+        return whole
+    digest = sha256(line.encode()).hexdigest()[:_DIGEST]
+    return f"{whole[: _LONGEST_ID - _DIGEST - 1]}~{digest}"
 
 
 def _couplings(figures: AnchorFigures) -> Iterator[FigureHold]:

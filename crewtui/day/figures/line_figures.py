@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from msgspec import Struct
 
 from crewtui.day.figures.farthest import greatest_setback
@@ -11,7 +13,9 @@ from crewtui.trade.aim.drift import Drift
 from crewtui.trade.aim.rod_line import Section
 from crewtui.trade.ground.band import RodHabit, rod_band
 from crewtui.trade.ground.clearing import Bounds, Clearing, what_clears
-from crewtui.trade.ground.lines import Line, LineVerdict, PitPlan, PitVerdict, judge_line, judge_pit
+from crewtui.trade.ground.exposed import Serving, Spot
+from crewtui.trade.ground.line_verdict import LineVerdict, judge_line
+from crewtui.trade.ground.lines import Line, PitPlan, PitVerdict, judge_pit
 
 NOT_JUDGED = (
     "There are lines in this ground, and how near the rod comes to them cannot be judged until the figures"
@@ -28,9 +32,7 @@ class LineFigures(Struct, frozen=True, kw_only=True):
     lines: tuple[LineVerdict, ...]
     """One for each line; none while there is no aim."""
     clearings: tuple[Clearing, ...]
-    """What would clear every line, where one of them holds."""
-    exposed: frozenset[str]
-    """Names of the lines that were laid bare on site."""
+    """What would clear every line of known depth, where one of them holds."""
     words: tuple[str, ...]
 
     @property
@@ -40,18 +42,32 @@ class LineFigures(Struct, frozen=True, kw_only=True):
 
 
 def lines_of(state: DayState, wall: str) -> tuple[Line, ...]:
-    """Return the lines along a wall, each with its depth as exposed on site, else as the job file has it."""
-    exposed = state.shared.exposed
+    """Return the lines along a wall, each with the places where it was laid bare on site."""
     return tuple(
         Line(
             name=line.name,
             kind=line.kind,
             points=line.points,
             width_in=line.width_in,
-            depth_in=exposed.get(line.name, line.depth_in),
+            depth_in=line.depth_in,
+            spots=tuple(_spots(state, line.name)),
         )
         for line in state.job.lines
         if line.wall == wall
+    )
+
+
+def _spots(state: DayState, line: str) -> Iterator[Spot]:
+    for one in state.shared.exposed:
+        if one.line == line and one.along_in is not None and one.out_in is not None:
+            yield Spot(along_in=one.along_in, out_in=one.out_in, depth_in=one.depth_in)
+
+
+def serving(state: DayState) -> Serving:
+    """Return how much of a line an exposure stands for, by the company's rules."""
+    return Serving(
+        reach_in=state.rules.number("exposure_serves_in"),
+        between=state.rules.text("between_exposures") == "straight",
     )
 
 
@@ -84,8 +100,10 @@ def judge_lines(
     rules, system = state.rules, state.job.job.units
     tolerance_in = rules.number("tolerance_zone_in")
     least_in = rules.number_or_none("least_clearance_in")
-    pits = tuple(judge_pit(line, pit, tolerance_in=tolerance_in, system=system) for line in lines)
-    exposed = frozenset(line.name for line in lines if line.name in state.shared.exposed)
+    serves = serving(state)
+    pits = tuple(
+        judge_pit(line, pit, tolerance_in=tolerance_in, serving=serves, system=system) for line in lines
+    )
     words = [verdict.words for verdict in pits if verdict.in_zone]
     found: tuple[LineVerdict, ...] = ()
     clearings: tuple[Clearing, ...] = ()
@@ -94,9 +112,19 @@ def judge_lines(
     elif lines and section is not None and held_deg is not None:
         habit = rod_habit(state, inputs, drift)
         band = rod_band(section, held_deg, along_in=inputs.number("along_in"), habit=habit)
-        found = tuple(judge_line(line, band, least_clearance_in=least_in, system=system) for line in lines)
+        found = tuple(
+            judge_line(
+                line,
+                band,
+                least_clearance_in=least_in,
+                tolerance_in=tolerance_in,
+                serving=serves,
+                system=system,
+            )
+            for line in lines
+        )
         words += [verdict.words for verdict in found if verdict.holds]
-        if depths_in is not None and any(verdict.holds for verdict in found):
+        if depths_in is not None and any(verdict.too_near for verdict in found):
             bounds = Bounds(
                 least_depth_in=depths_in[0],
                 greatest_depth_in=depths_in[1],
@@ -112,21 +140,24 @@ def judge_lines(
                 bounds=bounds,
                 least_clearance_in=least_in,
                 tolerance_in=tolerance_in,
+                serving=serves,
                 system=system,
             )
-    return LineFigures(
-        pit=pit, pits=pits, lines=found, clearings=clearings, exposed=exposed, words=tuple(words)
-    )
+    return LineFigures(pit=pit, pits=pits, lines=found, clearings=clearings, words=tuple(words))
 
 
 def rod_habit(state: DayState, inputs: Inputs, drift: Drift) -> RodHabit:
-    """Return the rod and how rods run on this wall, as the ground has shown it so far."""
+    """Return the rod and how rods run on this wall, as the ground has shown it so far.
+
+    Sideways nothing is learned from the rods, so that the company's prior and spread serve there.
+    """
     return RodHabit(
         rod_diameter_in=state.job.rod.diameter_in,
         pit_along_rod_in=inputs.number("pit_along_rod_in"),
         drift_mean_deg=drift.mean_deg,
         drift_sd_deg=drift.predictive_sd_deg,
+        side_sd_deg=drift.unlearned_sd_deg,
     )
 
 
-__all__ = ["NOT_JUDGED", "LineFigures", "judge_lines", "lines_of", "pit_plan", "rod_habit"]
+__all__ = ["NOT_JUDGED", "LineFigures", "judge_lines", "lines_of", "pit_plan", "rod_habit", "serving"]

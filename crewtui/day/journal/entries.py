@@ -310,11 +310,20 @@ class AnchorDropped(_AtAnchor):
 
 
 class LineExposed(_Entry):
-    """A line in the ground was laid bare and its depth measured."""
+    """A line in the ground was laid bare at one place and its depth measured there.
+
+    An entry of an older journal has no place: nothing in it says where the hole was, so that it stands for no
+    anchor's stretch of the line, and the line is asked for again where it is met.
+    """
 
     kind: Literal["line-exposed"] = "line-exposed"
     line: Words
     depth_in: Length
+    along_in: Length | None = None
+    """Where it was laid bare, along the wall that the line is measured from; and how far out from it."""
+    out_in: Length | None = None
+    anchor: Id | None = None
+    """The anchor at which it was entered."""
 
 
 class HeightRead(_Part):

@@ -82,8 +82,13 @@ def _today(state: DayState, now: datetime | None) -> Iterator[str]:
         if now is not None:
             yield from (f"- {text} {way_on}" for _, text, way_on in ticket_trouble(ticket, now))
     for line in job.lines:
-        depth = state.shared.exposed.get(line.name, line.depth_in)
-        deep = "depth not known" if depth is None else f"{show_length(depth, system)} deep"
+        found = [one for one in state.shared.exposed if one.line == line.name]
+        bare = "; ".join(
+            f"laid bare at {one.anchor or 'a place not entered'}, {show_length(one.depth_in, system)} deep"
+            for one in found
+        )
+        plan = "" if line.depth_in is None else f"{show_length(line.depth_in, system)} deep by the plan"
+        deep = bare or plan or "depth not known"
         yield f"- In the ground at {line.wall}: {line.name} ({line.kind}), {deep}."
 
 

@@ -63,6 +63,8 @@ class Hold(Struct, frozen=True, kw_only=True):
     mark: str
     anchor: str | None = None
     """The anchor at which it is answered; None where it is answered for the whole job."""
+    line: str = ""
+    """Name of the line in the ground that it is about: its depth is typed onto the hold itself."""
 
     @property
     def sentence(self) -> str:
@@ -302,12 +304,13 @@ def _figures(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
             why=item.why,
             held_by="figures",
             steps=item.steps,
-            release="fact",
+            release=item.released_by,
             way_on=item.release,
             override=item.override,
             source=item.source,
             mark=item.mark,
             anchor=anchor,
+            line=item.line,
         )
 
 

@@ -110,9 +110,12 @@ def place_trouble(state: DayState, now: AnchorNow) -> Iterator[PlaceTrouble]:
                 yield _outside("way-outside-area", WAY_OUTSIDE, ("drive",))
     line = state.job.property_line.get(now.wall, ())
     if line and past_property(pit, line):
-        at = show_length(pit.setback_in, state.job.job.units)
+        system = state.job.job.units
+        at = f"{show_length(pit.setback_in, system)} out"
+        if now.planned is not None and pit.along_in != now.planned.along_in:
+            at = f"{at}, {show_length(pit.along_in, system)} along"
         yield PlaceTrouble(
-            id=f"property line at {at} out",
+            id=f"property line at {at}",
             text=PAST_LINE,
             way_on="Move the anchor, or sign with the name of who has the neighbour's word in writing.",
             steps=("pit", "drive"),

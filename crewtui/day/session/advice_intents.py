@@ -41,7 +41,7 @@ class AdviceIntents(Intents):
             anchor=advice.anchor,
             values=dict(advice.values),
             because=advice.words,
-            advised=True,
+            advised=advice.by_program,
             agreed_by=agreed_by,
         )
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 
-from crewtui import units
 from crewtui.day.journal import entries as e
 from crewtui.day.session.advice_intents import AdviceIntents
 from crewtui.day.session.hold_intents import HoldIntents
 from crewtui.day.session.intents import ask_reason, asking, need
+from crewtui.day.session.line_intents import LineIntents
 from crewtui.day.session.opened import system_clock
 from crewtui.day.session.plan_intents import PlanIntents
 from crewtui.day.session.site_intents import SiteIntents
@@ -31,7 +31,7 @@ DEPTH_FOUND = "depth-found"
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
-class Day(AdviceIntents, HoldIntents, PlanIntents, SiteIntents, TruckIntents, WallIntents):
+class Day(AdviceIntents, HoldIntents, LineIntents, PlanIntents, SiteIntents, TruckIntents, WallIntents):
     """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""
 
     # Steps.
@@ -281,19 +281,6 @@ class Day(AdviceIntents, HoldIntents, PlanIntents, SiteIntents, TruckIntents, Wa
         return self._save(
             e.DriveLeftOut(**self.times(None), anchor=anchor, of=n, reason="" if counts else reason)
         )
-
-    @asking
-    def expose_line(self, line: str, depth: str, *, done_at: datetime | None = None) -> Outcome:
-        """Keep the depth of a line laid bare, to its middle below the ground right there."""
-        if line not in {item.name for item in self.job.lines}:
-            raise refuse(f"There is no line {line} in the job.")
-        try:
-            depth_in = units.read_length(depth, bare="mm" if self.job.job.units == "metric" else "in")
-        except units.UnreadableError as error:
-            raise refuse(str(error)) from error
-        if depth_in < 0:
-            raise refuse("A line's depth is not negative.")
-        return self._save(e.LineExposed(**self.times(done_at), line=line, depth_in=depth_in))
 
 
 def _is_own_note(entry: e.Entry) -> bool:

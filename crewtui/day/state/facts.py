@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from msgspec import Struct, field
 
@@ -32,8 +32,12 @@ class FigureHold(Struct, frozen=True, kw_only=True):
     release: str = ""
     """What makes it go away, in words."""
     override: HazardOverride = "never"
+    released_by: Literal["fact", "check"] = "fact"
+    """A fact that changes by itself, or initials."""
     source: str = ""
     mark: str = ""
+    line: str = ""
+    """Name of the line in the ground that it is about."""
 
 
 class FigureFacts(Protocol):

@@ -36,6 +36,7 @@ from crewtui.day.state.state import (
     DayState,
     Deviation,
     DriftChoice,
+    Exposure,
     Holding,
     Shared,
     Signature,
@@ -223,7 +224,22 @@ def _accepted(state: DayState, entry: e.DeviationAccepted) -> DayState:
 
 
 def _exposed(state: DayState, entry: e.LineExposed) -> DayState:
-    return with_shared(state, exposed={**state.shared.exposed, entry.line: entry.depth_in})
+    found = Exposure(
+        n=entry.n,
+        line=entry.line,
+        depth_in=entry.depth_in,
+        along_in=entry.along_in,
+        out_in=entry.out_in,
+        anchor=entry.anchor,
+        done_at=entry.done_at,
+    )
+    kept = tuple(one for one in state.shared.exposed if not _same_spot(one, found))
+    return with_shared(state, exposed=(*kept, found))
+
+
+def _same_spot(one: Exposure, other: Exposure) -> bool:
+    """Return whether two entries are about the same hole: the later one then stands for it."""
+    return (one.line, one.along_in, one.out_in) == (other.line, other.along_in, other.out_in)
 
 
 def _reopened(state: DayState, entry: e.Reopened) -> DayState:

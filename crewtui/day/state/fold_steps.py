@@ -247,5 +247,6 @@ def aim_for(now: AnchorNow, values: Mapping[str, float], because: str) -> Anchor
 
 def aimed(state: DayState, entry: e.AimChanged) -> DayState:
     """Take in an aim other than the plan's."""
-    now = aim_for(anchor_of(state, entry.anchor), entry.values, entry.because)
+    agreed = f"; agreed by {entry.agreed_by}" if entry.agreed_by else ""
+    now = aim_for(anchor_of(state, entry.anchor), entry.values, f"{entry.because}{agreed}")
     return with_anchor(state, now, entry)

@@ -190,6 +190,23 @@ class DriftChoice(Struct, frozen=True, kw_only=True):
     n: int
 
 
+class Exposure(Struct, frozen=True, kw_only=True):
+    """One place where a line in the ground was laid bare; an older journal's entry has none."""
+
+    n: int
+    line: str
+    depth_in: float
+    along_in: float | None
+    out_in: float | None
+    anchor: str | None
+    done_at: datetime
+
+    @property
+    def placed(self) -> bool:
+        """Return whether it is known where the line was laid bare."""
+        return self.along_in is not None and self.out_in is not None
+
+
 class Shared(Struct, frozen=True, kw_only=True):
     """What is true of the job as a whole."""
 
@@ -201,8 +218,8 @@ class Shared(Struct, frozen=True, kw_only=True):
     holding: Holding = field(default_factory=Holding)
     facts: Mapping[str, bool] = field(default_factory=dict)
     drift: Mapping[str, DriftChoice] = field(default_factory=dict)
-    exposed: Mapping[str, float] = field(default_factory=dict)
-    """Depth to the middle of each exposed line, by the line's name, in inches."""
+    exposed: tuple[Exposure, ...] = ()
+    """Where lines in the ground were laid bare, in the order entered."""
     deviations: tuple[Deviation, ...] = ()
     accepted: Mapping[int, str] = field(default_factory=dict)
     """By number of the deviating entry: who accepted it and why."""

@@ -7,8 +7,12 @@ it, ``Day.take_advice`` takes it; nothing else has to know who advised.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Final
 
 from msgspec import Struct
+
+AIM: Final = "aim_depth_in"
+"""The depth to aim for."""
 
 
 class Advice(Struct, frozen=True, kw_only=True):
@@ -22,6 +26,14 @@ class Advice(Struct, frozen=True, kw_only=True):
     """Newly aimed for, by key of the anchor's inputs, each in the unit of its key."""
     ends: tuple[str, ...] = ()
     """Ids of the holds that it is meant to end."""
+    by_program: bool = True
+    """The program advised it; else somebody on site chose it."""
+
+
+def own_aim(anchor: str, depth_in: float, text: str) -> Advice:
+    """Return the depth that somebody on site aims for, as it was typed: weighed and taken like an advice."""
+    words = f"Aim for {text.strip()}, as typed on site"
+    return Advice(key="own aim", anchor=anchor, words=words, values={AIM: depth_in}, by_program=False)
 
 
 class Change(Struct, frozen=True, kw_only=True):

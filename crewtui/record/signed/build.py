@@ -14,7 +14,7 @@ from msgspec import Struct, to_builtins
 
 from crewtui import VERSION
 from crewtui.day.journal import entries as e
-from crewtui.day.state.state import DayState, Deviation
+from crewtui.day.state.state import DayState, Deviation, Exposure
 from crewtui.job.file.model import Job
 from crewtui.job.tables.rules import Rule
 from crewtui.record.signed import form
@@ -101,9 +101,7 @@ def build_record(
             form.DriftUsed(wall=wall, mean_deg=choice.mean_deg, used=choice.on, entry=choice.n)
             for wall, choice in shared.drift.items()
         ),
-        exposed=tuple(
-            form.LineBared(line=line, depth_in=depth_in) for line, depth_in in shared.exposed.items()
-        ),
+        exposed=tuple(_bared(state.job, one) for one in shared.exposed),
         hold=holds_of(state, standing),
         deviation=tuple(_deviation(item, shared.accepted, typed_at) for item in state.deviations),
         note=tuple(_note(entry) for entry in standing if isinstance(entry, e.Note)),
@@ -166,6 +164,21 @@ def _renamed(table: Mapping[str, Any], old: str, new: str) -> dict[str, Any]:
 
 def _by_wall(runs: Mapping[str, Any]) -> list[dict[str, Any]]:
     return [{"wall": wall, "points_in": points} for wall, points in runs.items()]
+
+
+def _bared(job: Job, one: Exposure) -> form.LineBared:
+    if not one.placed:  # of an older journal: as the record of its day had it
+        return form.LineBared(line=one.line, depth_in=one.depth_in)
+    wall = next((line.wall for line in job.lines if line.name == one.line), "")
+    return form.LineBared(
+        line=one.line,
+        depth_in=one.depth_in,
+        wall=wall,
+        along_in=one.along_in,
+        out_in=one.out_in,
+        entry=one.n,
+        done_at=one.done_at,
+    )
 
 
 def _rule(rule: Rule) -> form.RuleSet:

@@ -93,6 +93,11 @@ class Drift(Struct, frozen=True, kw_only=True):
         return math.hypot(self.sd_deg, self.spread_deg)
 
     @property
+    def unlearned_sd_deg(self) -> float:
+        """Uncertainty of where a rod runs before any has shown the habit: the prior and one rod's spread."""
+        return math.hypot(self.prior_sd_deg, self.spread_deg)
+
+    @property
     def rods(self) -> int:
         """How many rods it rests on."""
         return len(self.used)

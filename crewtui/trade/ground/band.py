@@ -11,7 +11,6 @@ from typing import Final
 from msgspec import Struct
 
 from crewtui.trade.aim.rod_line import Section
-from crewtui.trade.aim.window import DRIFT_PRIOR_DEG, ROD_SPREAD_DEG
 from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.ground.nearness import Body, Range, body
 
@@ -69,17 +68,14 @@ class Band(Struct, frozen=True, kw_only=True):
 
 
 class RodHabit(Struct, frozen=True, kw_only=True):
-    """The rod, the pit it must reach, and how it runs; standard deviations are of one rod: habit and spread.
-
-    Without a habit learned sideways, the same prior and spread serve there.
-    """
+    """The rod, the pit it must reach, and how it runs; deviations are of one rod, habit and spread."""
 
     rod_diameter_in: float
     pit_along_rod_in: float
     drift_mean_deg: float = 0.0
-    drift_sd_deg: float = math.hypot(DRIFT_PRIOR_DEG, ROD_SPREAD_DEG)
+    drift_sd_deg: float
     side_mean_deg: float = 0.0
-    side_sd_deg: float = math.hypot(DRIFT_PRIOR_DEG, ROD_SPREAD_DEG)
+    side_sd_deg: float
 
     def __post_init__(self) -> None:
         checked("The rod's diameter", self.rod_diameter_in, above=0)

@@ -15,7 +15,9 @@ from msgspec.structs import replace
 from crewtui.trade.aim.rod_line import Section, angle_for_deg, depth_at_seat_in
 from crewtui.trade.checks import checked
 from crewtui.trade.ground.band import Band, RodHabit, rod_band
-from crewtui.trade.ground.lines import TOLERANCE_ZONE_IN, Line, PitPlan, judge_line, judge_pit
+from crewtui.trade.ground.exposed import Serving
+from crewtui.trade.ground.line_verdict import LineVerdict, judge_line
+from crewtui.trade.ground.lines import TOLERANCE_ZONE_IN, Line, PitPlan, judge_pit
 from crewtui.units import UnitSystem, at_least, at_most, show_angle, show_length
 
 ClearingKind = Literal["steeper", "flatter", "lower mark", "higher mark", "farther"]
@@ -39,7 +41,7 @@ class Bounds(Struct, frozen=True, kw_only=True):
 
 
 class Clearing(Struct, frozen=True, kw_only=True):
-    """One way that clears every line."""
+    """One way that clears every line of known depth."""
 
     kind: ClearingKind
     section: Section
@@ -61,16 +63,40 @@ def what_clears(
     bounds: Bounds,
     least_clearance_in: float | None = None,
     tolerance_in: float = TOLERANCE_ZONE_IN,
+    serving: Serving | None = None,
     system: UnitSystem = "imperial",
 ) -> tuple[Clearing, ...]:
-    """Return, for each kind of way, the least change that clears every line.
+    """Return, for each kind of way, the least change that clears every line of known depth.
 
-    Empty where nothing holds, or nothing clears. A line of unknown depth is cleared only where no rod
-    of the band comes under or over it.
+    Empty where none of those holds, or nothing clears. No way meets the zone of a line that has to be laid
+    bare first and that the rod as aimed does not meet, or more of one.
     """
     checked("The greatest depth", bounds.greatest_depth_in)
-    if _all_clear(lines, band, None, least_clearance_in, tolerance_in):
+
+    def judged(tried: Band) -> tuple[LineVerdict, ...]:
+        return tuple(
+            judge_line(
+                line,
+                tried,
+                least_clearance_in=least_clearance_in,
+                tolerance_in=tolerance_in,
+                serving=serving,
+            )
+            for line in lines
+        )
+
+    before = judged(band)
+    if not any(verdict.too_near for verdict in before):
         return ()
+
+    def clears(tried: Band, place: PitPlan) -> bool:
+        if place != pit and any(judge_pit(line, place, tolerance_in=tolerance_in).in_zone for line in lines):
+            return False
+        after = judged(tried)
+        return not any(one.too_near for one in after) and all(
+            new.holes <= old.holes for old, new in zip(before, after, strict=True)
+        )
+
     found = []
     ways: tuple[tuple[ClearingKind, Iterator[_Try]], ...] = (
         ("steeper", _depths(band, pit, bounds, 1)),
@@ -83,8 +109,7 @@ def what_clears(
         for section, depth_in, place in tries:
             run_deg = angle_for_deg(section, depth_in)
             tried = rod_band(section, run_deg - habit.drift_mean_deg, along_in=band.along_in, habit=habit)
-            moved_to = place if place != pit else None
-            if run_deg > 0 and _all_clear(lines, tried, moved_to, least_clearance_in, tolerance_in):
+            if run_deg > 0 and clears(tried, place):
                 found.append(_clearing(kind, tried, depth_in, place, system))
                 break
     return tuple(found)
@@ -121,21 +146,6 @@ def _farther(band: Band, pit: PitPlan, bounds: Bounds) -> Iterator[_Try]:
         section = replace(band.section, seat_in=seat_in, drop_in=band.section.fall * seat_in)
         yield section, _landing_in(band), replace(pit, setback_in=setback_in)
         more_in += FARTHER_STEP_IN
-
-
-def _all_clear(
-    lines: Sequence[Line],
-    band: Band,
-    moved_to: PitPlan | None,
-    least_clearance_in: float | None,
-    tolerance_in: float,
-) -> bool:
-    for line in lines:
-        if moved_to is not None and judge_pit(line, moved_to, tolerance_in=tolerance_in).in_zone:
-            return False
-        if judge_line(line, band, least_clearance_in=least_clearance_in).holds:
-            return False
-    return True
 
 
 def _clearing(

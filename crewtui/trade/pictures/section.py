@@ -14,7 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from crewtui.trade.checks import checked, checked_angle
-from crewtui.trade.ground.lines import LineVerdict
+from crewtui.trade.ground.line_verdict import LineVerdict
 from crewtui.units import UnitSystem, show_angle, show_length
 
 WallType = Literal["poured concrete", "block", "clay tile"]
@@ -269,16 +269,17 @@ def _near(verdict: LineVerdict) -> bool:
 
 def _line(verdict: LineVerdict, system: UnitSystem) -> LineInSection:
     line, section = verdict.line, verdict.band.section
+    line_in = verdict.depth_in
     places = verdict.passing[:1] if verdict.crosses else verdict.passing[1:]
     first_in, last_in = places[0].out_in, places[-1].out_in
 
     def y_in(out_in: float) -> float | None:
-        if line.depth_in is None:
+        if line_in is None:
             return None
         over_in = section.fall * out_in if line.drop_in is None else line.drop_in
-        return over_in + line.depth_in
+        return over_in + line_in
 
-    depth = "depth ?" if line.depth_in is None else f"{show_length(line.depth_in, system)} deep"
+    depth = "depth ?" if line_in is None else f"{show_length(line_in, system)} deep"
     aside = "" if verdict.crosses else f", {show_length(verdict.passing[0].aside_in, system)} aside"
     kind = line.name if line.kind == "other" else line.kind
     return LineInSection(
@@ -286,7 +287,7 @@ def _line(verdict: LineVerdict, system: UnitSystem) -> LineInSection:
         short=f"{kind}, {depth}",
         out_from_in=first_in,
         out_to_in=last_in,
-        depth_in=line.depth_in,
+        depth_in=line_in,
         y_from_in=y_in(first_in),
         y_to_in=y_in(last_in),
         width_in=line.width_in,

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from crewtui.day.steps.advice import AIM, Advice, own_aim
 from crewtui.day.steps.calculators import CalcInput, CalcRow, Sheet, calculate
 from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.questions.advice_question import ask_advice
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import DO_IT, confirm
 from crewtui.tui.widgets.pane import Here, Pane
 from crewtui.tui.widgets.rows import Row
 
-_INPUT, _RESULT = "input ", "result "
+_INPUT, _RESULT, _ADVICE = "input ", "result ", "advice "
 
 
 class FiguresPane(Pane):
@@ -25,6 +27,7 @@ class FiguresPane(Pane):
         self._inputs: dict[str, CalcInput] = {}
         self._results: dict[str, CalcRow] = {}
         self._warnings: dict[str, tuple[str, ...]] = {}
+        self._advice: dict[str, Advice] = {}
 
     def rebuild(self, here: Here) -> None:
         """Work the figures out from the day, with what is typed here on top."""
@@ -53,6 +56,7 @@ class FiguresPane(Pane):
                 Row(key=f"{_RESULT}{part.key} warning {n}", label=words, mark="!", tone="deviation")
                 for n, words in enumerate(part.warnings)
             ]
+            rows += self._advised(self.here) if part.key == "aim" else []
             for item in part.inputs:
                 key = _INPUT + item.key
                 if key in self._inputs:
@@ -72,6 +76,25 @@ class FiguresPane(Pane):
                     )
                 )
         self.set_rows(rows)
+
+    def _advised(self, here: Here) -> list[Row]:
+        """Return what is advised here and can be taken with Enter, judged without what is only typed."""
+        self._advice = {f"{_ADVICE}{one.key}": one for one in here.day.advice(here.anchor)}
+        return [
+            Row(key=key, label=one.words, mark="can", tone="coming", note="Enter: before and after")
+            for key, one in self._advice.items()
+        ]
+
+    def entered(self, key: str, text: str) -> None:
+        """Aim for the depth that is typed; any other value is only tried here."""
+        item = self._inputs.get(key)
+        if self.here is None or self.sheet is None or item is None:
+            return
+        if item.key != AIM or AIM not in self.sheet.typed:
+            self.refuses(f"{item.label} is tried out here; what was measured is entered on its own step.")
+            return
+        own = own_aim(self.here.anchor, self.sheet.typed[AIM], text)
+        ask_advice(self.app, self.here, own, self.wants, row=key)
 
     @property
     def typed_values(self) -> dict[str, float]:
@@ -98,6 +121,9 @@ class FiguresPane(Pane):
 
     def chosen(self, key: str) -> None:
         """Take a result over into the anchor's record."""
+        if key in self._advice and self.here is not None:
+            ask_advice(self.app, self.here, self._advice[key], self.wants)
+            return
         result = self._results.get(key)
         if result is None or self.here is None or not result.quantity or result.value is None:
             return

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import ClassVar, Final
 
+from crewtui.day.figures.anchor_figures import AnchorFigures
+from crewtui.day.figures.line_places import lines_here
 from crewtui.day.safety.hazard_details import loosened_words
 from crewtui.day.safety.hazard_rows import HazardMark, HazardRow, hazard_rows
 from crewtui.day.safety.holds import Hold
@@ -12,6 +14,7 @@ from crewtui.day.safety.moments import MomentPage
 from crewtui.job.tables.hazards import MOMENTS
 from crewtui.tui.keys.commands import PaneName
 from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, slope_page
+from crewtui.tui.questions.advice_question import ask_advice
 from crewtui.tui.questions.soil_question import SoilQuestions
 from crewtui.tui.questions.who import ask_initials, ask_name
 from crewtui.tui.widgets.chrome import Saying
@@ -65,7 +68,8 @@ def _other_holds(here: Here, standing: Sequence[Hold]) -> Iterator[Row]:
         if found:
             yield Row(key=heading, label=f"{heading} {here.anchor}", heading=True)
         for hold in found:
-            yield Row(key=hold.id, label=hold.text, mark="HELD", tone="held", note=hold.way_on)
+            typed = bool(hold.line) and hold.release == "fact"
+            yield Row(key=hold.id, label=hold.text, mark="HELD", tone="held", note=hold.way_on, typed=typed)
 
 
 class HazardsPane(Pane):
@@ -130,30 +134,32 @@ class HazardsPane(Pane):
         ask_initials(self.app, f"Read aloud; true of every line?\n{words}{named}", signed)
 
     def _lines(self, here: Here) -> list[Row]:
-        wall = here.day.state.anchors[here.anchor].wall
-        lines = [line for line in here.day.job.lines if line.wall == wall]
+        facts = here.day.facts(here.anchor)
+        lines = lines_here(here.day.state, facts) if isinstance(facts, AnchorFigures) else ()
         if not lines:
             return []
+        wall = here.day.state.anchors[here.anchor].wall
         rows = [Row(key="group lines", label=f"LINES IN THE GROUND AT {wall.upper()}", heading=True)]
-        for line in lines:
-            depth = here.day.state.shared.exposed.get(line.name, line.depth_in)
-            rows.append(
-                Row(
-                    key=_LINE + line.name,
-                    label=f"{line.name} ({line.kind})",
-                    mark="ask" if depth is None else "",
-                    tone="coming" if depth is None else "plain",
-                    value="" if depth is None else show_length(depth, here.system),
-                    note="exposed? type its depth to the middle" if depth is None else "deep, to its middle",
-                    typed=True,
-                )
+        return rows + [
+            Row(
+                key=_LINE + line.name,
+                label=f"{line.name} ({line.kind})",
+                mark="ask" if line.asked else "done" if line.laid_bare else "",
+                tone="coming" if line.asked else "done" if line.laid_bare else "plain",
+                value="" if line.depth_in is None else show_length(line.depth_in, here.system),
+                note=line.note,
+                typed=True,
             )
-        return rows
+            for line in lines
+        ]
 
     def entered(self, key: str, text: str) -> None:
-        """Enter the depth of a line laid bare."""
-        if self.here is not None and key.startswith(_LINE):
-            self.wants(self.here.day.expose_line, key.removeprefix(_LINE), text, dated=True, row=key)
+        """Enter the depth of a line laid bare, typed onto its row or onto what it holds."""
+        hold = self._holds.get(key)
+        line = hold.line if hold is not None else key.removeprefix(_LINE)
+        if self.here is not None and line:
+            given = {"anchor": self.here.anchor}
+            self.wants(self.here.day.expose_line, line, text, given=given, dated=True, row=key)
 
     def _row(self, hazard: HazardRow) -> Row:
         mark, tone = _MARKS[hazard.mark]
@@ -210,7 +216,7 @@ class HazardsPane(Pane):
             said.append(("quiet", rule))
             return Saying(lines=tuple(said))
         if hold is not None:
-            lead = " Enter leads there." if hold.id in _LEADS else ""
+            lead = " Enter leads there." if hold.id in _LEADS or hold.line else ""
             said = [("held", f"{hold.text} {hold.way_on}{lead}"), ("plain", hold.why)]
             return Saying(lines=(*said, ("quiet", f"{hold.source} ({hold.mark})")))
         row = self.cursor_row
@@ -293,11 +299,34 @@ class HazardsPane(Pane):
             pane, row = _LEADS[hold.id]
             self.post_message(self.Goes(pane=pane, row=row))
             return
+        if hold.line and hold.release == "fact":
+            self._line_held(hold)
+            return
         if hold.release == "fact":
             self._released(hold, "")
             return
         words = f"{hold.text} {hold.way_on}"
         self._ask_who(hold.release, "Who says so? A name", words, lambda who: self._released(hold, who))
+
+    def _line_held(self, hold: Hold) -> None:
+        """Lead to the row that takes the line's depth, or to an advice that clears it."""
+        if self.here is None:
+            return
+        here, row = self.here, _LINE + hold.line
+        advice = {one.key: one for one in here.day.advice(here.anchor) if hold.id in one.ends}
+        if not advice:
+            self.go_to(row)
+            return
+        choices = [(row, f"{hold.line}: type its depth", "")]
+        choices += [(key, one.words, "") for key, one in advice.items()]
+
+        def chosen(choice: str | None) -> None:
+            if choice == row:
+                self.go_to(row)
+            elif choice is not None:
+                ask_advice(self.app, here, advice[choice], self.wants)
+
+        self.app.push_screen(AskChoice("What releases it", hold.text, choices), chosen)
 
     def _released(self, hold: Hold, who: str) -> None:
         if self.here is not None:
