@@ -11,6 +11,8 @@ import pytest
 from day_help import clear_hazards, job_data, make_job, open_day, saved
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import minimize_scalar
+from scipy.stats import norm
 
 from crewtui.day.figures.aim_figures import drift_in_use_deg
 from crewtui.day.figures.figure_limits import side_allowed_in
@@ -107,13 +109,32 @@ def test_a_bow_lengthens_the_way_through_the_wall_and_an_outward_one_does_not() 
 
 def test_the_companys_aim_gives_way_to_the_window_and_the_plans_does_not() -> None:
     shallow = {"tools": {"pit": "auger", "pit_depth": 46}}
-    company = figures_of(more=shallow)
+    said = {"aim_depth_in": {"value": 42, "said_by": "Invented Office"}}
+    company = figures_of(more={**shallow, "rules": said})
     assert company.window is not None
     assert company.window.least_in < company.window.aim_in < company.window.greatest_in
     assert any("company's aim" in words for words in company.warnings)
     plan = figures_of(more=shallow, aim_depth=42)
     assert plan.aim_depth_in == 42
     assert any("more than the greatest" in words for words in plan.warnings)
+
+
+@pytest.mark.parametrize("pit_depth", [48, 54, 60, 72])
+def test_where_nobody_names_an_aim_it_is_the_depth_that_most_rods_hit_and_says_so(pit_depth: float) -> None:
+    figures = figures_of(more={"tools": {"pit": "auger", "pit_depth": pit_depth}}, mark_depth=28)
+    section, window = figures.section, figures.window
+    assert section is not None
+    assert window is not None
+    sd = math.hypot(figures.drift.sd_deg, figures.drift.spread_deg)
+
+    def missed(angle_deg: float) -> float:
+        low, high = (math.degrees(math.atan2(one - 28, 152)) for one in (window.least_in, window.greatest_in))
+        return float(norm.cdf(low, angle_deg, sd) + norm.sf(high, angle_deg, sd))
+
+    found = minimize_scalar(missed, bounds=(0.0, 20.0), method="bounded", options={"xatol": 1e-9})
+    assert figures.held_angle_deg == pytest.approx(found.x, abs=1e-3)
+    assert figures.share == pytest.approx(1 - found.fun, abs=1e-6)
+    assert any("neither plan nor company names one" in words for words in figures.said["aim"])
 
 
 def test_a_drift_that_no_rod_can_be_held_against_is_said_and_nothing_is_held() -> None:
@@ -182,7 +203,7 @@ def test_a_drop_measured_here_does_not_serve_a_setback_that_is_only_tried(tmp_pa
 def test_a_measured_value_is_in_every_figure_and_says_so(  # noqa: PLR0917 - a row of the table
     tmp_path: Path, step: str, text: str, key: str, value: float, angle: float
 ) -> None:
-    with open_day(tmp_path, job_of(mark_depth=28, drop=0), figures=figures_for) as day:
+    with open_day(tmp_path, job_of(mark_depth=28, drop=0, aim_depth=42), figures=figures_for) as day:
         clear_hazards(day)
         before = figures_for(day.state, "A-1")
         assert before.inputs[key].source in {"plan", "company rule"}
@@ -202,7 +223,7 @@ def test_the_pits_depth_as_dug_sets_the_greatest_depth(tmp_path: Path) -> None:
 
 
 def test_the_rod_follows_the_angle_that_it_ran_at(tmp_path: Path) -> None:
-    with open_day(tmp_path, job_of(), figures=figures_for) as day:
+    with open_day(tmp_path, job_of(aim_depth=42), figures=figures_for) as day:
         clear_hazards(day)
         aimed = figures_for(day.state, "A-1")
         saved(day.measure("A-1", "held-angle", "5.3", reason="x"))
@@ -479,6 +500,7 @@ def test_drift_is_read_from_rods_as_they_were_driven(tmp_path: Path) -> None:
                     "setback": 150,
                     "drop": 0,
                     "mark_depth": 28,
+                    "aim_depth": 42,
                 }
                 for n in (1, 2, 3)
             ],

@@ -77,8 +77,24 @@ def least_of(job: Job, rules: Rules, anchor: Anchor) -> LeastDepth:
     )
 
 
-def aim_of(rules: Rules, anchor: Anchor) -> float:
-    return anchor.aim_depth_in or rules.number("aim_depth_in")
+def greatest_of(job: Job, rules: Rules, anchor: Anchor) -> float:
+    assert anchor.plate is not None
+    return greatest_depth_in(
+        pit_depth_of(job, rules),
+        plate_height_in=anchor.plate.height_in,
+        wrench_room_in=rules.number("wrench_room_in"),
+    )
+
+
+def aim_of(job: Job, rules: Rules, anchor: Anchor) -> float:
+    """Return the plan's or the company's aim, else the depth at the middle of the window's angles."""
+    named = anchor.aim_depth_in or rules.number_or_none("aim_depth_in")
+    if named is not None:
+        return named
+    section = section_of(job, rules, anchor)
+    limits_in = (least_of(job, rules, anchor).value_in, greatest_of(job, rules, anchor))
+    angles = [math.atan2(one - section.mark_depth_in + section.drop_in, section.run_in) for one in limits_in]
+    return section.mark_depth_in - section.drop_in + section.run_in * math.tan(sum(angles) / 2)
 
 
 def pit_depth_of(job: Job, rules: Rules) -> float:
@@ -93,7 +109,7 @@ def rod_of(job: Job, rules: Rules, anchor: Anchor) -> RodPlan:
         RodInputs(
             seat_in=section.seat_in,
             way_in=section.way_in,
-            angle_deg=angle_for_deg(section, aim_of(rules, anchor)),
+            angle_deg=angle_for_deg(section, aim_of(job, rules, anchor)),
             plate_thickness_in=rod.plate_thickness_in,
             nut_height_in=rod.nut_height_in,
             threads_showing=rules.number("threads_past_nut"),
@@ -158,7 +174,7 @@ def test_every_anchor_has_a_window_that_its_aim_lies_in(name: str, ident: str) -
     found = window(
         section_of(job, rules, anchor),
         least_in=least_of(job, rules, anchor).value_in,
-        aim_in=aim_of(rules, anchor),
+        aim_in=aim_of(job, rules, anchor),
         greatest_in=greatest_in,
     )
     assert found.open, found.refused
@@ -226,7 +242,7 @@ def test_every_plate_stands_clear_of_the_soil_wedges(name: str, ident: str) -> N
     assert check_wedges(
         seat_in,
         base_to_grade_in=wall.base_to_grade_in,
-        plate_base_depth_in=aim_of(rules, anchor) + anchor.plate.height_in / 2,
+        plate_base_depth_in=aim_of(job, rules, anchor) + anchor.plate.height_in / 2,
         friction_angle_deg=job.ground.friction_angle_deg or rules.number("friction_angle_deg"),
         fall=drop_of(anchor, seat_in) / seat_in,
     ).clear

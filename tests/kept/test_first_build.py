@@ -61,18 +61,40 @@ INTENDED: dict[str, str] = {
     "state: anchors.*.open[*]": "a step is called as its quantity is",
     "record: deviation[*].text": "what the site changed is said with its label and unit",
     "state: anchors.*.deviations[*][3]": "what the site changed is said with its label and unit",
+    **dict.fromkeys(
+        (
+            "state: anchors.*.figures.stop_mark_in",
+            "record: anchor[*].figure.*",
+            "office: anchor[*].figure.*",
+        ),
+        "the stop mark is on the rod as made up; figures rest on the best aim where none was named",
+    ),
+    **dict.fromkeys(
+        (
+            "state: anchors.W*.figures.*",
+            "state: anchors.W*.limits.*",
+            "record: anchor[*].input[11].value",
+            "record: anchor[*].input[11].source",
+            "record: rule[*].default",
+            "office: anchor[*].input[11].value",
+            "office: anchor[*].input[11].source",
+            "office: rule[*].default",
+        ),
+        "where nobody named an aim, it is the depth that most rods hit; the rule has no default any more",
+    ),
 }
 """By pattern of a place that is meant to differ, such as ``state: anchors.*.limits.x``: why."""
 
 
 def unintended(what: str, kept: Any, now: Any) -> list[str]:
     """Return every difference that INTENDED does not name."""
-    named = [re.compile(re.escape(pattern).replace(r"\*", ".*")) for pattern in INTENDED]
-    return [
-        words
-        for place, words in differing(kept, now)
-        if not any(pattern.fullmatch(f"{what}: {place}") for pattern in named)
-    ]
+    return [words for place, words in differing(kept, now) if not named(f"{what}: {place}")]
+
+
+def named(place: str) -> bool:
+    """Return whether INTENDED names this place."""
+    patterns = (re.escape(pattern).replace(r"\*", ".*") for pattern in INTENDED)
+    return any(re.fullmatch(pattern, place) for pattern in patterns)
 
 
 def folded(folder: Path) -> DayState:
@@ -128,7 +150,7 @@ def test_the_kept_key_opens_and_is_one_of_its_kind() -> None:
 @pytest.mark.parametrize("name", RECORDS)
 def test_the_office_finds_a_kept_record_the_same_as_its_journal(sample: Path, name: str) -> None:
     found = compare_files(read_toml(sample / name), journal_path(sample / "job.toml"), sample / "job.toml")
-    assert found.differences == ()
+    assert [one for one in found.differences if not named(f"office: {one.partition(': ')[0]}")] == []
 
 
 @pytest.mark.parametrize("name", RECORDS)

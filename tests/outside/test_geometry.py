@@ -90,7 +90,7 @@ def test_the_table_of_aims(  # noqa: PLR0917 - the columns of the table
     angle: float, exit_depth: float, tail: float, line: float,
 ) -> None:  # fmt: skip
     yard = Yard(mark, way, seat, fall)
-    got = rod_line.aim(yard.section, target, pit_along_rod_in=12, tail_length_in=80)
+    got = rod_line.aim(yard.section, target, tail_length_in=80)
     assert got.angle_deg == pytest.approx(angle, abs=5e-5)
     assert got.angle_deg == pytest.approx(yard.angle(target), abs=1e-8)
     assert got.exit_depth_in == pytest.approx(exit_depth, abs=5e-4)

@@ -144,7 +144,7 @@ def test_json_carries_every_figure_with_its_unit(sample: Path) -> None:
     state = state_of(sample)
     data = json.loads(json.dumps(plan_as_json(state, worked_out(state, time_limit_s=0.3)), allow_nan=False))
     assert [row["id"] for row in data["anchors"]] == list(state.anchors)
-    assert {"held_angle_deg", "stop_mark_in", "needed_in", "torque_lbf_ft", "setting_lbf_ft"} <= keys_of(data)
+    assert {"held_angle_deg", "from_end_in", "needed_in", "torque_lbf_ft", "setting_lbf_ft"} <= keys_of(data)
     first = data["anchors"][0]
     assert first["inputs"]["setback_in"]["source"] in {"plan", "company rule"}
 

@@ -58,7 +58,7 @@ def test_more_drop_is_never_a_smaller_angle(section: Section, depth: float, more
 @quick
 @given(sections, depths)
 def test_refused_exactly_where_the_rod_does_not_run_downhill(section: Section, depth: float) -> None:
-    got = rod_line.aim(section, depth, pit_along_rod_in=12, tail_length_in=80)
+    got = rod_line.aim(section, depth, tail_length_in=80)
     if abs(depth - section.level_depth_in) > 2e-6:  # the one stated tolerance is 1e-6 in
         assert got.possible == (got.angle_deg > 0)
 
@@ -69,10 +69,10 @@ def test_the_bow_makes_the_way_longer_and_the_angle_flatter() -> None:
 
 
 def test_level_and_uphill_are_refused_in_words_with_what_mends_it() -> None:
-    level = rod_line.aim(LEVEL, 28, pit_along_rod_in=12, tail_length_in=80)
+    level = rod_line.aim(LEVEL, 28, tail_length_in=80)
     assert "level" in level.refused
     assert not level.possible
-    uphill = rod_line.aim(replace(LEVEL, drop_in=-20), 36, pit_along_rod_in=12, tail_length_in=80)
+    uphill = rod_line.aim(replace(LEVEL, drop_in=-20), 36, tail_length_in=80)
     assert "uphill" in uphill.refused
     assert "deeper than 48 in" in uphill.refused
     assert "higher than 16 in" in uphill.refused
@@ -80,9 +80,9 @@ def test_level_and_uphill_are_refused_in_words_with_what_mends_it() -> None:
 
 def test_ground_that_falls_faster_than_the_rod_is_told() -> None:
     section = replace(LEVEL, drop_in=14.4)
-    got = rod_line.aim(section, 28, pit_along_rod_in=12, tail_length_in=80)
+    got = rod_line.aim(section, 28, tail_length_in=80)
     assert any("falls faster" in words for words in got.warnings)
-    assert not rod_line.aim(LEVEL, 42, pit_along_rod_in=12, tail_length_in=80).warnings
+    assert not rod_line.aim(LEVEL, 42, tail_length_in=80).warnings
 
 
 def test_stop_mark_is_the_rod_line_to_the_far_side() -> None:

@@ -94,9 +94,13 @@ def test_a_depth_that_is_already_entered_is_not_counted_twice(tmp_path: Path) ->
 
 def test_the_search_band_says_what_to_do_at_the_stop_mark() -> None:
     reached, not_yet = (search(state_of(), "A-1", 5.26, at_stop_mark=one) for one in (True, False))
-    assert "Nobody drives on" in reached.words[0]
+    assert "nobody drives on" in reached.words[0]
     assert "drive on to the mark" in not_yet.words[0]
-    assert reached.stop_mark_in == pytest.approx(164 / math.cos(math.radians(5.26)))
+    # Two rods of 80 in less a grip of 4 in end before 164 in along the rod: 8 3/4 in are to be screwed on.
+    assert reached.stop.from_end_in == 156
+    assert "screw on 8 3/4 in more" in reached.words[0]
+    assert "screw on 8 3/4 in more" in not_yet.words[0]
+    assert reached.stop.far_side_in == pytest.approx(164 / math.cos(math.radians(5.26)))
 
 
 @pytest.mark.parametrize(("aside", "fits"), [(0.5, True), (0.6, False)])

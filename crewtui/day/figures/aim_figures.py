@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from crewtui.day.figures.anchor_figures import AnchorFigures, Work
 from crewtui.day.state.conditions import CONDITIONS, fact
-from crewtui.day.state.inputs import Inputs, section_of
+from crewtui.day.state.inputs import Inputs, greatest_depth_of, least_depth_of, section_of
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.aim import rod_line as aiming
 from crewtui.trade.aim import window as windows
@@ -17,6 +17,10 @@ from crewtui.trade.checks import checked_angle
 from crewtui.trade.ground.excavation import PitRule, pit_rules, switched_on
 from crewtui.units import at_least, at_most, show_angle, show_length
 
+BEST_AIM: Final = (
+    "is aimed for, the depth that most rods hit (by drift and spread from memory): neither plan nor company"
+    " names one."
+)
 DEEPER_BY_IN: Final = (2.0, 4.0, 6.0, 8.0, 10.0)
 """How much deeper a pit is looked at, to say what it would add."""
 
@@ -39,7 +43,7 @@ def with_mark(work: Work, figures: AnchorFigures) -> AnchorFigures:
 def with_window(work: Work, figures: AnchorFigures) -> AnchorFigures:
     """Add least and greatest depth, the window between them, and the depth aimed for in it."""
     least = work.attempt("aim", lambda: _least(work))
-    greatest_in = work.attempt("aim", lambda: _greatest_in(work))
+    greatest_in = work.attempt("aim", lambda: greatest_depth_of(work.inputs.__getitem__))
     figures = replace(figures, least=least, greatest_in=greatest_in)
     section = figures.section
     if section is None or least is None or greatest_in is None:
@@ -54,25 +58,9 @@ def with_window(work: Work, figures: AnchorFigures) -> AnchorFigures:
 
 
 def _least(work: Work) -> windows.LeastDepth:
-    least = windows.least_depth(
-        plan_in=work.inputs.known("plan_least_depth_in"),
-        company_in=work.rules.number("least_plate_depth_in"),
-        frost_in=work.inputs.known("frost_depth_in"),
-        plate_height_in=work.inputs.number("plate_height_in"),
-        frost_to="plate top edge" if work.rules.text("frost_to") == "plate top edge" else "rod",
-        system=work.system,
-    )
+    least = least_depth_of(work.inputs.__getitem__, work.state)
     work.say("aim", *least.warnings)
     return least
-
-
-def _greatest_in(work: Work) -> float:
-    at = work.inputs
-    return windows.greatest_depth_in(
-        at.number("pit_depth_in"),
-        plate_height_in=at.number("plate_height_in"),
-        wrench_room_in=at.number("wrench_room_in"),
-    )
 
 
 def drift_in_use_deg(at: Inputs, drift: Drift) -> float:
@@ -107,6 +95,10 @@ def _window(
         return judged(max(0.0, aiming.depth_at_seat_in(section, run_deg)))
     aim_in = at.number("aim_depth_in")
     window = judged(aim_in)
+    if at["aim_depth_in"].source == "worked out":
+        if window.open:
+            work.say("aim", f"{show_length(aim_in, work.system)} {BEST_AIM}")
+        return window
     fits = at_least(aim_in, window.shallowest_in) and at_most(aim_in, greatest_in)
     best = windows.best_aim(window)
     if at["aim_depth_in"].source != "company rule" or fits or best is None:
@@ -130,7 +122,6 @@ def with_aim(work: Work, figures: AnchorFigures) -> AnchorFigures:
         lambda: aiming.aim(
             section,
             window.aim_in,
-            pit_along_rod_in=at.number("pit_along_rod_in"),
             tail_length_in=tail_in,
             system=work.system,
         ),

@@ -19,6 +19,7 @@ from crewtui.trade.ground import pit as digging
 from crewtui.trade.ground import wedges as soil
 from crewtui.trade.ground.excavation import PitRule, SlopeBack
 from crewtui.trade.rod.make_up import RodPlan
+from crewtui.trade.rod.stop_mark import StopMark
 from crewtui.trade.tightening import tension as steel
 from crewtui.trade.tightening import torque as tightening
 
@@ -58,6 +59,8 @@ class AnchorFigures(Struct, frozen=True, kw_only=True):
     next_rod: NextRod | None = None
     play: Play | None = None
     rod: RodPlan | None = None
+    stop: StopMark | None = None
+    """Where the drive stops, on the rod as made up."""
     torque: tightening.TorqueTarget | None = None
     wrench: tightening.WrenchSetting | None = None
     tension: steel.TensionCheck | None = None

@@ -12,6 +12,8 @@ from crewtui.trade.aim.play import rod_play
 from crewtui.trade.ground import pit as digging
 from crewtui.trade.ground import wedges as soil
 from crewtui.trade.ground.excavation import slope_back
+from crewtui.trade.rod.rod_inputs import STUB_IN
+from crewtui.trade.rod.stop_mark import stop_mark
 from crewtui.trade.tightening import tension as steel
 from crewtui.trade.tightening import torque as tightening
 
@@ -35,7 +37,17 @@ def with_rod(work: Work, figures: AnchorFigures) -> AnchorFigures:
     plan = work.attempt("rod", lambda: plan_for(work.state, work.now, work.inputs, section, angle_deg))
     if plan is not None:
         work.say("rod", *plan.warnings)
-    return replace(figures, play=play, rod=plan)
+    stop = work.attempt(
+        "rod",
+        lambda: stop_mark(
+            section,
+            angle_deg,
+            pit_along_rod_in=work.inputs.number("pit_along_rod_in"),
+            rod_total_in=plan.total_in if plan is not None and plan.pieces else None,
+            tail_least_in=plan.inputs.stub_in if plan is not None else STUB_IN,
+        ),
+    )
+    return replace(figures, play=play, rod=plan, stop=stop)
 
 
 def with_torque(work: Work, figures: AnchorFigures) -> AnchorFigures:

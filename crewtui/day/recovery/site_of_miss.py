@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 
 from msgspec.structs import replace
@@ -14,15 +14,19 @@ from crewtui.day.figures.figure_limits import side_allowed_in
 from crewtui.day.figures.of_anchor import AnchorFigures, figures_for
 from crewtui.day.figures.wall_drift import drift_of
 from crewtui.day.journal import entries as e
-from crewtui.day.state.state import ACCEPT, HOLD, AnchorNow, DayState
+from crewtui.day.state.inputs import Inputs, inputs_as_driven, section_of, value_now
+from crewtui.day.state.state import ACCEPT, HOLD, AnchorNow, DayState, drives_of
+from crewtui.day.truck.loading import on_truck
+from crewtui.day.wall.wall_facts import obstacle
 from crewtui.job.file.model import Wall
 from crewtui.trade.aim.drift import Drift
 from crewtui.trade.aim.rod_line import DROP_MISSING
 from crewtui.trade.ground.wedges import check_wedges
 from crewtui.trade.recovery import ways as trade
-from crewtui.trade.recovery.miss import Site
+from crewtui.trade.recovery.miss import Site, no_opening
 from crewtui.trade.rod.make_up import RodPlan, plan_rod
-from crewtui.trade.wall.block import COURSE_IN, BedSide
+from crewtui.trade.wall.block import BLOCK_IN, COURSE_IN, BedSide
+from crewtui.trade.wall.layout import opening_conflicts
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most
 
 DAY_KIND: Final[Mapping[trade.Kind, str]] = {
@@ -31,6 +35,7 @@ DAY_KIND: Final[Mapping[trade.Kind, str]] = {
     "drive flatter": "same hole",
     "re-drill steeper": "re-drill",
     "re-drill flatter": "re-drill",
+    "hole beside": "beside",
     "lower mark": "lower mark",
     "higher mark": "lower mark",
     "pit farther out": "farther out",
@@ -72,6 +77,8 @@ def day_way(way: trade.Way) -> e.Way:
         values[HOLD] = way.held_angle_deg
     if way.kind in {"lower mark", "higher mark"}:
         values["mark_depth_in"] = way.mark_depth_in
+    elif way.kind == "hole beside":
+        values["hole_aside_in"] = way.hole_aside_in
     elif way.kind == "pit farther out":
         values |= {"setback_in": way.setback_in, "pit_depth_in": way.pit_depth_in}
         if way.drop_in is not None:
@@ -124,8 +131,21 @@ def site_for(state: DayState, anchor_id: str) -> Site:
         bed_joint_in=bed_in,
         bed_joint_side=bed_side,
         course_in=_course_in(wall),
+        openings_clear=_openings(state, now, at),
+        wall_plate_width_in=value_now(state, now, "wall_plate_width_in").value,
+        wall_between_in=rules.number("wall_between_in"),
+        head_joint_in=now.plan.head_joint_in,
+        head_joint_side=now.plan.head_joint_side,
+        block_length_in=wall.block_length_in or BLOCK_IN,
         greatest_setback_in=farthest_in,
         greatest_setback_why=why,
+        farthest_setback_in=rules.number("farthest_setback_in"),
+        rods_left_in=_rods_left_in(state),
+        couplings_left=on_truck(state).couplings,
+        drops_shot=tuple(_drops_shot(state, now, section.seat_in)),
+        greatest_pit_depth_in=rules.number_or_none("deepest_pit_in"),
+        bent_rod_deg=rules.number("bent_rod_deg"),
+        rod_total_in=figures.rod.total_in if figures.rod is not None and figures.rod.pieces else None,
         wedges_least_seat_in=_wedges(figures),
         joint_check=_joints(figures.rod, state.job.job.units),
         rules_at_depth=lambda depth_in: tuple(
@@ -136,6 +156,47 @@ def site_for(state: DayState, anchor_id: str) -> Site:
         spread_deg=drift.spread_deg,
         system=state.job.job.units,
     )
+
+
+def _openings(state: DayState, now: AnchorNow, at: Inputs) -> Callable[[float], str]:
+    """Return what says which opening of the wall a plate so far aside would lie over."""
+    openings = [obstacle(one) for one in state.job.wall(now.wall).openings]
+    along_in = at.number("along_in")
+    up_in = at.number("slab_to_top_in") - at.number("grade_to_top_in") - at.number("mark_depth_in")
+
+    def over(aside_in: float) -> str:
+        conflicts = opening_conflicts(
+            [(now.id, along_in + aside_in, up_in)],
+            openings,
+            wall_length_in=state.job.wall(now.wall).length_in,
+            plate_width_in=value_now(state, now, "wall_plate_width_in").number,
+            plate_height_in=value_now(state, now, "wall_plate_height_in").number,
+        )
+        return conflicts[0].words if conflicts else ""
+
+    return over if openings else no_opening
+
+
+def _rods_left_in(state: DayState) -> tuple[float, ...] | None:
+    """Return the lengths that are left on the truck, whole ones and offcuts; None where none are listed."""
+    truck = state.shared.truck
+    if not truck.rods:
+        return None
+    whole = [length_in for length_in, count in truck.rods.items() for _ in range(max(0, count))]
+    return (*whole, *truck.offcuts)
+
+
+def _drops_shot(state: DayState, now: AnchorNow, seat_in: float) -> Iterator[tuple[float, float]]:
+    """Yield the drops known farther out on this line: shot for an earlier pit, or of a plane yard."""
+    for drive in drives_of(now):
+        at = inputs_as_driven(state, now.id, drive)
+        if at["drop_in"].source == "as built":
+            there = section_of(at)
+            if there.seat_in > seat_in:
+                yield there.seat_in, there.drop_in
+    if now.plan.yard_slope is not None:
+        farthest_in = max(seat_in, state.rules.number("farthest_setback_in"))
+        yield farthest_in, now.plan.yard_slope * farthest_in
 
 
 def drift_before(state: DayState, now: AnchorNow) -> Drift:

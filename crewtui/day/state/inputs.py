@@ -16,7 +16,8 @@ from crewtui.day.state.state import AnchorNow, DayState, Drive
 from crewtui.job.file.planned import Planned, planned
 from crewtui.job.tables import quantities
 from crewtui.job.tables.quantities import Measure
-from crewtui.trade.aim.rod_line import DROP_MISSING, Section, seat_from_setback_in
+from crewtui.trade.aim.rod_line import DROP_MISSING, Section, seat_from_setback_in, skewed
+from crewtui.trade.aim.window import LeastDepth, best_aim, greatest_depth_in, least_depth, window
 from crewtui.units import at_most
 
 Source = Literal["typed", "as built", "new aim", "plan", "company rule", "worked out", "missing"]
@@ -154,16 +155,46 @@ def inputs_as_driven(state: DayState, anchor_id: str, drive: Drive) -> Inputs:
     return _inputs_of(state, then, {})
 
 
+Get = Callable[[str], Sourced]
+"""How a quantity is asked for, by its key."""
+
+
 def section_of(at: Inputs) -> Section:
     """Return wall, mark, seat and ground seen from the side; ValueError says which measure is missing."""
-    if at.known("drop_in") is None:
+    return _section(at.__getitem__)
+
+
+def _section(get: Get) -> Section:
+    if get("drop_in").value is None:
         raise ValueError(DROP_MISSING)
-    seat_in = seat_from_setback_in(at.number("setback_in"), pit_along_rod_in=at.number("pit_along_rod_in"))
-    return Section(
-        mark_depth_in=at.number("mark_depth_in"),
-        way_in=at.number("thickness_in") + max(0.0, at.number("bow_in")),
-        seat_in=seat_in,
-        drop_in=at.number("drop_in"),
+    pit_in = get("pit_along_rod_in").number
+    section = Section(
+        mark_depth_in=get("mark_depth_in").number,
+        way_in=get("thickness_in").number + max(0.0, get("bow_in").number),
+        seat_in=seat_from_setback_in(get("setback_in").number, pit_along_rod_in=pit_in),
+        drop_in=get("drop_in").number,
+    )
+    return skewed(section, get("hole_aside_in").value or 0.0)
+
+
+def least_depth_of(get: Get, state: DayState) -> LeastDepth:
+    """Return the least depth of the rod, and what sets it."""
+    return least_depth(
+        plan_in=get("plan_least_depth_in").value,
+        company_in=state.rules.number("least_plate_depth_in"),
+        frost_in=get("frost_depth_in").value,
+        plate_height_in=get("plate_height_in").number,
+        frost_to="plate top edge" if state.rules.text("frost_to") == "plate top edge" else "rod",
+        system=state.job.job.units,
+    )
+
+
+def greatest_depth_of(get: Get) -> float:
+    """Return the deepest rod whose plate fits the pit."""
+    return greatest_depth_in(
+        get("pit_depth_in").number,
+        plate_height_in=get("plate_height_in").number,
+        wrench_room_in=get("wrench_room_in").number,
     )
 
 
@@ -220,9 +251,24 @@ def _tail(at: _Gathering, _: Planned) -> Found:
     return (max(min(bounds), 0.0), "worked out") if bounds else (None, "missing")
 
 
+def _aim(at: _Gathering, plan: Planned) -> Found:
+    """Return the depth in the window that most rods hit, where neither plan nor company names one."""
+    if plan.value is not None:
+        return plan.value, plan.source
+    try:
+        section, least = _section(at.get), least_depth_of(at.get, at.state)
+        greatest_in = greatest_depth_of(at.get)
+    except ValueError:
+        return None, "missing"
+    least_in = least.value_in
+    best = best_aim(window(section, least_in=least_in, aim_in=least_in, greatest_in=greatest_in))
+    return (max(least_in, 0.0) if best is None else best.depth_in), "worked out"
+
+
 _OF_ITS_OWN: Final[Mapping[str, Callable[[_Gathering, Planned], Found]]] = {
     "drop_in": _drop,
     "pit_across_in": _pit_across,
+    "aim_depth_in": _aim,
     "drift_deg": _drift,
     "tail_length_in": _tail,
 }

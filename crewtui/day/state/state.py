@@ -32,6 +32,7 @@ ASKED_AGAIN: Final[Mapping[str, tuple[str, ...]]] = {
     "same hole": untrue_by("held_angle_deg"),
     "re-drill": untrue_by("drilled_angle_deg"),
     "lower mark": untrue_by("mark_depth_in"),
+    "beside": untrue_by("mark_depth_in"),
     "farther out": untrue_by("setback_in"),
 }
 """By kind of way on: the quantities and steps that it makes untrue, and so are asked again."""

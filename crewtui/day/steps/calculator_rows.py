@@ -126,12 +126,14 @@ def _held_rows(figures: AnchorFigures, aim: Aim, held_deg: float, system: UnitSy
         quantity="drilled_angle_deg",
         step="drilled-angle",
     )
-    yield CalcRow(
-        key="stop",
-        label="Stop mark on the rod, from its end",
-        text=show_length(aim.stop_mark_in, system),
-        value=aim.stop_mark_in,
-    )
+    if figures.stop is not None:
+        stop_in, ends = figures.stop.from_end_in, figures.stop.words(system)
+        yield CalcRow(
+            key="stop",
+            label="Stop mark on the rod, from its end",
+            text=f"{show_length(stop_in, system)}{f'. {ends}' if ends else ''}",
+            value=stop_in,
+        )
 
 
 def _window_rows(window: Window, aim: Aim, system: UnitSystem) -> Iterator[CalcRow]:

@@ -298,7 +298,10 @@ def _aim_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
     yield Row(label="Exit outside, below grade", value=show_length(aim.exit_depth_in, system))
     yield Row(label="One degree changes depth by", value=show_length(aim.depth_per_degree_in, system))
     yield Row(label="One degree sideways", value=show_length(aim.sideways_per_degree_in, system))
-    yield Row(label="STOP MARK on the rod", value=show_length(aim.stop_mark_in, system))
+    if figures.stop is not None:
+        yield Row(label="STOP MARK on the rod", value=show_length(figures.stop.from_end_in, system))
+        if figures.stop.words(system):
+            yield Row(label="Rod too short to go on", value=figures.stop.words(system))
     if figures.share is not None:
         yield Row(label="First drives inside, expected", value=show_share(figures.share))
     if figures.next_rod is not None:

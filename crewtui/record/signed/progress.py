@@ -52,7 +52,7 @@ def worked_to(figures: AnchorFigures) -> dict[str, float]:
         "angle_deg": aim.angle_deg if aim else None,
         "held_angle_deg": figures.held_angle_deg,
         "exit_depth_in": aim.exit_depth_in if aim else None,
-        "stop_mark_in": aim.stop_mark_in if aim else None,
+        "stop_mark_in": figures.stop.from_end_in if figures.stop else None,
         "rod_needed_in": rod.needed_in if rod else None,
         "torque_lbf_ft": figures.torque.torque_lbf_ft if figures.torque else None,
         "wrench_setting_lbf_ft": figures.wrench.setting_lbf_ft if figures.wrench else None,

@@ -11,6 +11,7 @@ import math
 from typing import Final
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.trade.checks import checked, checked_angle
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most, show_angle, show_length
@@ -54,6 +55,17 @@ class Section(Struct, frozen=True, kw_only=True):
     def level_depth_in(self) -> float:
         """Depth below the ground at the seat at which a level rod would arrive."""
         return self.mark_depth_in - self.drop_in
+
+
+def skewed(section: Section, aside_in: float) -> Section:
+    """Return the section along a rod to the same seat whose hole lies so far beside the anchor's line."""
+    longer = math.hypot(1.0, aside_in / section.run_in)
+    return replace(section, way_in=section.way_in * longer, seat_in=section.seat_in * longer)
+
+
+def skew_of_deg(section: Section, aside_in: float) -> float:
+    """Return how far off square to the wall such a rod points, seen from above."""
+    return math.degrees(math.atan2(abs(aside_in), section.run_in))
 
 
 def seat_from_setback_in(setback_in: float, *, pit_along_rod_in: float) -> float:
@@ -127,7 +139,6 @@ class Aim(Struct, frozen=True, kw_only=True):
     rod_line_in: float
     depth_per_degree_in: float
     sideways_per_degree_in: float
-    stop_mark_in: float
     tail_length_in: float
     tail_rise_in: float
     refused: str
@@ -144,7 +155,6 @@ def aim(
     section: Section,
     depth_in: float,
     *,
-    pit_along_rod_in: float,
     tail_length_in: float,
     system: UnitSystem = "imperial",
 ) -> Aim:
@@ -159,7 +169,6 @@ def aim(
         rod_line_in=rod_line_in(section, angle_deg),
         depth_per_degree_in=depth_per_degree_in(section, angle_deg),
         sideways_per_degree_in=sideways_per_degree_in(section),
-        stop_mark_in=stop_mark_in(section, angle_deg, pit_along_rod_in=pit_along_rod_in),
         tail_length_in=tail_length_in,
         tail_rise_in=tail_rise_in(angle_deg, tail_length_in),
         refused=not_downhill(section, depth_in, system=system),

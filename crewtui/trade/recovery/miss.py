@@ -20,7 +20,8 @@ from crewtui.trade.aim.window import (
 )
 from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.ground.pit import PitKind
-from crewtui.trade.wall.block import COURSE_IN, JOINT_IN, BedSide
+from crewtui.trade.rod.rod_inputs import STUB_IN
+from crewtui.trade.wall.block import BLOCK_IN, COURSE_IN, JOINT_IN, BedSide, HeadSide
 from crewtui.units import UnitSystem, at_least, at_most, show_length
 
 MeasuredTo = Literal["middle", "top"]
@@ -30,6 +31,7 @@ Kind = Literal[
     "drive flatter",
     "re-drill steeper",
     "re-drill flatter",
+    "hole beside",
     "lower mark",
     "higher mark",
     "pit farther out",
@@ -39,7 +41,16 @@ Kind = Literal[
 
 FARTHEST_SETBACK_IN: Final = 216.0
 """Past 18 ft a rod driven from a basement is no answer any more: company setting, from memory."""
+BENT_ROD_DEG: Final = 0.5
+"""Angles in the pit and of the chord may differ so much on a straight rod: company setting, from memory."""
+WALL_BETWEEN_IN: Final = 4.0
+"""Wall left between an old hole and a fresh one beside it: company setting, from memory."""
 NO_RULES: Final[tuple[str, ...]] = ()
+
+
+def no_opening(_aside_in: float) -> str:
+    """Say that nothing is in the way: for a wall without openings."""
+    return ""
 
 
 def no_rules(_pit_depth_in: float) -> tuple[str, ...]:
@@ -80,11 +91,20 @@ class Site(Struct, frozen=True, kw_only=True):
     along_in: float | None = None
     """The mark's place from the wall's start corner."""
     wall_length_in: float | None = None
+    openings_clear: Callable[[float], str] = no_opening
+    """Says what the wall plate would lie over with the hole so far aside; empty where nothing."""
+    wall_plate_width_in: float | None = None
+    wall_between_in: float = WALL_BETWEEN_IN
+    """What must be left between an old hole and a fresh one in a wall without cores."""
     block: bool = False
     bed_joint_in: float | None = None
     """From the mark to the nearest bed joint."""
     bed_joint_side: BedSide | None = None
     course_in: float = COURSE_IN
+    head_joint_in: float | None = None
+    """From the mark to the nearest head joint."""
+    head_joint_side: HeadSide | None = None
+    block_length_in: float = BLOCK_IN
     greatest_setback_in: float | None = None
     """Farthest middle of a pit that ticket and property allow."""
     greatest_setback_why: str = "the ticket's area and the property line"
@@ -107,8 +127,12 @@ class Site(Struct, frozen=True, kw_only=True):
     """The drift expected before this rod, which it has if the miss was chance."""
     drift_sd_deg: float = DRIFT_PRIOR_DEG
     spread_deg: float = ROD_SPREAD_DEG
-    expected_drift: Callable[[float], float] | None = None
-    """Estimator: from the drift of this rod to that of the next; the normal-normal update where None."""
+    bent_rod_deg: float = BENT_ROD_DEG
+    """How far the angle seen in the pit may lie from the chord's before the rod counts as bent."""
+    rod_total_in: float | None = None
+    """The rod as made up: its pieces in the ground and those still to be screwed on; None where not known."""
+    tail_least_in: float = STUB_IN
+    """What must stay in the room to grip and to screw on to."""
     system: UnitSystem = "imperial"
 
     def __post_init__(self) -> None:
@@ -170,8 +194,6 @@ class Site(Struct, frozen=True, kw_only=True):
 
     def next_drift_deg(self, drift_deg: float) -> float:
         """Return the drift expected of the next rod after one that drifted so."""
-        if self.expected_drift is not None:
-            return self.expected_drift(drift_deg)
         return self.drift_mean_deg + self.share * (drift_deg - self.drift_mean_deg)
 
     def window(self, section: Section | None = None) -> Window:
@@ -188,6 +210,14 @@ class Site(Struct, frozen=True, kw_only=True):
     def inside(self, depth_in: float) -> bool:
         """Whether a rod at this depth is deep enough and its plate fits the pit as it is."""
         return at_least(depth_in, self.least_in) and at_most(depth_in, self.greatest_in)
+
+    def serves(self, depth_in: float, run_deg: float) -> bool:
+        """Whether a rod that lands here is inside and runs downhill to its plate."""
+        return run_deg > 0 and self.inside(depth_in)
+
+    def drifts_deg(self, drift_deg: float) -> tuple[float, float, float]:
+        """Return the next rod's drift if the miss was chance, if it repeats, and as it is expected."""
+        return self.drift_mean_deg, drift_deg, self.next_drift_deg(drift_deg)
 
     def tape_in(self, mark_depth_in: float) -> tuple[float | None, float | None]:
         """Return a mark down from the wall's top and up from the slab; None where a height is not known."""
@@ -219,9 +249,10 @@ class Site(Struct, frozen=True, kw_only=True):
         seat = show_length(seat_in, self.system)
         return f"The soil wedges would meet with the seat at {seat} ({needs}): ask the engineer."
 
-    def wider_across_in(self, side_offset_in: float) -> float:
-        """Return how much the pit must grow to one side so that the plate sits on a rod off the middle."""
-        return max(0.0, abs(side_offset_in) + (self.plate_width_in - self.pit_across_in) / 2)
+    def wider_sides_in(self, side_offset_in: float) -> tuple[float, float]:
+        """Return how much the pit must grow for the plate, to start and end corner."""
+        over_in = (self.plate_width_in - self.pit_across_in) / 2
+        return max(0.0, over_in - side_offset_in), max(0.0, over_in + side_offset_in)
 
 
 class Found(Struct, frozen=True, kw_only=True):
@@ -265,7 +296,10 @@ class Ran(Struct, frozen=True, kw_only=True):
     """Whether a straight rod in a square hole can have run so far to the side."""
     shows: bool
     """Whether it stands inside the pit's width; if not it counts as not found in this pit."""
+    bent: bool
+    """Whether the angle seen in the pit tells of a bend: it is not the chord's."""
     deep_enough: bool
+    """Whether it is as deep as the window's start: the least depth, or where a level rod arrives."""
     fits_depth: bool
     fits_across: bool
     drop_that_explains_in: float
@@ -275,8 +309,13 @@ class Ran(Struct, frozen=True, kw_only=True):
 
     @property
     def straight(self) -> bool:
-        """Whether a straight rod can have run so in this hole."""
-        return self.straight_in_section and self.straight_aside
+        """Whether a straight rod can have run so in this hole, and nothing seen speaks against it."""
+        return self.straight_in_section and self.straight_aside and not self.bent
+
+    @property
+    def downhill(self) -> bool:
+        """Whether it runs downhill to its plate, by the chord and by what was seen in the pit."""
+        return self.angle_deg > 0 and self.line_deg > 0
 
     @property
     def plate_fits(self) -> bool:
@@ -297,8 +336,10 @@ class Way(Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...]
     lands_if_chance_in: float | None
     lands_if_drift_repeats_in: float | None
+    lands_as_expected_in: float | None
+    """With the drift that the estimator expects of the next rod; None where the rod stays."""
     share: float | None
-    """Share of rods that land inside, for a new drive, by the estimator."""
+    """Share of new drives that land inside, in depth only; None where the estimator does not know."""
     held_angle_deg: float | None
     """The angle to hold at a new drive; None where the rod stays."""
     tail_rise_in: float | None
@@ -319,6 +360,10 @@ class Way(Struct, frozen=True, kw_only=True):
     """New opening in the wall, mean of both faces."""
     digging_in3: float
     extra_rod_in: float
+    hole_aside_in: float = 0.0
+    """Where the hole lies beside the anchor's line; towards the wall's end corner is positive."""
+    asks_engineer: bool = False
+    """Whether the rod would stay as nobody but the engineer lets it stay."""
     place: str = ""
     """Why it stands where it stands in the list."""
 
@@ -328,4 +373,7 @@ class Way(Struct, frozen=True, kw_only=True):
         return self.held_angle_deg is not None
 
 
-__all__ = ["FARTHEST_SETBACK_IN", "NO_RULES", "Found", "Kind", "MeasuredTo", "Ran", "Site", "Way", "no_rules"]
+__all__ = [
+    "BENT_ROD_DEG", "FARTHEST_SETBACK_IN", "NO_RULES", "WALL_BETWEEN_IN", "Found", "Kind", "MeasuredTo",
+    "Ran", "Site", "Way", "no_opening", "no_rules",
+]  # fmt: skip

@@ -6,7 +6,7 @@ import math
 from typing import Final
 
 from crewtui.trade.recovery.miss import Kind, Ran, Site, Way
-from crewtui.units import at_most, show_length
+from crewtui.units import at_least, at_most, show_angle, show_length
 
 ROUND: Final = math.pi / 4
 """Area of an augered pit beside that of the square around it."""
@@ -16,7 +16,7 @@ def accept(site: Site, ran: Ran) -> Way:
     """Return the rod taken as it is: deep enough, and the plate fits this pit."""
     depth = show_length(ran.depth_in, site.system)
     why_not = ""
-    if not ran.deep_enough:
+    if not _reaches(site, ran):
         why_not = f"{depth} is short of the least depth of {show_length(site.least_in, site.system)}."
     elif not ran.fits_depth:
         why_not = _too_deep_words(site, ran)
@@ -27,7 +27,7 @@ def accept(site: Site, ran: Ran) -> Way:
         ran,
         "accept",
         why_not=why_not,
-        words=f"Accept it at {depth}"
+        words=f"Leave it at {depth}"
         + (": deep enough, and the plate fits this pit." if not why_not else " as it is."),
     )
 
@@ -35,10 +35,10 @@ def accept(site: Site, ran: Ran) -> Way:
 def deepen(site: Site, ran: Ran) -> Way:
     """Return the pit dug down until the plate fits on a rod that ran too deep."""
     depth_in = max(site.pit_depth_in, site.pit_depth_for_in(ran.depth_in))
-    aside_in = site.wider_across_in(ran.side_offset_in)
+    aside_in = sum(site.wider_sides_in(ran.side_offset_in))
     deeper_in3 = area_in2(site) * (depth_in - site.pit_depth_in)
     depth = show_length(depth_in, site.system)
-    wider = f", and widen it {show_length(aside_in, site.system)} to the side" if aside_in > 0 else ""
+    wider = f", and widen it {_sides_words(site, ran)}" if aside_in > 0 else ""
     return _stays(
         site,
         ran,
@@ -52,14 +52,12 @@ def deepen(site: Site, ran: Ran) -> Way:
 
 
 def widen(site: Site, ran: Ran) -> Way:
-    """Return the pit dug wider to one side until the plate sits on a rod off its middle."""
-    aside_in = site.wider_across_in(ran.side_offset_in)
-    aside = show_length(aside_in, site.system)
-    side = "towards the end corner" if ran.side_offset_in > 0 else "towards the start corner"
+    """Return the pit dug wider, to one side or both, until the plate sits on the rod."""
+    aside_in = sum(site.wider_sides_in(ran.side_offset_in))
     why_not = ""
     if ran.fits_across:
         why_not = "The plate fits across this pit: width is not what is wrong."
-    elif not ran.deep_enough:
+    elif not _reaches(site, ran):
         why_not = "The rod is too shallow; a wider pit alone does not make it deeper."
     elif not ran.fits_depth:
         why_not = "The rod is too deep for this pit; it would have to be deepened as well."
@@ -68,7 +66,7 @@ def widen(site: Site, ran: Ran) -> Way:
         ran,
         "widen the pit",
         why_not=why_not,
-        words=f"Widen the pit {aside} {side}: the plate then sits on the rod as it is.",
+        words=f"Widen the pit {_sides_words(site, ran)}: the plate then sits on the rod as it is.",
         pit_across_in=site.pit_across_in + aside_in,
         digging_in3=aside_in * site.pit_along_rod_in * site.pit_depth_in,
     )
@@ -89,15 +87,21 @@ def _stays(
     down_in, up_in = site.tape_in(site.section.mark_depth_in)
     pit_in = site.pit_depth_in if pit_depth_in is None else pit_depth_in
     meet = site.wedges_meet(ran.depth_in, seat_in=site.section.seat_in, fall=site.section.fall)
+    if ran.bent and not why_not:
+        why_not = (
+            f"The rod is bent: in the pit it lies at {show_angle(ran.line_deg)}, straight from the hole it"
+            f" would lie at {show_angle(ran.angle_deg)}. A bent rod is never left so; the engineer decides."
+        )
     return Way(
         kind=kind,
         possible=not why_not,
-        sure=not why_not,
+        sure=not why_not and ran.straight and ran.downhill,
         why_not=why_not,
         words=words,
         cautions=(*_as_it_lies(ran), *((meet,) if meet else ())),
         lands_if_chance_in=ran.depth_in,
         lands_if_drift_repeats_in=ran.depth_in,
+        lands_as_expected_in=None,
         share=None,
         held_angle_deg=None,
         tail_rise_in=None,
@@ -114,16 +118,33 @@ def _stays(
         new_hole_in2=0.0,
         digging_in3=digging_in3,
         extra_rod_in=0.0,
+        asks_engineer=not why_not and not ran.downhill,
     )
+
+
+def _reaches(site: Site, ran: Ran) -> bool:
+    """Whether it is as deep as the plan asks, even where it runs level or uphill to be so."""
+    return at_least(ran.depth_in, site.least_in)
+
+
+def _sides_words(site: Site, ran: Ran) -> str:
+    """Return how much is dug to which side."""
+    start_in, end_in = site.wider_sides_in(ran.side_offset_in)
+    start, end = (show_length(one, site.system) for one in (start_in, end_in))
+    if start_in > 0 and end_in > 0:
+        if start == end:
+            return f"{start} to both sides"
+        return f"{start} towards the start corner and {end} towards the end corner"
+    return f"{end} towards the end corner" if end_in > 0 else f"{start} towards the start corner"
 
 
 def _as_it_lies(ran: Ran) -> tuple[str, ...]:
     cautions: list[str] = []
-    if not ran.straight:
+    if not ran.straight and not ran.bent:
         cautions.append(
             "No straight rod ran so: settle that first, a bent rod pulls otherwise than a straight one."
         )
-    if ran.angle_deg <= 0:
+    if not ran.downhill:
         cautions.append("It runs level or uphill to the plate: the engineer decides whether it may stay.")
     return tuple(cautions)
 
@@ -139,7 +160,7 @@ def _aside_words(site: Site, ran: Ran) -> str:
 
 
 def _why_not_deepen(site: Site, ran: Ran, depth_in: float) -> str:
-    if not ran.deep_enough:
+    if not _reaches(site, ran):
         return "The rod is too shallow; a deeper pit does not make it deeper."
     if ran.fits_depth:
         return "The plate fits the depth of this pit: depth is not what is wrong."

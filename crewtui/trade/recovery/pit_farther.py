@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Final
 
 from msgspec import Struct
 
 from crewtui.trade.recovery.miss import Ran, Site, Way
 from crewtui.trade.recovery.pit_change import area_in2
 from crewtui.units import TOLERANCE_IN, at_least, at_most, show_angle, show_length
+
+SAME_PLACE_IN: Final = 1.0
+"""Pits nearer to each other than this are one place: none is dug finer."""
+_MOST_PLACES: Final = 480
+"""So many inches past the first place are tried: more than any company lets a rod be driven."""
 
 
 class Reach(Struct, frozen=True, kw_only=True):
@@ -63,21 +69,43 @@ def _ground(site: Site) -> Iterator[tuple[float, float, float, float]]:
     yield start_in, drop_in, math.inf, fall
 
 
-def farther_out(site: Site, ran: Ran) -> Way:
-    """Return the rod driven on to a new pit on its line, as near to the aim depth as limits let it."""
-    section = site.section
-    least, aimed = reach(site, ran, site.least_in), reach(site, ran, site.aim_in)
+def farther_out(site: Site, ran: Ran) -> tuple[Way, ...]:
+    """Return the rod driven on to a new pit on its line: no farther than for enough, and as near to the aim.
+
+    Every place between is tried; where none serves, the one for enough says why.
+    """
+    least = reach(site, ran, site.least_in) if ran.line_deg > 0 else None
     if least is None:
-        return _farther(site, ran, section.seat_in, why_not=_never(site, ran))
-    if aimed is None:
-        aimed = least
-    bounds_in = [aimed.seat_in, section.seat_in + _stock_in(site) * math.cos(math.radians(ran.line_deg))]
-    bounds_in.append(_limit(site)[0] - site.pit_along_rod_in / 2)
-    seat_in = max(least.seat_in, min(bounds_in))
-    why_not = ""
-    if ran.deep_enough:
-        why_not = "The rod is deep enough where it is: a pit farther out is not what is wanted."
-    return _farther(site, ran, seat_in, why_not=why_not)
+        return (_farther(site, ran, site.section.seat_in, why_not=_never(site, ran)),)
+    aimed = reach(site, ran, site.aim_in) or least
+    serves_in = [
+        seat_in for seat_in in _places_in(site, ran, least, aimed) if not _why_not(site, ran, seat_in)
+    ]
+    if not serves_in:
+        return (_farther(site, ran, least.seat_in, why_not=_why_not(site, ran, least.seat_in)),)
+    enough_in = serves_in[0]
+    near_aim_in = min(serves_in, key=lambda one: (abs(one - aimed.seat_in), one))
+    seats_in = (enough_in, near_aim_in) if near_aim_in - enough_in > SAME_PLACE_IN else (near_aim_in,)
+    return tuple(_farther(site, ran, seat_in, why_not="") for seat_in in seats_in)
+
+
+def _places_in(site: Site, ran: Ran, least: Reach, aimed: Reach) -> list[float]:
+    """Return the places that are tried, the nearest first: at every inch and where a limit ends."""
+    first_in = least.seat_in
+    cos = math.cos(math.radians(ran.line_deg))
+    last_in = min(_limit(site)[0] - site.pit_along_rod_in / 2, site.section.seat_in + _stock_in(site) * cos)
+    count = min(_MOST_PLACES, max(0, math.floor((last_in - first_in) / SAME_PLACE_IN)))
+    steps = (first_in + number * SAME_PLACE_IN for number in range(count + 1))
+    ends = (one for one in (aimed.seat_in, last_in) if one >= first_in)
+    return sorted({first_in, *steps, *ends})
+
+
+def _why_not(site: Site, ran: Ran, seat_in: float) -> str:
+    """Return why there can be no pit at this place; empty where there can."""
+    depth_in = depth_on_line_in(site, ran, seat_in)
+    drop_in, _ = _drop_there(site, seat_in)
+    extra_in = (seat_in - site.section.seat_in) / math.cos(math.radians(ran.line_deg))
+    return _why_not_here(site, seat_in, extra_in, depth_in=depth_in, drop_in=drop_in)
 
 
 def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> Way:
@@ -89,7 +117,6 @@ def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> Way:
     drop_in, shot = _drop_there(site, seat_in)
     extra_in = (seat_in - section.seat_in) / math.cos(math.radians(ran.line_deg))
     pit_in = max(site.pit_depth_in, site.pit_depth_for_in(lands_in[1]))
-    why_not = why_not or _why_not_here(site, seat_in, extra_in, depth_in=lands_in[1], drop_in=drop_in)
     deep_enough = all(at_least(one, site.least_in) for one in lands_in)
     fits = all(at_most(site.pit_depth_for_in(one), pit_in) for one in lands_in)
     down_in, up_in = site.tape_in(section.mark_depth_in)
@@ -97,12 +124,13 @@ def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> Way:
     return Way(
         kind="pit farther out",
         possible=not why_not,
-        sure=not why_not and deep_enough and fits and shot and (ran.straight or ran.seen),
+        sure=not why_not and deep_enough and fits and shot and ran.straight and ran.downhill,
         why_not=why_not,
         words=_words(site, lands_in[1], setback_in=setback_in, extra_in=extra_in),
         cautions=_cautions(site, ran, shot=shot),
         lands_if_chance_in=lands_in[0],
         lands_if_drift_repeats_in=lands_in[1],
+        lands_as_expected_in=None,
         share=None,
         held_angle_deg=None,
         tail_rise_in=None,
@@ -146,6 +174,8 @@ def _never(site: Site, ran: Ran) -> str:
 def _why_not_here(site: Site, seat_in: float, extra_in: float, *, depth_in: float, drop_in: float) -> str:
     setback_in = seat_in + site.pit_along_rod_in / 2
     needed = show_length(setback_in, site.system)
+    if not at_least(depth_in, site.least_in):
+        return f"At a set-back of {needed} it is not as deep as the least depth."
     limit_in, allows = _limit(site)
     if not at_most(setback_in, limit_in):
         limit = show_length(limit_in, site.system)
@@ -156,6 +186,10 @@ def _why_not_here(site: Site, seat_in: float, extra_in: float, *, depth_in: floa
             f"It takes {rod} more rod (set-back {needed}), each piece with a coupling: the truck has"
             " not enough."
         )
+    pit_in, reach_in = site.pit_depth_for_in(depth_in), site.greatest_pit_depth_in
+    if reach_in is not None and not at_most(pit_in, reach_in):
+        pit, deepest = (show_length(one, site.system) for one in (pit_in, reach_in))
+        return f"It would take a pit {pit} deep there; {deepest} is the deepest that can be dug here."
     joints = site.joint_check(extra_in) if site.joint_check is not None else ""
     return joints or site.wedges_meet(depth_in, seat_in=seat_in, fall=drop_in / seat_in)
 
@@ -195,7 +229,9 @@ def _cautions(site: Site, ran: Ran, *, shot: bool) -> tuple[str, ...]:
     cautions: list[str] = []
     if not shot:
         cautions.append("Shoot the drop there first: it is figured with the present fall, an estimate.")
-    if not (ran.straight or ran.seen):
+    if ran.bent:
+        cautions.append("The rod is bent: it may go on bending, and lie elsewhere there than figured.")
+    elif not (ran.straight or ran.seen):
         cautions.append("Read the rod's angle in the pit first: a bent rod may be rising.")
     if site.greatest_setback_in is None:
         cautions.append("See that the place lies inside the ticket's area and the property.")

@@ -7,9 +7,10 @@ from typing import Final
 
 from msgspec import Struct
 
-from crewtui.trade.aim.rod_line import depth_at_seat_in, stop_mark_in
+from crewtui.trade.aim.rod_line import depth_at_seat_in
 from crewtui.trade.checks import checked_angle
 from crewtui.trade.recovery.miss import Site
+from crewtui.trade.rod.stop_mark import StopMark, stop_mark
 from crewtui.units import at_most, show_length
 
 HAND_TOOLS_WORDS: Final = (
@@ -26,7 +27,7 @@ class Search(Struct, frozen=True, kw_only=True):
     held_angle_deg: float
     at_stop_mark: bool | None
     """Whether the stop mark on the rod came to the wall; None while nobody said."""
-    stop_mark_in: float
+    stop: StopMark
     shallowest_in: float
     """Of the likely band: two standard deviations about the aim, inside the play."""
     deepest_in: float
@@ -56,12 +57,18 @@ def search(site: Site, held_angle_deg: float, *, at_stop_mark: bool | None) -> S
     aside_in, play_aside_in = (
         site.section.run_in * math.tan(math.radians(min(one, 80.0))) for one in (aside_deg, bound_aside_deg)
     )
-    stop_in = stop_mark_in(site.section, held_angle_deg, pit_along_rod_in=site.pit_along_rod_in)
+    stop = stop_mark(
+        site.section,
+        held_angle_deg,
+        pit_along_rod_in=site.pit_along_rod_in,
+        rod_total_in=site.rod_total_in,
+        tail_least_in=site.tail_least_in,
+    )
     return Search(
         site=site,
         held_angle_deg=held_angle_deg,
         at_stop_mark=at_stop_mark,
-        stop_mark_in=stop_in,
+        stop=stop,
         shallowest_in=shallowest_in,
         deepest_in=deepest_in,
         aside_in=aside_in,
@@ -69,7 +76,7 @@ def search(site: Site, held_angle_deg: float, *, at_stop_mark: bool | None) -> S
         play_deepest_in=play_deepest_in,
         play_aside_in=play_aside_in,
         words=(
-            _stop_words(site, stop_in, at_stop_mark),
+            _stop_words(site, stop, at_stop_mark),
             _band_words(site, (shallowest_in, deepest_in, aside_in), "Look first from"),
             _cut_words(site, deepest_in, aside_in),
             _band_words(
@@ -85,17 +92,20 @@ def _depth_in(site: Site, angle_deg: float) -> float:
     return depth_at_seat_in(site.section, min(max(angle_deg, -89.0), 89.0))
 
 
-def _stop_words(site: Site, stop_in: float, at_stop_mark: bool | None) -> str:
-    stop = show_length(stop_in, site.system)
+def _stop_words(site: Site, stop: StopMark, at_stop_mark: bool | None) -> str:
+    mark = show_length(stop.from_end_in, site.system)
+    ends = stop.words(site.system)
     if at_stop_mark is None:
-        return f"See whether the stop mark, {stop} from the rod's end, has come to the wall."
+        return f"See whether the stop mark, {mark} from the rod's end, has come to the wall. {ends}".rstrip()
+    if at_stop_mark and not ends:
+        return f"The stop mark ({mark}) has come to the wall: the end is out there. Nobody drives on; search."
     if at_stop_mark:
-        return f"The stop mark ({stop}) has come to the wall: the end is out there. Nobody drives on; search."
+        return f"The stop mark ({mark}) has come to the wall: nobody drives on. {ends} Else search."
     return (
-        f"The stop mark ({stop}) has not come to the wall: the end may not have come to the pit"
+        f"The stop mark ({mark}) has not come to the wall: the end may not have come to the pit"
         " yet. With nobody in"
-        " the pit drive on to the mark, no farther, and look again."
-    )
+        f" the pit drive on to the mark, no farther, and look again. {ends}"
+    ).rstrip()
 
 
 def _band_words(site: Site, band_in: tuple[float, float, float], how: str) -> str:

@@ -18,8 +18,9 @@ from crewtui.trade.aim.play import Play
 from crewtui.trade.aim.rod_line import angle_for_deg, depth_at_seat_in
 from crewtui.trade.aim.window import Window
 from crewtui.trade.checks import checked, checked_angle
-from crewtui.trade.recovery.drive_again import drive_again, mark_lands_in, other_mark, redrill
+from crewtui.trade.recovery.drive_again import drive_again, redrill
 from crewtui.trade.recovery.miss import Found, Kind, Ran, Site, Way
+from crewtui.trade.recovery.other_hole import hole_beside, mark_lands_in, other_mark
 from crewtui.trade.recovery.pit_change import accept, deepen, widen
 from crewtui.trade.recovery.pit_farther import depth_on_line_in, farther_out, reach
 from crewtui.trade.recovery.rod_search import Search, search
@@ -112,13 +113,14 @@ def how_it_ran(site: Site, found: Found) -> Ran:
         side_deg=side_deg,
         line_deg=angle_deg if found.seen_angle_deg is None else found.seen_angle_deg,
         seen=found.seen_angle_deg is not None,
+        bent=found.seen_angle_deg is not None and abs(found.seen_angle_deg - angle_deg) > site.bent_rod_deg,
         play=play,
         straight_in_section=_within_play(site, play, depth_in),
         straight_aside=play is not None and _at_most_deg(site, abs(side_deg), play.sideways_deg),
         shows=at_most(abs(found.side_offset_in), site.pit_across_in / 2),
-        deep_enough=at_least(depth_in, site.least_in),
+        deep_enough=at_least(depth_in, max(site.least_in, site.section.level_depth_in)),
         fits_depth=at_most(depth_in, site.greatest_in),
-        fits_across=at_most(site.wider_across_in(found.side_offset_in), 0),
+        fits_across=at_most(sum(site.wider_sides_in(found.side_offset_in)), 0),
         drop_that_explains_in=site.section.drop_in + held_depth_in - depth_in,
         check_first=(),
         warnings=(),
@@ -133,9 +135,10 @@ def how_it_ran(site: Site, found: Found) -> Ran:
 def in_order(site: Site, ways: tuple[Way, ...]) -> tuple[Way, ...]:
     """Return the ways sorted, each with the reason for its place."""
 
-    def rank(way: Way) -> tuple[bool, float, float, float, bool]:
+    def rank(way: Way) -> tuple[bool, bool, float, float, float, bool]:
         return (
             not way.possible,
+            way.asks_engineer,
             round(way.new_hole_in2, 3),
             round(way.digging_in3, 3),
             round(way.extra_rod_in, 3),
@@ -146,14 +149,12 @@ def in_order(site: Site, ways: tuple[Way, ...]) -> tuple[Way, ...]:
 
 
 def _ways(site: Site, ran: Ran) -> tuple[Way, ...]:
-    ways = [accept(site, ran)]
-    if ran.deep_enough and ran.plate_fits:
-        return tuple(ways)
-    ways.append(drive_again(site, ran))
-    if not (ran.deep_enough and ran.fits_depth):
-        ways += [redrill(site, ran), other_mark(site, ran)]
+    left = accept(site, ran)
+    if left.sure:
+        return (left,)
+    ways = [left, drive_again(site, ran), redrill(site, ran), other_mark(site, ran), hole_beside(site, ran)]
     if not ran.deep_enough:
-        ways.append(farther_out(site, ran))
+        ways += farther_out(site, ran)
     if not ran.fits_depth:
         ways.append(deepen(site, ran))
     if not ran.fits_across:
@@ -265,6 +266,11 @@ def _warnings(site: Site, found: Found, ran: Ran) -> tuple[str, ...]:
         warnings.append("The rod runs level or uphill to the plate; it must run downhill.")
     if found.seen_angle_deg is not None and found.seen_angle_deg <= 0:
         warnings.append("In the pit the rod is level or rising: it bent on its way.")
+    elif ran.bent:
+        seen, chord = show_angle(ran.line_deg), show_angle(ran.angle_deg)
+        warnings.append(
+            f"The rod is bent: in the pit it lies at {seen}, a straight one would lie at {chord}."
+        )
     return tuple(warnings)
 
 
