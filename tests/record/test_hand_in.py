@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import os
+from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -13,11 +15,13 @@ from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
 from crewtui.job.file.load import job_sha256
 from crewtui.record.signed.against_journal import compare_files
+from crewtui.record.signed.build import build_record
+from crewtui.record.signed.canonical import canonical_hash
 from crewtui.record.signed.chain import chain_problems, verify_all
-from crewtui.record.signed.hand_in import HandedIn, NotEnteredError, hand_in, preview
+from crewtui.record.signed.hand_in import HandedIn, NotEnteredError, hand_in, preview, sources_of
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
-from crewtui.record.signed.progress import LEFT_COVERED
-from crewtui.record.signed.sign import RecordError, record_path
+from crewtui.record.signed.progress import LEFT_COVERED, progress_of
+from crewtui.record.signed.sign import RecordError, record_path, record_text, sign_record
 from crewtui.record.signed.signing_keys import SigningKey
 
 KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
@@ -209,15 +213,108 @@ def test_a_journal_that_cannot_say_it_was_signed_says_that_it_was(
     assert record_path(day.job_path).read_bytes() == content
 
 
-def test_what_stands_in_the_records_place_is_never_written_over(day: Day) -> None:
+def forged(day: Day, key: SigningKey, change: Callable[[dict[str, Any]], None]) -> dict[str, Any]:
+    """Return the record that would be signed now, changed, and signed with this key."""
+    data = build_record(
+        day.state,
+        day.journal.entries,
+        sources=sources_of(day),
+        progress=progress_of(day.state),
+        lead="Lee Sample",
+    )
+    change(data)
+    return sign_record(data, key, signed_at=START)
+
+
+def nothing(_: dict[str, Any]) -> None:
+    """Change nothing."""
+
+
+def a_value(data: dict[str, Any]) -> None:
+    data["anchor"][0]["value"][0]["value"] = 99.0
+
+
+def said_complete(data: dict[str, Any]) -> None:
+    data["complete"] = True
+
+
+def a_note_left_out(data: dict[str, Any]) -> None:
+    del data["note"]
+
+
+def no_complete(data: dict[str, Any]) -> None:
+    del data["complete"]
+
+
+def no_number(data: dict[str, Any]) -> None:
+    del data["revision"]["number"]
+
+
+def long_name(data: dict[str, Any]) -> None:
+    data["signer"]["name"] = "x" * 3_000
+
+
+def odd_journal(data: dict[str, Any]) -> None:
+    data["journal"] = 7
+
+
+def far_entries(data: dict[str, Any]) -> None:
+    data["journal"]["entries"] = 9_999_999
+
+
+STRANGER = SigningKey.from_secret(bytes(32), name="Lee Sample")
+
+
+@pytest.mark.parametrize("key", [KEY, STRANGER], ids=["own", "stranger"])
+@pytest.mark.parametrize(
+    "change",
+    [nothing, a_value, said_complete, a_note_left_out, no_complete, no_number, long_name, odd_journal,
+     far_entries],
+)  # fmt: skip
+def test_only_an_own_record_that_the_journal_adds_up_to_is_taken_up(
+    day: Day, key: SigningKey, change: Callable[[dict[str, Any]], None]
+) -> None:
+    finish(day, "A-1")
+    day.note("a note")
     path = record_path(day.job_path)
-    path.write_text("x = 1", encoding="utf-8")
-    with pytest.raises(RecordError, match="move it away"):
-        sign(day)
-    assert path.read_text(encoding="utf-8") == "x = 1"
-    path.write_text("= no TOML", encoding="utf-8")
-    with pytest.raises(RecordError, match="move it away"):
-        sign(day)
+    path.write_text(record_text(forged(day, key, change)), encoding="utf-8")
+    content = path.read_bytes()
+    done = sign(day)
+    assert path.read_bytes() == content, "nothing is written over"
+    signed = day.journal.entries[-1]
+    assert isinstance(signed, e.Signed)
+    if key is KEY and change is nothing:
+        assert (done.path, done.in_the_way) == (path, "")
+    else:
+        assert done.path.name == "j-1.beside-2.record.toml"
+        assert "j-1.record.toml stands in the record's place" in done.in_the_way
+        assert done.data["complete"] is False
+        assert done.data["note"][0]["text"] == "a note"
+    assert signed.record_sha256 == canonical_hash(done.data)
+    (verdict,) = verify_all([done.path], KNOWN).verdicts
+    assert verdict.state == "valid"
+
+
+@pytest.mark.parametrize("content", [b"x = 1", b"= no TOML", b"", b"\xff\xfe\x00", b"[[a]]\n" * 70_000])
+def test_whatever_stands_in_the_records_place_is_left_and_named(day: Day, content: bytes) -> None:
+    path = record_path(day.job_path)
+    path.write_bytes(content)
+    (words,) = [words for words in preview(day).words if "stands in the record's place" in words]
+    assert words.startswith("j-1.record.toml")
+    done = sign(day)
+    assert path.read_bytes() == content
+    assert done.path == day.job_path.with_name("j-1.beside-2.record.toml")
+    assert done.path.name in done.in_the_way
+
+
+def test_a_link_a_pipe_or_a_folder_in_the_records_place_hangs_nothing(day: Day, tmp_path: Path) -> None:
+    path = record_path(day.job_path)
+    others = tmp_path / "others.toml"
+    os.mkfifo(path)
+    (tmp_path / "j-1.beside-2.record.toml").symlink_to(others)
+    (tmp_path / "j-1.beside-3.record.toml").mkdir()
+    assert sign(day).path.name == "j-1.beside-4.record.toml"
+    assert not others.exists()
 
 
 def test_a_record_of_another_journal_is_not_taken_up(day: Day, tmp_path: Path) -> None:
@@ -228,8 +325,30 @@ def test_a_record_of_another_journal_is_not_taken_up(day: Day, tmp_path: Path) -
         another.note("not the same day")
         done = sign(another)
     record_path(day.job_path).write_bytes(done.path.read_bytes())
-    with pytest.raises(RecordError, match="another journal"):
-        sign(day)
+    assert sign(day).path.name == "j-1.beside-2.record.toml"
+
+
+def test_a_signing_beside_another_file_is_taken_up_after_a_power_cut_too(
+    day: Day, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record_path(day.job_path).write_text("x = 1", encoding="utf-8")
+
+    def power_cut(_: e.Entry) -> e.Entry:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patch:
+        patch.setattr(day, "put", power_cut)
+        with pytest.raises(KeyboardInterrupt):
+            sign(day)
+    done = sign(day)
+    assert done.path.name == "j-1.beside-2.record.toml"
+    assert not done.path.with_name("j-1.beside-3.record.toml").exists()
+
+
+def test_a_name_of_no_length_or_beyond_all_is_refused(day: Day) -> None:
+    with pytest.raises(RecordError, match="at most 200"):
+        hand_in(day, KEY, lead="x" * 3_000)
+    assert not record_path(day.job_path).exists()
 
 
 def test_a_name_is_typed(day: Day) -> None:

@@ -101,7 +101,7 @@ async def test_first_use_makes_the_key_and_a_mistake_is_mended_by_a_revision(
     paths = [record_path(day.job_path), record_path(day.job_path, 2)]
     report = verify_all(paths, load_known(own_key_path().parent))
     assert [verdict.revision for verdict in report.verdicts] == [1, 2]
-    assert all(verdict.data is not None for verdict in report.verdicts)
+    assert all(verdict.record_hash for verdict in report.verdicts)
     assert report.verdicts[1].data is not None
     assert report.verdicts[1].data["revision"]["reason"] == "a note was missing"
     for path in (*paths, day.journal.file):

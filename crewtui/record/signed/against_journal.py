@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from crewtui import VERSION
 from crewtui.day.journal.chained import Reading, read_journal
+from crewtui.day.journal.entries import Entry
 from crewtui.day.state.fold import fold
 from crewtui.day.state.kept_plan import kept_plan
 from crewtui.foreign import shown
@@ -74,8 +75,21 @@ def compare(data: Mapping[str, Any], reading: Reading, job: Job, *, job_sha256: 
         return _differs(f"entry {count} of the journal is not the one that the record names as its last")
     if _table(data, "job").get("file_sha256") != job_sha256:
         return _differs("the job file is not the one that was signed over")
-    entries = reading.entries[:count]
-    revision, signer = _table(data, "revision"), _table(data, SIGNER)
+    other = _is_other(data)
+    note = "It was written by another version of the program: wordings and figures are not compared."
+    return JournalComparison(
+        entries=count,
+        later=len(reading.lines) - count,
+        differences=differences_from(data, reading.entries[:count], job, job_sha256=job_sha256),
+        notes=(*reading.reports, *((note,) if other else ())),
+    )
+
+
+def differences_from(
+    data: Mapping[str, Any], entries: Sequence[Entry], job: Job, *, job_sha256: str
+) -> tuple[str, ...]:
+    """Return every place at which a record is not what these entries of its journal add up to."""
+    named, revision, signer = _table(data, "journal"), _table(data, "revision"), _table(data, SIGNER)
     state = fold(job, resolve(job), entries)
     try:
         again = build_record(
@@ -85,7 +99,7 @@ def compare(data: Mapping[str, Any], reading: Reading, job: Job, *, job_sha256: 
                 job_file=str(_table(data, "job").get("file", "")),
                 job_sha256=job_sha256,
                 journal_file=str(named.get("file", "")),
-                journal_sha256=str(last),
+                journal_sha256=str(named.get("last_sha256")),
             ),
             progress=progress_of(state),
             lead=str(signer.get("name", "")),
@@ -96,20 +110,18 @@ def compare(data: Mapping[str, Any], reading: Reading, job: Job, *, job_sha256: 
             ),
         )
     except (RecordError, KeyError, TypeError) as error:
-        return _differs(f"no record of this program looks like it ({shown(error)})")
+        return (f"no record of this program looks like it ({shown(error)})",)
     if data.get("format") != RECORD_FORMAT:
         again = _as_first_format(again)
-    other = _table(data, "program").get("version") != VERSION or data.get("format") != RECORD_FORMAT
-    ignored = _BY_VERSION if other else frozenset()
+    ignored = _BY_VERSION if _is_other(data) else frozenset()
     signed = {key: value for key, value in data.items() if key not in {SIGNATURE, SIGNER}}
     again.pop(SIGNER)
-    note = "It was written by another version of the program: wordings and figures are not compared."
-    return JournalComparison(
-        entries=count,
-        later=len(reading.lines) - count,
-        differences=tuple(differences(signed, again, ignored=ignored)),
-        notes=(*reading.reports, *((note,) if other else ())),
-    )
+    return tuple(differences(signed, again, ignored=ignored))
+
+
+def _is_other(data: Mapping[str, Any]) -> bool:
+    """Return whether another version of the program wrote the record."""
+    return _table(data, "program").get("version") != VERSION or data.get("format") != RECORD_FORMAT
 
 
 def _as_first_format(data: Mapping[str, Any]) -> dict[str, Any]:

@@ -6,9 +6,10 @@ next start finds the record, sees that it is of this very journal, and enters th
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import os
+from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from msgspec import Struct
 
@@ -18,13 +19,18 @@ from crewtui.day.session.day import Day
 from crewtui.day.state.state import Deviation
 from crewtui.day.steps.hand_over import hand_over
 from crewtui.disk.their_files import ReadError, read_toml
-from crewtui.record.signed.build import Revision, Sources, build_record
+from crewtui.foreign import shown
+from crewtui.record.signed.against_journal import differences_from
+from crewtui.record.signed.build import Revision, Sources, build_record, name_typed
 from crewtui.record.signed.canonical import canonical_hash
-from crewtui.record.signed.known_keys import KnownKeys
+from crewtui.record.signed.known_keys import KnownKey, KnownKeys
 from crewtui.record.signed.progress import Progress, progress_of
-from crewtui.record.signed.sign import RecordError, record_path, sign_record, write_record
+from crewtui.record.signed.sign import RECORD_ENDING, RecordError, record_path, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey
 from crewtui.record.signed.verify import verify_data
+
+MOST_BESIDE: Final = 100
+"""So many files in the way are stepped round."""
 
 
 class Preview(Struct, frozen=True, kw_only=True):
@@ -65,6 +71,8 @@ class HandedIn(Struct, frozen=True, kw_only=True):
     revision: int
     complete: bool
     data: dict[str, Any]
+    in_the_way: str = ""
+    """What stood in its place and was left there, in a sentence."""
 
 
 def preview(day: Day) -> Preview:
@@ -80,7 +88,7 @@ def preview(day: Day) -> Preview:
         not_accepted=not_accepted,
         revision=number,
         before=state.shared.record_sha256,
-        path=record_path(day.job_path, number),
+        path=_there_and_free(day)[1],
         words=tuple(_sentences(day, progress, not_accepted, number)),
     )
 
@@ -109,6 +117,13 @@ def _sentences(
         yield f"Limits looser than the default: {', '.join(rule.label for rule in loosened)}."
     if number > 1:
         yield f"This will be revision {number}; it replaces the record signed before and says why."
+    there, _ = _there_and_free(day)
+    if there:
+        names = ", ".join(shown(each.name) for each in there)
+        yield (
+            f"{names} stands in the record's place. If it is this day's, by your key, it is taken up;"
+            " anything else is left as it is, and yours is written beside it."
+        )
 
 
 def hand_in(day: Day, key: SigningKey, *, lead: str, reason: str = "") -> HandedIn:
@@ -116,8 +131,10 @@ def hand_in(day: Day, key: SigningKey, *, lead: str, reason: str = "") -> Handed
 
     A second record of a job needs a reason. RecordError, and NotEnteredError among them, is a sentence.
     """
+    lead = name_typed(lead)
     _refuse_undecided(day)
-    left = adopt_unentered(day)
+    there, _ = _there_and_free(day)
+    left = _taken_up(day, key, there)
     if left is not None and left.data["journal"]["last_sha256"] == _before_signing(day):
         return left
     shared = day.state.shared
@@ -131,9 +148,9 @@ def hand_in(day: Day, key: SigningKey, *, lead: str, reason: str = "") -> Handed
         revision=revision,
     )
     signed = sign_record(data, key, signed_at=day.clock())
-    path = record_path(day.job_path, revision.number)
+    there, path = _there_and_free(day)
     write_record(path, signed)
-    return _enter(day, path, signed)
+    return _enter(day, path, signed, in_the_way=_way_words(there, path))
 
 
 def sources_of(day: Day) -> Sources:
@@ -157,27 +174,68 @@ def _refuse_undecided(day: Day) -> None:
         )
 
 
-def adopt_unentered(day: Day) -> HandedIn | None:
+def _taken_up(day: Day, key: SigningKey, there: Sequence[Path]) -> HandedIn | None:
     """Enter the signing of a record that was written just before the power went; None if there is none."""
-    number = day.state.shared.revision + 1
-    path = record_path(day.job_path, number)
-    if not path.exists():
-        return None
+    for path in there:
+        data = _own_record(day, key, path)
+        if data is not None:
+            return _enter(day, path, data)
+    return None
+
+
+def _own_record(day: Day, key: SigningKey, path: Path) -> dict[str, Any] | None:
+    """Return a record if it is this day's own next one: by the lead's key, and what the journal adds up to.
+
+    Anybody may lay a file there. By another key, or with a word that is not in the journal, it is not ours.
+    """
     try:
         data = read_toml(path)
-    except ReadError as error:
-        raise RecordError(f"{path} is there already and is no record ({error}); move it away") from error
-    verdict = verify_data(data, KnownKeys())
-    if verdict.data is None or verdict.revision != number or verdict.before != day.state.shared.record_sha256:
-        raise RecordError(f"{path} is there already and is no record of this day; move it away")
-    journal = data.get("journal")
-    hashes = set(_hashes(day))
-    if not isinstance(journal, dict) or journal.get("last_sha256") not in hashes:
-        raise RecordError(f"{path} is there already and is of another journal; move it away")
-    return _enter(day, path, data)
+    except ReadError:
+        return None
+    own = KnownKeys((KnownKey(public=key.public, name=key.name),))
+    verdict, shared = verify_data(data, own), day.state.shared
+    record = verdict.record
+    if record is None or verdict.state != "valid":
+        return None
+    if (record.revision.number, verdict.before) != (shared.revision + 1, shared.record_sha256):
+        return None
+    count, hashes = record.journal.entries, list(_hashes(day))
+    if not 0 < count < len(hashes) or record.journal.last_sha256 != hashes[count]:
+        return None
+    entries = day.journal.entries[:count]
+    return None if differences_from(data, entries, day.plan, job_sha256=day.plan_sha256) else data
 
 
-def _enter(day: Day, path: Path, signed: dict[str, Any]) -> HandedIn:
+def _places(day: Day) -> Iterator[Path]:
+    """Yield where the next record of the day may stand, the usual place first."""
+    usual = record_path(day.job_path, day.state.shared.revision + 1)
+    yield usual
+    stem = usual.name.removesuffix(RECORD_ENDING)
+    yield from (usual.with_name(f"{stem}.beside-{number}{RECORD_ENDING}") for number in range(2, MOST_BESIDE))
+
+
+def _there_and_free(day: Day) -> tuple[list[Path], Path]:
+    """Return the places that are taken, and the first that is not."""
+    there: list[Path] = []
+    for path in _places(day):
+        if not os.path.lexists(path):
+            return there, path
+        there.append(path)
+    raise RecordError(f"{there[0]} and {len(there) - 1} beside it are taken; move what is not yours away")
+
+
+def _way_words(there: Sequence[Path], path: Path) -> str:
+    """Return what is said of files that stand in a record's place; nothing where there is none."""
+    if not there:
+        return ""
+    names = ", ".join(shown(each.name) for each in there)
+    return (
+        f"{names} stands in the record's place and is no record of this day by your key: it was left as it"
+        f" is, and yours is {shown(path.name)}. Find out who laid it there."
+    )
+
+
+def _enter(day: Day, path: Path, signed: dict[str, Any], *, in_the_way: str = "") -> HandedIn:
     record_sha256 = canonical_hash(signed)
     number = signed["revision"]["number"]
     entry = e.Signed(
@@ -193,6 +251,7 @@ def _enter(day: Day, path: Path, signed: dict[str, Any]) -> HandedIn:
         revision=number,
         complete=signed["complete"] is True,
         data=signed,
+        in_the_way=in_the_way,
     )
 
 

@@ -142,6 +142,7 @@ def signed_page(handed_in: HandedIn) -> WordsPage:
         "",
         f"Its hash, to be read out over the telephone: {handed_in.record_sha256[:16]}",
         "",
+        *((handed_in.in_the_way, "") if handed_in.in_the_way else ()),
         MEANS,
     ))  # fmt: skip
     return WordsPage("Signed", words)
