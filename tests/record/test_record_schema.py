@@ -117,7 +117,10 @@ def test_what_is_written_reads_back_by_its_types(record: dict[str, Any]) -> None
     assert read.format == RECORD_FORMAT
     assert [one.item for one in read.counted] == ["nuts"]
     done, _, pieces = read.anchor[:3]
-    assert [(one.round, one.clicked) for one in done.torque] == [(1, True), (2, True)]
+    assert [(one.tightening, one.round, one.clicked) for one in done.torque] == [
+        ("first", 3, True),
+        ("second", 3, True),
+    ]
     assert [(one.when, one.how) for one in done.bow] == [("after", "typed")]
     inches = 36.0 if read.job.units == "imperial" else 36 / 25.4
     assert [one.length_in for one in pieces.piece] == [pytest.approx(inches, abs=1e-4)]

@@ -11,10 +11,12 @@ from typing import Final
 
 from msgspec import Struct
 
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.figures.tightening_grid import cell_words, grid, shares
 from crewtui.day.state.inputs import inputs_for
 from crewtui.day.state.state import DayState
 from crewtui.job.file.model import LaterTightening
-from crewtui.trade.tightening.torque import GOVERNS, THIRDS, TorqueStage, stages
+from crewtui.trade.tightening.torque import GOVERNS, TorqueStage, stages
 from crewtui.units import UnitSystem, show_torque
 
 NO_SCHEDULE: Final = (
@@ -62,7 +64,7 @@ def schedule(state: DayState, wall: str, targets: Mapping[str, float | None]) ->
     later = state.job.tightening
     return Schedule(
         wall=wall,
-        first=stages(known, shares=THIRDS) if known else (),
+        first=stages(known, shares=shares(round(state.rules.number("tightening_rounds")))) if known else (),
         missing=tuple(now.id for now in along if targets.get(now.id) is None),
         again=AGAIN,
         owner=owner_words(
@@ -125,8 +127,6 @@ def _never_past(adjustable: Targets, greatest: float | None, system: UnitSystem)
 
 def targets_of(state: DayState) -> dict[str, float | None]:
     """Return the torque that each anchor is to be brought to, None where no figure holds."""
-    from crewtui.day.figures.of_anchor import figures_for  # noqa: PLC0415 - its arithmetic is needed only here
-
     found: dict[str, float | None] = {}
     for now in state.live():
         torque = figures_for(state, now.id).torque
@@ -144,11 +144,14 @@ def schedule_words(state: DayState) -> tuple[str, ...]:
             continue
         found = schedule(state, wall.name, targets)
         said += ["", f"{wall.name.upper()}: FIRST, BEFORE BACKFILLING"]
+        rounds = grid(state, wall.name, "first")
         for stage in found.first:
-            torques = ", ".join(
-                f"{ident} {show_torque(torque, system)}" for ident, torque in stage.torque_by_anchor_lbf_ft
-            )
-            said += [stage.words, f"  {torques}"]
+            said.append(stage.words)
+            said += [
+                f"  {cell.anchor}: {cell_words(cell, system)}"
+                for cell in rounds.cells
+                if cell.round == stage.number and cell.torque_lbf_ft is not None
+            ]
         if found.missing:
             said.append(f"No torque is known for {', '.join(found.missing)}: ask the office.")
         said += ["", "AFTER BACKFILLING", found.again, "", "LATER, BY THE OWNER", *found.owner]

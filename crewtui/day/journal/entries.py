@@ -137,6 +137,26 @@ class ValueMeasured(_Entry):
     while_held: HoldIds = ()
 
 
+class RoundTightened(_AtAnchor):
+    """A nut was brought to its share of the torque in one round along the wall, before the last one."""
+
+    kind: Literal["round-tightened"] = "round-tightened"
+    tightening: Literal["first", "second"]
+    """Before backfilling, or after it."""
+    round: Annotated[int, Field(ge=1, le=20)]
+    of: Annotated[int, Field(ge=1, le=20)]
+    torque_lbf_ft: Value
+    """Meant at the nut."""
+    set_lbf_ft: Value
+    """What the wrench was set to."""
+    clicked: bool
+    came_in_in: Length | None = None
+    """How far the nut's mark on the rod has come in since before the first round, where it was taped."""
+    reason: Text = ""
+    deviates: bool = False
+    while_held: HoldIds = ()
+
+
 class PieceDriven(_Part):
     """One piece of rod as it went in, and what it was cut from."""
 
@@ -448,7 +468,7 @@ class TakenBack(_Entry):
 
 Entry = (
     DayOpened | PlanChosen | Continued
-    | StepDone | ValueMeasured | DriveAttempted | DriveLeftOut | PiecesDriven
+    | StepDone | ValueMeasured | DriveAttempted | DriveLeftOut | PiecesDriven | RoundTightened
     | AimChanged | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered
     | MomentSigned
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed

@@ -15,7 +15,16 @@ from msgspec import Struct, field
 from crewtui.day.safety.locates import place_trouble, ticket_trouble
 from crewtui.day.state.conditions import applies, drop_known, pit_is_open, pit_is_there
 from crewtui.day.state.facts import FigureFacts, PlainFacts
-from crewtui.day.state.state import WATCH_MARK, DayState, Measured, Signature
+from crewtui.day.state.state import (
+    CLICKED,
+    TIGHTENINGS,
+    WATCH_MARK,
+    AnchorNow,
+    DayState,
+    Measured,
+    Signature,
+    Tightening,
+)
 from crewtui.job.tables.hazards import Hazard, HazardOverride
 from crewtui.job.tables.steps import PHASES, StepDef
 from crewtui.units import at_most, show_length
@@ -238,6 +247,7 @@ def _wall(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
             steps=("drive",),
             release="fact",
         )
+    yield from _stopped_nut(facts, now)
     moved_in = max(state.shared.moved.get(now.wall, {}).values(), default=0.0)
     stop_in = state.rules.number("movement_stop_in")
     if not at_most(moved_in, stop_in):
@@ -251,6 +261,36 @@ def _wall(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
             steps=_ALL_BUT_SAFE,
             release="name",
         )
+
+
+def _stopped_nut(facts: HoldFacts, now: AnchorNow) -> Iterator[Hold]:
+    """Yield a hold where a nut came in past its limit and the wrench did not click."""
+    greatest_in = facts.state.rules.number("pull_in_greatest_in")
+    rounds: list[tuple[Tightening, float | None]] = [
+        (which, one.came_in_in) for (which, _), one in now.rounds.items() if not one.clicked
+    ]
+    for at in TIGHTENINGS.values():
+        value = now.as_built.get(at.torque)
+        if value is not None and value.then not in {"", CLICKED}:
+            rounds.append((at.which, now.value(at.came_in)))
+    for which, came_in_in in rounds:
+        if came_in_in is None or at_most(came_in_in, greatest_in):
+            continue
+        system = facts.state.job.job.units
+        yield Hold(
+            id=f"nut stopped, {which}",
+            text=f"The nut came in {show_length(came_in_in, system)} and the wrench did not click.",
+            why="A rod that keeps coming in is drawing its plate through soft ground.",
+            held_by="wall",
+            steps=("first tightening", "second tightening") if which == "first" else ("second tightening",),
+            release="name",
+            way_on="Leave it, note it, call the office; sign with the name of who lets work go on here.",
+            override="never",
+            source="company setting; the plan and the maker's sheet govern",
+            mark="from memory",
+            anchor=now.id,
+        )
+        return
 
 
 def _is_of_its_day(facts: HoldFacts, read: Measured | None) -> bool:

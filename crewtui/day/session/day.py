@@ -13,6 +13,7 @@ from crewtui.day.session.line_intents import LineIntents
 from crewtui.day.session.opened import system_clock
 from crewtui.day.session.plan_intents import PlanIntents
 from crewtui.day.session.site_intents import SiteIntents
+from crewtui.day.session.tightening_intents import TighteningIntents
 from crewtui.day.session.truck_intents import TruckIntents
 from crewtui.day.session.views import Place
 from crewtui.day.session.wall_intents import WallIntents
@@ -31,7 +32,16 @@ DEPTH_FOUND = "depth-found"
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
-class Day(AdviceIntents, HoldIntents, LineIntents, PlanIntents, SiteIntents, TruckIntents, WallIntents):
+class Day(
+    AdviceIntents,
+    HoldIntents,
+    LineIntents,
+    PlanIntents,
+    SiteIntents,
+    TruckIntents,
+    TighteningIntents,
+    WallIntents,
+):
     """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""
 
     # Steps.

@@ -65,6 +65,17 @@ class Wording:
         way = f"; {entry.way.words}" if entry.way is not None else ""
         return f"drive {entry.attempt}, held at {units.show_angle(entry.held_angle_deg)}, {found}{way}"
 
+    def tightened(self, entry: e.RoundTightened) -> str:
+        """Say one round of tightening."""
+        shown = units.show_torque(entry.set_lbf_ft, self._system)
+        nut = units.show_torque(entry.torque_lbf_ft, self._system)
+        came = "" if entry.came_in_in is None else f", came in {self.length(entry.came_in_in)}"
+        up = "clicked" if entry.clicked else "did not come up"
+        return (
+            f"{entry.tightening} tightening, round {entry.round} of {entry.of}: wrench at {shown}"
+            f" ({nut} at the nut), {up}{came}"
+        )
+
     def pieces(self, entry: e.PiecesDriven) -> str:
         """Say which pieces went in."""
         lengths = " + ".join(
@@ -122,6 +133,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.DriveLeftOut: lambda _, entry: (
         f"rod left out of the drift: {entry.reason}" if entry.reason else "rod counts for the drift again"
     ),
+    e.RoundTightened: Wording.tightened,
     e.PiecesDriven: Wording.pieces,
     e.AimChanged: Wording.aimed,
     e.DriftAccepted: lambda _, entry: f"drift of {entry.wall} {'used' if entry.on else 'no longer used'}",

@@ -24,6 +24,7 @@ from crewtui.day.state.state import (
     DeviationKind,
     Drive,
     Measured,
+    RoundDone,
 )
 from crewtui.job.tables.quantities import untrue_by
 
@@ -249,4 +250,29 @@ def aimed(state: DayState, entry: e.AimChanged) -> DayState:
     """Take in an aim other than the plan's."""
     agreed = f"; agreed by {entry.agreed_by}" if entry.agreed_by else ""
     now = aim_for(anchor_of(state, entry.anchor), entry.values, f"{entry.because}{agreed}")
+    return with_anchor(state, now, entry)
+
+
+def tightened(state: DayState, entry: e.RoundTightened) -> DayState:
+    """Take in one round of tightening at an anchor."""
+    done = RoundDone(
+        n=entry.n,
+        torque_lbf_ft=entry.torque_lbf_ft,
+        set_lbf_ft=entry.set_lbf_ft,
+        clicked=entry.clicked,
+        came_in_in=entry.came_in_in,
+        done_at=entry.done_at,
+    )
+    step = f"{entry.tightening}-torque"
+    found: list[Deviation] = []
+    if entry.deviates:
+        text = f"{entry.tightening} tightening, round {entry.round}: did not come up"
+        found.append(deviation(entry, "outside limits", step=step, text=text, reason=entry.reason))
+    found.extend(_while_held(entry, step, entry.while_held, entry.reason))
+    now = anchor_of(state, entry.anchor)
+    now = replace(
+        now,
+        rounds={**now.rounds, (entry.tightening, entry.round): done},
+        deviations=(*now.deviations, *found),
+    )
     return with_anchor(state, now, entry)

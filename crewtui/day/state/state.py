@@ -89,6 +89,42 @@ class Drive(Struct, frozen=True, kw_only=True):
     aim: Mapping[str, float]
 
 
+Tightening = Literal["first", "second"]
+"""Before backfilling, or after it."""
+CLICKED: Final = "clicked"
+"""The answer after a torque when the wrench clicked."""
+
+
+class TighteningStep(Struct, frozen=True, kw_only=True):
+    """Where one tightening is entered: its step, the torque, and how far the rod came in with it."""
+
+    which: Tightening
+    step: str
+    torque: str
+    came_in: str
+
+
+TIGHTENINGS: Final[Mapping[Tightening, TighteningStep]] = {
+    "first": TighteningStep(
+        which="first", step="first-torque", torque="first_torque_lbf_ft", came_in="pull_in_in"
+    ),
+    "second": TighteningStep(
+        which="second", step="second-torque", torque="second_torque_lbf_ft", came_in="second_pull_in_in"
+    ),
+}
+
+
+class RoundDone(Struct, frozen=True, kw_only=True):
+    """One round of tightening at an anchor, before the last."""
+
+    n: int
+    torque_lbf_ft: float
+    set_lbf_ft: float
+    clicked: bool
+    came_in_in: float | None
+    done_at: datetime
+
+
 class PieceIn(Struct, frozen=True, kw_only=True):
     """One piece of rod in the ground."""
 
@@ -155,6 +191,8 @@ class AnchorNow(Struct, frozen=True, kw_only=True):
     """Why a drive does not count for the drift, by its entry, where that was said afterwards."""
     pieces: tuple[PieceIn, ...] = ()
     """The rod's pieces in the ground, from the leading end."""
+    rounds: Mapping[tuple[Tightening, int], RoundDone] = field(default_factory=dict)
+    """By first or second tightening and number of the round."""
     readings: Mapping[str, WallRead] = field(default_factory=dict)
     """The wall read before and after tightening, the latest of each."""
     aim: Mapping[str, float] = field(default_factory=dict)

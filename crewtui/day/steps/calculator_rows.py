@@ -300,7 +300,10 @@ def torque_rows(figures: AnchorFigures, system: UnitSystem) -> tuple[CalcRow, ..
             CalcRow(
                 key="tension",
                 label="Tension it may mean, dry to waxed",
-                text=f"{least} to {greatest}; the rod yields at {show_force(tension.yield_lbf, system)}",
+                text=(
+                    f"{least} to {greatest}, give or take 30 %;"
+                    f" the rod yields at {show_force(tension.yield_lbf, system)}"
+                ),
                 value=tension.greatest_lbf,
             )
         )

@@ -9,7 +9,16 @@ from typing import Any, Final, Literal
 from crewtui.day.figures.wall_drift import angle_run_deg
 from crewtui.day.journal import entries as e
 from crewtui.day.state.inputs import inputs_for
-from crewtui.day.state.state import AnchorNow, Answered, DayState, Drive, Measured, drives_of
+from crewtui.day.state.state import (
+    CLICKED,
+    TIGHTENINGS,
+    AnchorNow,
+    Answered,
+    DayState,
+    Drive,
+    Measured,
+    drives_of,
+)
 from crewtui.day.state.wall_reading import station
 from crewtui.job.tables import steps
 from crewtui.record.signed import form
@@ -17,9 +26,6 @@ from crewtui.record.signed import form
 TypedAt = Mapping[int, datetime]
 """By number of an entry: when it was typed."""
 
-CLICKED: Final = "clicked"
-ROUNDS: Final = (("first_torque_lbf_ft", "pull_in_in"), ("second_torque_lbf_ft", "second_pull_in_in"))
-"""For each round of tightening: the torque, and how far the rod came in with it."""
 _BOW_TYPED: Final[tuple[tuple[Literal["before", "after"], str], ...]] = (
     ("before", "bow_in"),
     ("after", "bow_after_in"),
@@ -54,7 +60,7 @@ def anchor_done(
         attempt=tuple(_attempt(state, now.id, drive, typed_at) for drive in drives_of(now)),
         piece=tuple(form.PieceInGround(length_in=piece.length_in, entry=piece.n) for piece in now.pieces),
         couplings=len(now.pieces) - 1 if now.pieces else None,
-        torque=tuple(_torques(now, typed_at)),
+        torque=tuple(_torques(state, now, typed_at)),
         bow=tuple(_bows(now)),
         reading=tuple(_reading(entry) for entry in now.readings.values()),
     )
@@ -141,17 +147,32 @@ def _attempt(state: DayState, anchor: str, drive: Drive, typed_at: TypedAt) -> f
     )
 
 
-def _torques(now: AnchorNow, typed_at: TypedAt) -> Iterator[form.TorqueSet]:
-    """Yield each round of tightening."""
-    for number, (quantity, pulled) in enumerate(ROUNDS, start=1):
-        torque = now.as_built.get(quantity)
+def _torques(state: DayState, now: AnchorNow, typed_at: TypedAt) -> Iterator[form.TorqueSet]:
+    """Yield each round of tightening, the last of each being the torque that was entered."""
+    of = round(state.rules.number("tightening_rounds"))
+    for at in TIGHTENINGS.values():
+        for (which, number), done in sorted(now.rounds.items()):
+            if which == at.which:
+                yield form.TorqueSet(
+                    tightening=at.which,
+                    round=number,
+                    of=of,
+                    torque_lbf_ft=done.torque_lbf_ft,
+                    set_lbf_ft=done.set_lbf_ft,
+                    clicked=done.clicked,
+                    pull_in_in=done.came_in_in,
+                    **when(done.n, done.done_at, typed_at),
+                )
+        torque = now.as_built.get(at.torque)
         if torque is not None:
             yield form.TorqueSet(
-                round=number,
+                tightening=at.which,
+                round=of,
+                of=of,
                 torque_lbf_ft=torque.value,
                 clicked=torque.then == CLICKED if torque.then else None,
                 said=torque.then,
-                pull_in_in=now.value(pulled),
+                pull_in_in=now.value(at.came_in),
                 **when(torque.n, torque.done_at, typed_at),
             )
 

@@ -304,8 +304,14 @@ class PieceInGround(Struct, frozen=True, kw_only=True):
 class TorqueSet(Made, frozen=True, kw_only=True):
     """A tightening: what the wrench was set at, whether it clicked, and how far the nut came."""
 
+    tightening: Always[Literal["first", "second"]] = "first"
+    """Before backfilling, or after it."""
     round: Always[Annotated[int, Meta(ge=1, le=100)]] = 1
+    of: Whole | None = None
     torque_lbf_ft: Always[Number] = 0.0
+    """At the nut."""
+    set_lbf_ft: Number | None = None
+    """What the wrench was set to; with an extension it is less."""
     clicked: bool | None = None
     said: str = ""
     """The answer asked after the value, in its own words."""

@@ -189,6 +189,19 @@ def setting(
     )
 
 
+def at_share(whole: WrenchSetting, share: float, *, least_share: float = WRENCH_LEAST_SHARE) -> WrenchSetting:
+    """Return the setting of the same wrench for a share of the torque, as one round along the wall asks."""
+    return setting(
+        whole.torque_lbf_ft * share,
+        wrench_length_in=whole.wrench_length_in,
+        extension_in=whole.extension_in,
+        extension_angle_deg=whole.extension_angle_deg,
+        wrench_least_lbf_ft=whole.wrench_least_lbf_ft,
+        wrench_greatest_lbf_ft=whole.wrench_greatest_lbf_ft,
+        least_share=least_share,
+    )
+
+
 def _range_suits(
     value_lbf_ft: float, least: float | None, greatest: float | None, least_share: float
 ) -> tuple[bool | None, tuple[str, ...]]:
