@@ -79,6 +79,7 @@ def test_the_whole_schedule_is_put_in_words(tmp_path: Path) -> None:
     job = job_with(1).model_copy(update={"tightening": LATER})
     with open_day(tmp_path, job) as day:
         words = "\n".join(schedule_words(day.state))
-    for part in ("NORTH: FIRST", "Round 1 of 3", "A-2: set the wrench to 27 lbf·ft", "AFTER BACKFILLING", "LATER, BY THE OWNER",
+    for part in ("NORTH: FIRST", "Round 1 of 3", "A-2: set the wrench to 27 lbf·ft", "AFTER BACKFILLING",
+                 "LATER, BY THE OWNER",
                  "A-1: each spring", "Never past 80 lbf·ft", "govern"):  # fmt: skip
         assert part in words, part
