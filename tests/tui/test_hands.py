@@ -32,7 +32,7 @@ def screen_of(app: CrewApp) -> DayScreen:
 
 
 def said(app: CrewApp) -> str:
-    return " ".join(words for _, words in screen_of(app).query_one(SayingView).saying.lines)
+    return " ".join(words for _, words in screen_of(app).query_one(SayingView).lines)
 
 
 async def measure(pilot: Pilot[int], text: str) -> None:
@@ -105,6 +105,19 @@ async def test_leaning_on_a_check_checks_one_step(app: CrewApp, key: str) -> Non
         await lean(pilot, key, 50)
         assert len(app.day.journal.entries) == before + 1
         assert "One at a time" in said(app)
+
+
+async def test_what_a_glove_is_told_stays_until_the_next_key_whatever_arrives_meanwhile(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        screen = screen_of(app)
+        await pilot.press("d")
+        screen.in_front.go_to("step wall-look")  # type: ignore[union-attr]
+        await lean(pilot, "enter", 5)
+        screen.rebuild()  # as when the truck has been worked out
+        screen._repaint()
+        assert "One at a time" in said(app)
+        await pilot.press("down")
+        assert "One at a time" not in said(app)
 
 
 async def test_a_part_that_hangs_does_not_lock_the_emergency_key(

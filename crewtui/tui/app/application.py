@@ -25,7 +25,7 @@ from crewtui.tui.app.too_small import TooSmall
 from crewtui.tui.keys.arrangement import too_small
 from crewtui.tui.keys.commands import key_word
 from crewtui.tui.pages.emergency_page import EmergencyPage
-from crewtui.tui.widgets.chrome import Saying, SayingView
+from crewtui.tui.widgets.chrome import SayingView
 from crewtui.tui.widgets.dialogs import NOTED, WRONG
 
 LOOK_VARIABLE = "CREWTUI_LOOK"
@@ -109,6 +109,7 @@ class CrewApp(App[int]):
             if self._gate.keeps(event):
                 return
             self._turn_day()
+            self._heed("")
         await super().on_event(event)
 
     def _turn_day(self) -> None:
@@ -119,11 +120,13 @@ class CrewApp(App[int]):
     def _leaned_on(self, key: str) -> None:
         """Say, where the screen in front has room for words, that a key came again too soon to be meant."""
         words = f"One at a time: let go of {key_word(key)}, then press it again."
-        for view in self.screen.query(SayingView):
-            others = (line for line in view.saying.lines if line[1] != words)
-            view.saying = Saying(lines=(("held", words), *others))
+        self._heed(words)
         for said in self.screen.query(f".{WRONG}, .{NOTED}").results(Static):
             said.update(words)
+
+    def _heed(self, words: str) -> None:
+        for view in self.screen.query(SayingView):
+            view.heed = words
 
     def action_emergency(self) -> None:
         """Show what to do now; what happened is entered when the page is left."""

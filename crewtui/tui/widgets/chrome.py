@@ -237,15 +237,22 @@ class SayingView(Widget):
     SayingView > .saying--quiet { color: $quiet; }
     """
     saying: reactive[Saying] = reactive(Saying())
+    heed: reactive[str] = reactive("")
+    """Words above all else, which stay until the next key, whatever else comes to be said."""
 
     def __init__(self, *, more: str = MORE) -> None:
         super().__init__()
         self._more = more
 
+    @property
+    def lines(self) -> tuple[tuple[str, str], ...]:
+        """Return all that is said now, the most pressing first."""
+        return (("held", self.heed), *self.saying.lines) if self.heed else self.saying.lines
+
     def render(self) -> RenderResult:
         """Paint the words."""
         text = Text(end="")
-        for index, (tone, words) in enumerate(self.saying.lines):
+        for index, (tone, words) in enumerate(self.lines):
             if index:
                 text.append("\n")
             style = "" if tone == "plain" else self.get_component_rich_style(f"saying--{tone}", partial=True)
