@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from at_rest import drive_at_rest
 from fixed_clock import SAMPLES, Clock
 
 from crewtui.day.figures.of_anchor import figures_for
@@ -25,6 +26,11 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
     """Keys here come quicker than a hand's: the same one twice is meant, where a test says nothing else."""
     monkeypatch.setattr(key_gate, "FIRST_REPEAT_S", 0.0)
+
+
+@pytest.fixture(autouse=True)
+def exact_wait(monkeypatch: pytest.MonkeyPatch) -> None:
+    drive_at_rest(monkeypatch)
 
 
 _KNOWN: dict[CutQuestion, CutPlan] = {}
