@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from day_help import job_data, open_day, refused, saved
+
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.journal import entries as e
 from crewtui.day.session.advice_intents import WHO_AGREED
@@ -11,7 +13,6 @@ from crewtui.day.session.day import Day
 from crewtui.day.steps.advice import Advice
 from crewtui.job.file.model import Job
 from crewtui.units import show_angle
-from tests.day_help import job_data, open_day, refused, saved
 
 
 def job(**anchor: float) -> Job:

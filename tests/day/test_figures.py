@@ -18,7 +18,8 @@ from crewtui.day.figures.aim_figures import drift_in_use_deg
 from crewtui.day.figures.figure_limits import side_allowed_in
 from crewtui.day.figures.of_anchor import AnchorFigures, figures_for
 from crewtui.day.journal import entries as e
-from crewtui.day.recovery.site_of_miss import day_way, recover
+from crewtui.day.recovery.site_of_miss import day_way, recover, site_for
+from crewtui.day.safety.pit_rules import pit_seen
 from crewtui.day.session.day import Day
 from crewtui.day.state.fold import start
 from crewtui.day.state.state import DayState
@@ -50,6 +51,45 @@ def job_of(
 
 def figures_of(**given_values: Any) -> AnchorFigures:
     return figures_for(state_of(job_of(**given_values)), "A-1")
+
+
+# The soil that counts, wherever it is shown.
+
+
+@pytest.mark.parametrize("undisturbed", [True, False])
+@pytest.mark.parametrize("soil_type", ["rock", "A", "B", "C", None])
+@pytest.mark.parametrize("depth_in", [50, 61, 75])
+def test_figures_recovery_pit_and_paper_count_one_soil(
+    soil_type: str | None, depth_in: float, *, undisturbed: bool
+) -> None:
+    # 29 CFR 1926 Subpart P App. A and B, Table B-1: dug before, soil is B at best; run of the slope per rise.
+    counted = soil_type or "C"
+    counted = counted if undisturbed or counted not in {"rock", "A"} else "B"
+    run = {"rock": 0.0, "A": 0.75, "B": 1.0, "C": 1.5}[counted]
+    ground = {"undisturbed": undisturbed} | ({"soil_type": soil_type} if soil_type else {})
+    tools = {"pit": "auger", "pit_depth": depth_in}
+    data = job_data(1, tools=tools)
+    data["ground"] = ground
+    state = state_of(Job.model_validate(data))
+    figures, seen = figures_for(state, "A-1"), pit_seen(state, "A-1")
+    protection = counted != "rock" and depth_in >= 60
+    assert figures.slope_back is not None
+    for slope in (figures.slope_back, seen.slope):
+        assert slope.horizontal_in == pytest.approx(run * depth_in)
+    for rules in (figures.pit_rules, seen.rules):
+        assert any(rule.key == "protection" and rule.applies for rule in rules) == protection
+    said = site_for(state, "A-1").rules_at_depth(depth_in)
+    assert any(words.startswith("5 ft or deeper") for words in said) == protection
+    assert figures.slope_back.counted_type == counted  # as the plan on paper names it
+
+
+def test_way_through_and_tail_count_a_bow_alike() -> None:
+    rods = {"stock": {"rods": [{"length": 80, "count": 9}]}}
+    for bow_in, way_in in ((3.0, 11.0), (0.0, 8.0), (-3.0, 8.0)):
+        figures = figures_of(bow=bow_in, more=rods)
+        assert figures.section is not None
+        assert figures.section.way_in == way_in
+        assert figures.inputs.known("tail_length_in") == pytest.approx(80 - way_in)
 
 
 # The geometry, worked out by bisection on the angle, apart from the program.

@@ -252,3 +252,37 @@ def test_a_loosened_rule_is_said_with_both_figures_and_who_said_so() -> None:
 def test_the_worst_comes_first() -> None:
     job = with_anchor(drop_in=None, mark_depth_in=31.0).model_copy(update={"ticket": None})
     assert [finding.severity for finding in found(job)] == ["stop", "caution", "note"]
+
+
+def two_walls() -> Job:
+    """Return the sound job with an anchor round the corner, from where nothing in the yard is measured."""
+    job = sound()
+    east = changed(job.walls[0], name="east")
+    return job.model_copy(
+        update={
+            "walls": (*job.walls, east),
+            "anchors": (*job.anchors, changed(job.anchors[0], id="E1", wall="east")),
+        }
+    )
+
+
+def test_what_is_measured_from_one_wall_cannot_be_judged_at_another_and_that_is_said() -> None:
+    said = [one for one in found(two_walls()) if one.subject == "yard"]
+    assert [one.severity for one in said] == ["caution"]
+    (words,) = (one.words for one in said)
+    assert words.startswith("Cannot be judged for the anchors at east:")
+    job = two_walls()
+    for line in job.lines:
+        assert line.name in words
+    for footing in job.footings:
+        assert footing.name in words
+    assert ("the property line" in words) is bool(job.property_line)
+
+
+def test_a_wall_without_anchors_and_what_is_measured_from_it_too_are_not_asked_about() -> None:
+    job = two_walls()
+    without = job.model_copy(update={"anchors": job.anchors[:-1]})
+    assert not [one for one in found(without) if one.subject == "yard"]
+    edge = {wall.name: ((0.0, 400.0), (600.0, 400.0)) for wall in job.walls}
+    both = job.model_copy(update={"property_line": edge, "lines": (), "footings": ()})
+    assert not [one for one in found(both) if one.subject == "yard"]

@@ -7,13 +7,13 @@ import random
 
 import pytest
 import shapely
+import yard_cases as yard
 from msgspec.structs import replace
 
 from crewtui.trade.ground import exposed
 from crewtui.trade.ground.exposed import Serving, Spot
 from crewtui.trade.ground.lines import Line, PitPlan, judge_pit, pit_footprint
 from crewtui.trade.ground.nearness import Range
-from tests import yard_cases as yard
 
 
 def test_the_stretch_met_is_what_shapely_finds_walking_along_the_line() -> None:

@@ -7,14 +7,13 @@ from typing import Final
 from msgspec.structs import replace
 
 from crewtui.day.figures.anchor_figures import AnchorFigures, Work
-from crewtui.day.state.conditions import CONDITIONS, fact
 from crewtui.day.state.inputs import Inputs, greatest_depth_of, least_depth_of, section_of
-from crewtui.day.state.state import AnchorNow, DayState
+from crewtui.day.state.pit_here import rules_at
 from crewtui.trade.aim import rod_line as aiming
 from crewtui.trade.aim import window as windows
 from crewtui.trade.aim.drift import Drift, next_rod
 from crewtui.trade.checks import checked_angle
-from crewtui.trade.ground.excavation import PitRule, pit_rules, switched_on
+from crewtui.trade.ground.excavation import switched_on
 from crewtui.units import at_least, at_most, show_angle, show_length
 
 BEST_AIM: Final = (
@@ -206,17 +205,4 @@ def _deeper(
         drift_mean_deg=mean_deg,
         drift_sd_deg=figures.drift.sd_deg,
         spread_deg=figures.drift.spread_deg,
-    )
-
-
-def rules_at(state: DayState, now: AnchorNow, depth_in: float) -> tuple[PitRule, ...]:
-    """Return every rule of a pit of this depth, by what was answered so far."""
-    return pit_rules(
-        depth_in,
-        somebody_below_rim=now.pit_entry,
-        soil_type=state.job.ground.soil_type,
-        bad_air=fact(state, "bad air expected"),
-        cave_in_sign=CONDITIONS["sign of cave-in"](state, now.id),
-        water=fact(state, "water in the pit"),
-        below_footing=CONDITIONS["pit below a footing"](state, now.id),
     )

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from crewtui.day.figures.aim_figures import rules_at
 from crewtui.day.figures.anchor_figures import AnchorFigures, Work
 from crewtui.day.figures.line_figures import judge_lines
 from crewtui.day.figures.rod_figures import plan_for
+from crewtui.day.state.pit_here import rules_at, slope_at
 from crewtui.trade.aim.play import rod_play
 from crewtui.trade.ground import pit as digging
 from crewtui.trade.ground import wedges as soil
-from crewtui.trade.ground.excavation import slope_back
 from crewtui.trade.rod.rod_inputs import STUB_IN
 from crewtui.trade.rod.stop_mark import stop_mark
 from crewtui.trade.tightening import tension as steel
@@ -133,7 +132,7 @@ def with_pit(work: Work, figures: AnchorFigures) -> AnchorFigures:
         volume=volume,
         lifts=work.attempt("pit", lambda: digging.lifts(depth_in, limits=(limit,))),
         pit_rules=work.attempt("pit", lambda: rules_at(work.state, work.now, depth_in)) or (),
-        slope_back=work.attempt("pit", lambda: slope_back(depth_in, soil_type=job.ground.soil_type)),
+        slope_back=work.attempt("pit", lambda: slope_at(work.state, depth_in)),
     )
 
 

@@ -8,7 +8,7 @@ from typing import Final
 from crewtui.day.figures.of_anchor import AnchorFigures, figures_for
 from crewtui.day.state.inputs import inputs_as_driven, section_of
 from crewtui.day.state.state import AnchorNow, DayState, drives_of
-from crewtui.trade.aim.rod_line import Section, angle_for_deg
+from crewtui.trade.aim.rod_line import Section, angle_for_deg, way_through_in
 from crewtui.trade.pictures import section as trade
 from crewtui.units import at_least, at_most
 
@@ -34,7 +34,7 @@ def picture_of(state: DayState, figures: AnchorFigures) -> trade.SectionPicture:
     return trade.section_picture(
         trade.WallSide(
             type=wall.type,
-            way_in=max(at.number("thickness_in") + max(0.0, at.number("bow_in")), _LEAST_DRAWN_IN),
+            way_in=max(way_through_in(at.number("thickness_in"), at.number("bow_in")), _LEAST_DRAWN_IN),
             grade_to_top_in=at.number("grade_to_top_in"),
             slab_to_top_in=max(at.number("slab_to_top_in"), _LEAST_DRAWN_IN),
             joist_clearance_in=at.known("joist_clearance_in"),

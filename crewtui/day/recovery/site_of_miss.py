@@ -8,13 +8,13 @@ from typing import Final
 
 from msgspec.structs import replace
 
-from crewtui.day.figures.aim_figures import rules_at
 from crewtui.day.figures.farthest import greatest_setback
 from crewtui.day.figures.figure_limits import side_allowed_in
 from crewtui.day.figures.of_anchor import AnchorFigures, figures_for
 from crewtui.day.figures.wall_drift import drift_of
 from crewtui.day.journal import entries as e
 from crewtui.day.state.inputs import Inputs, inputs_as_driven, section_of, value_now
+from crewtui.day.state.pit_here import rules_at
 from crewtui.day.state.state import ACCEPT, HOLD, AnchorNow, DayState, drives_of
 from crewtui.day.truck.loading import on_truck
 from crewtui.day.wall.wall_facts import obstacle

@@ -6,10 +6,11 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
-from crewtui.day.state.conditions import CONDITIONS, counted_soil, fact, footing_checks
+from crewtui.day.state.conditions import CONDITIONS, counted_soil, footing_checks
 from crewtui.day.state.inputs import Sourced, number_now, value_now
+from crewtui.day.state.pit_here import rules_at, slope_at
 from crewtui.day.state.state import AnchorNow, DayState
-from crewtui.trade.ground.excavation import PitRule, SlopeBack, pit_rules, slope_back
+from crewtui.trade.ground.excavation import PitRule, SlopeBack
 from crewtui.units import at_least, at_most, show_length
 
 _RATIO: Final = {0.0: "upright", 0.5: "1/2 : 1", 0.75: "3/4 : 1", 1.0: "1 : 1", 1.5: "1-1/2 : 1"}
@@ -51,18 +52,7 @@ def pit_seen(state: DayState, anchor: str) -> PitSeen:
     now = state.anchors[anchor]
     depth = value_now(state, now, "pit_depth_in")
     depth_in = depth.number
-    ground = state.job.ground
-    slope = slope_back(depth_in, soil_type=ground.soil_type, disturbed=not ground.undisturbed)
-    rules = pit_rules(
-        depth_in,
-        somebody_below_rim=now.pit_entry,
-        soil_type=ground.soil_type,
-        disturbed=not ground.undisturbed,
-        bad_air=fact(state, "bad air expected"),
-        cave_in_sign=CONDITIONS["sign of cave-in"](state, anchor),
-        water=fact(state, "water in the pit"),
-        below_footing=CONDITIONS["pit below a footing"](state, anchor),
-    )
+    slope, rules = slope_at(state, depth_in), rules_at(state, now, depth_in)
     facts = [_depth(state, depth), _soil(state), _slope(state, slope, rules), _rules(rules, depth_in)]
     facts += _footings(state, now)
     if CONDITIONS["pit left open overnight"](state, anchor):

@@ -16,7 +16,7 @@ from crewtui.day.state.state import AnchorNow, DayState, Drive
 from crewtui.job.file.planned import Planned, planned
 from crewtui.job.tables import quantities
 from crewtui.job.tables.quantities import Measure
-from crewtui.trade.aim.rod_line import DROP_MISSING, Section, seat_from_setback_in, skewed
+from crewtui.trade.aim.rod_line import DROP_MISSING, Section, seat_from_setback_in, skewed, way_through_in
 from crewtui.trade.aim.window import LeastDepth, best_aim, greatest_depth_in, least_depth, window
 from crewtui.units import at_most
 
@@ -170,7 +170,7 @@ def _section(get: Get) -> Section:
     pit_in = get("pit_along_rod_in").number
     section = Section(
         mark_depth_in=get("mark_depth_in").number,
-        way_in=get("thickness_in").number + max(0.0, get("bow_in").number),
+        way_in=way_through_in(get("thickness_in").number, get("bow_in").number),
         seat_in=seat_from_setback_in(get("setback_in").number, pit_along_rod_in=pit_in),
         drop_in=get("drop_in").number,
     )
@@ -244,7 +244,7 @@ def _tail(at: _Gathering, _: Planned) -> Found:
     """Return what sticks into the room when the first piece starts: the longest rod that the room takes."""
     longest = max((stock.length_in for stock in at.state.job.stock.rods), default=None)
     room, hammer = at.known("free_room_in"), at.known("hammer_length_in") or 0.0
-    way = (at.known("thickness_in") or 0.0) + (at.known("bow_in") or 0.0)
+    way = way_through_in(at.known("thickness_in") or 0.0, at.known("bow_in") or 0.0)
     bounds = [
         length for length in (longest - way if longest else None, room - hammer if room else None) if length
     ]

@@ -13,6 +13,7 @@ from typing import Final
 from crewtui.job.check.finding import Finding, Severity
 from crewtui.job.check.layout_findings import layout_findings
 from crewtui.job.check.ticket_findings import ticket_findings
+from crewtui.job.check.yard_findings import yard_findings
 from crewtui.job.file.emergency import without_number
 from crewtui.job.file.model import Anchor, Job
 from crewtui.job.file.planned import planned_number
@@ -32,6 +33,7 @@ def check_plan(job: Job, rules: Rules, *, now: datetime | None = None) -> tuple[
         *layout_findings(job, rules),
         *(finding for anchor in job.anchors for finding in _anchor_findings(job, rules, anchor)),
         *ticket_findings(job, rules, now=now),
+        *yard_findings(job),
     ]
     return tuple(sorted(found, key=lambda finding: _ORDER.index(finding.severity)))
 

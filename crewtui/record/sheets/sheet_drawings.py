@@ -11,7 +11,7 @@ from crewtui.foreign import prose
 from crewtui.record.sheets import record_look
 from crewtui.record.sheets.sheet_svg import BuriedPlate, elevation_svg
 from crewtui.record.signed.form import AnchorDone, Record, WallPlanned
-from crewtui.trade.aim.rod_line import Section, angle_for_deg, seat_from_setback_in
+from crewtui.trade.aim.rod_line import Section, angle_for_deg, seat_from_setback_in, way_through_in
 from crewtui.trade.pictures.elevation import PlateOnWall, elevation_picture
 from crewtui.trade.pictures.section import PitSide, SectionPicture, WallSide, section_picture
 from crewtui.trade.wall.layout import Obstacle
@@ -108,7 +108,7 @@ def section_of(record: Record, anchor: AnchorDone, system: UnitSystem) -> Sectio
     if kind is None or depth_in is None or not at.keys() >= _NEEDED:
         return None
     try:
-        way_in = at["thickness_in"] + max(0.0, at.get("bow_in", 0.0))
+        way_in = way_through_in(at["thickness_in"], at.get("bow_in", 0.0))
         seat_in = seat_from_setback_in(at["setback_in"], pit_along_rod_in=at["pit_along_rod_in"])
         section = Section(
             mark_depth_in=at["mark_depth_in"], way_in=way_in, seat_in=seat_in, drop_in=at["drop_in"]

@@ -75,6 +75,16 @@ def seat_from_setback_in(setback_in: float, *, pit_along_rod_in: float) -> float
     return checked("The distance to the seat (set-back less half the pit)", seat_in, above=0)
 
 
+def way_through_in(thickness_in: float, bow_in: float) -> float:
+    """Return how far the rod runs from the wall's inner face at the mark to where the set-back is taped from.
+
+    An inward bow adds to the wall's thickness: the set-back is taped at grade, where the wall has not moved.
+    An outward bow is not taken off, since the face bulges towards the tape as far as the room gains: a way
+    figured too long costs an inch of thread where one too short costs the nut.
+    """
+    return thickness_in + max(0.0, bow_in)
+
+
 def depth_to_middle_in(depth_to_top_in: float, *, rod_diameter_in: float) -> float:
     """Return the depth to the rod's middle where its top was measured: half the rod more."""
     return depth_to_top_in + checked("The rod's diameter", rod_diameter_in, above=0) / 2
