@@ -16,7 +16,7 @@ from crewtui.day.truck.cut_process import CutListBeside, NoCutListError
 from crewtui.day.truck.day_cut_list import CutQuestion, cut_question
 from crewtui.job.file.load import load_job
 from crewtui.job.file.rule_overrides import resolve
-from crewtui.trade.truck.cut_alone import Asked, answer, read_answer
+from crewtui.trade.truck.cut_alone import CutAsked, answer, read_answer
 
 SAMPLES = Path(__file__).parents[2] / "sample_jobs"
 METRIC = "poured-deep-frost-metric"
@@ -66,7 +66,7 @@ def test_a_solver_that_fails_is_one_sentence(
 
 
 def test_an_answer_cut_short_is_none() -> None:
-    asked = Asked(rods=(), stock=(), kerf_in=0.125, worth_keeping_in=24, system="imperial", looks_s=(1.0,))
+    asked = CutAsked(rods=(), stock=(), kerf_in=0.125, worth_keeping_in=24, system="imperial", looks_s=(1.0,))
     sink = io.BytesIO()
     answer(io.BytesIO(msgpack.encode(asked)), sink)
     whole = sink.getvalue()

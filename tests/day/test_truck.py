@@ -10,7 +10,7 @@ from day_help import asks_reason, make_job, open_day, refused, saved
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.journal import entries as e
 from crewtui.day.session.day import Day
-from crewtui.trade.rod.make_up import RodPlan
+from crewtui.trade.rod.rod_plan import RodPlan
 
 
 @pytest.fixture

@@ -19,7 +19,9 @@ from crewtui.trade.aim.rod_line import Section, angle_for_deg
 from crewtui.trade.aim.window import LeastDepth, best_aim, greatest_depth_in, least_depth, window
 from crewtui.trade.ground.lines import Line, PitPlan, judge_pit
 from crewtui.trade.ground.wedges import check_wedges
-from crewtui.trade.rod.make_up import RodInputs, RodPlan, plan_rod
+from crewtui.trade.rod.make_up import plan_rod
+from crewtui.trade.rod.rod_inputs import RodInputs
+from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.tightening.tension import check_tension
 from crewtui.trade.tightening.torque import setting, target
 

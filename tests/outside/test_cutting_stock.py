@@ -13,7 +13,8 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade.rod.make_up import RodInputs, plan_rod
+from crewtui.trade.rod.make_up import plan_rod
+from crewtui.trade.rod.rod_inputs import RodInputs
 from crewtui.trade.truck.cutting import PieceRange, RodToCut, StockLength, plan_cuts
 
 

@@ -10,8 +10,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from crewtui.trade.rod.make_up import RodInputs, RodPlan, piece_limits, plan_rod
+from crewtui.trade.rod.make_up import piece_limits, plan_rod
 from crewtui.trade.rod.pieces import PieceLimits, choose_pieces, fewest_pieces, joint_windows, order_for
+from crewtui.trade.rod.rod_inputs import RodInputs
+from crewtui.trade.rod.rod_plan import RodPlan
 
 COMMON: dict[str, Any] = {
     "seat_in": 144.0,
@@ -272,7 +274,7 @@ def test_chosen_pieces_keep_every_rule(limits: PieceLimits, stock: list[int]) ->
     fewest = fewest_pieces(limits)
     assume(fewest)
     assert fewest is not None
-    chosen = choose_pieces(limits, fewest, [float(length) for length in stock], offcut_worth_keeping_in=24)
+    chosen = choose_pieces(limits, fewest, [float(length) for length in stock])
     assert chosen is not None
     lengths = tuple(choice.length_in for choice in chosen)
     assert len(lengths) == fewest

@@ -18,7 +18,7 @@ from crewtui.trade.aim.play import Play
 from crewtui.trade.ground import pit as digging
 from crewtui.trade.ground import wedges as soil
 from crewtui.trade.ground.excavation import PitRule, SlopeBack
-from crewtui.trade.rod.make_up import RodPlan
+from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.rod.stop_mark import StopMark
 from crewtui.trade.tightening import tension as steel
 from crewtui.trade.tightening import torque as tightening

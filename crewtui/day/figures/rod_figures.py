@@ -5,7 +5,9 @@ from __future__ import annotations
 from crewtui.day.state.inputs import Inputs, number_now
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.aim.rod_line import Section
-from crewtui.trade.rod.make_up import RodInputs, RodPlan, plan_rod
+from crewtui.trade.rod.make_up import plan_rod
+from crewtui.trade.rod.rod_inputs import RodInputs
+from crewtui.trade.rod.rod_plan import RodPlan
 
 
 def plan_for(state: DayState, now: AnchorNow, inputs: Inputs, section: Section, angle_deg: float) -> RodPlan:

@@ -24,7 +24,8 @@ from crewtui.trade.aim.rod_line import DROP_MISSING
 from crewtui.trade.ground.wedges import check_wedges
 from crewtui.trade.recovery import ways as trade
 from crewtui.trade.recovery.miss import Site, no_opening
-from crewtui.trade.rod.make_up import RodPlan, plan_rod
+from crewtui.trade.rod.make_up import plan_rod
+from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.wall.block import BLOCK_IN, COURSE_IN, BedSide
 from crewtui.trade.wall.layout import opening_conflicts
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most

@@ -9,7 +9,7 @@ from crewtui.day.figures.of_anchor import AnchorFigures
 from crewtui.day.steps.calculator_sheet import CalcRow
 from crewtui.trade.aim.rod_line import Aim
 from crewtui.trade.aim.window import Window
-from crewtui.trade.rod.make_up import RodPlan
+from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.tightening.torque import GOVERNS
 from crewtui.units import (
     UnitSystem,

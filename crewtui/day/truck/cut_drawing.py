@@ -10,7 +10,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import Final
 
-from crewtui.trade.rod.make_up import RodPlan
+from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.truck.cutting import CutPlan, CutStock
 from crewtui.units import UnitSystem, show_length
 

@@ -11,10 +11,10 @@ from typing import Final
 from msgspec import msgpack
 
 from crewtui.day.truck.day_cut_list import CutQuestion
-from crewtui.trade.truck.cut_alone import Asked, read_answer
+from crewtui.trade.truck.cut_alone import CutAsked, read_answer
 from crewtui.trade.truck.cutting import TIME_LIMIT_S, CutPlan
 
-FIRST_LOOK_S: Final = 0.3
+FIRST_LOOK_S: Final = 2.0
 """A first answer comes after so long at most; what it does not prove is looked at for longer."""
 _COMMAND: Final = (sys.executable, "-P", "-m", "crewtui.trade.truck.cut_alone")
 _NO_WINDOW: Final = getattr(subprocess, "CREATE_NO_WINDOW", 0)
@@ -31,7 +31,7 @@ class CutListBeside:
     def __init__(
         self, question: CutQuestion, *, looks_s: tuple[float, ...] = (FIRST_LOOK_S, TIME_LIMIT_S)
     ) -> None:
-        self._asked = Asked(
+        self._asked = CutAsked(
             rods=question.rods,
             stock=question.stock,
             kerf_in=question.kerf_in,

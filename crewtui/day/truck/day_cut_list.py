@@ -16,12 +16,11 @@ from msgspec.structs import replace
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.fold_truck import SAME_LENGTH_IN, kerf_in
 from crewtui.day.state.state import AnchorNow, DayState
-from crewtui.trade.rod.make_up import RodPlan, plan_rod
+from crewtui.trade.rod.make_up import coupling_passes, plan_rod
+from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.truck.cutting import TIME_LIMIT_S, CutPlan, RodToCut, StockLength, plan_cuts, rod_to_cut
 from crewtui.units import UnitSystem
 
-MORE_PIECES: Final = 1
-"""How many pieces more than the fewest a rod may have where the truck is short otherwise."""
 NO_ROD: Final = "no rod can be figured yet: see Figures"
 
 
@@ -86,7 +85,7 @@ def cut_question(state: DayState) -> CutQuestion:
 
 
 def _to_cut(plan: RodPlan, anchor: str) -> RodToCut | None:
-    return rod_to_cut(anchor, plan.limits, more_pieces=MORE_PIECES)
+    return rod_to_cut(anchor, plan.limits, joined=coupling_passes(plan.inputs))
 
 
 def _stock(state: DayState) -> tuple[StockLength, ...]:

@@ -9,110 +9,14 @@ from __future__ import annotations
 
 import math
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from crewtui.trade.aim.play import coupling_play
 from crewtui.trade.rod import rod_words
-from crewtui.trade.rod.pieces import Choice, PieceLimits, choose_pieces, fewest_pieces, order_for
-from crewtui.trade.rod.rod_inputs import (
-    OFFCUT_WORTH_KEEPING_IN,
-    PIECE_LEAST_IN,
-    SLEEVE_PAST_WALL_IN,
-    STUB_IN,
-    RodInputs,
-)
+from crewtui.trade.rod.pieces import ChosenPiece, PieceLimits, choose_pieces, fewest_pieces, order_for
+from crewtui.trade.rod.rod_inputs import RodInputs
+from crewtui.trade.rod.rod_plan import CouplingWay, Joint, RodPiece, RodPlan
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most
-
-
-class Piece(Struct, frozen=True, kw_only=True):
-    """One piece of the rod, in the order driven."""
-
-    number: int
-    length_in: float
-    driven: bool
-    stock_in: float | None
-    """The stock that it is or is cut from; None for a driven piece and where no stock is so long."""
-    cut: bool
-    room_needed_in: float
-    """Along the rod, from the inner face: the piece, the stub that it screws on to, hammer and driver."""
-    room_there_in: float | None
-    fits: bool
-
-
-class Joint(Struct, frozen=True, kw_only=True):
-    """One coupling, where it ends up."""
-
-    number: int
-    place_in: float
-    """Middle of the coupling from the outer face, along the rod, before tightening."""
-    place_drawn_in: float
-    """The same when the whole take-up is drawn in."""
-    clear_in: float
-    """Least distance from the coupling to what is next to it, before and after; negative where they meet."""
-    near: str
-    """What it comes nearest to."""
-    driven: bool
-    """Whether both pieces that it joins are in the ground."""
-
-    @property
-    def clear(self) -> bool:
-        """Whether it keeps half its length from wall, sleeve, nut and plate."""
-        return at_least(self.clear_in, 0.0)
-
-
-class CouplingWay(Struct, frozen=True, kw_only=True):
-    """Whether the couplings pass hole and sleeve on their way through."""
-
-    passes_hole: bool
-    passes_sleeve: bool | None
-    """None where no sleeve is given."""
-    tilt_deg: float | None
-    """Least tilt left to the rod, to either side, while a coupling is in the hole."""
-    warnings: tuple[str, ...]
-
-
-class RodPlan(Struct, frozen=True, kw_only=True):
-    """One anchor's rod: pieces from the leading end, joints, tail, and what is wrong with it in words."""
-
-    inputs: RodInputs
-    needed_in: float
-    past_plate_in: float
-    in_room_in: float
-    limits: PieceLimits
-    pieces: tuple[Piece, ...]
-    joints: tuple[Joint, ...]
-    total_in: float
-    tail_in: float
-    """What stands in the room past the inner face when the leading end is in place, before trimming."""
-    spare_in: float
-    """What there is over the needed length; negative where the rod is short."""
-    trimmed_in: float
-    """What is cut off in the room after tightening."""
-    trimmed_worth_keeping: bool
-    coupling_way: CouplingWay
-    possible: bool
-    """Whether these pieces fit the room and reach, and every coupling stands clear and passes the hole."""
-    refused: str
-    """Why not, in words; empty where they do."""
-    mends: tuple[str, ...]
-    """What would make it possible, each a way of its own."""
-    warnings: tuple[str, ...] = ()
-
-    @property
-    def couplings(self) -> int:
-        """Couplings on the whole rod."""
-        return len(self.joints)
-
-    @property
-    def couplings_to_fit(self) -> int:
-        """Couplings not in the ground yet."""
-        return sum(not joint.driven for joint in self.joints)
-
-    @property
-    def to_drive_in(self) -> tuple[float, ...]:
-        """Lengths still to be driven, in order."""
-        return tuple(piece.length_in for piece in self.pieces if not piece.driven)
 
 
 def piece_limits(inputs: RodInputs) -> PieceLimits:
@@ -138,7 +42,7 @@ def piece_limits(inputs: RodInputs) -> PieceLimits:
 def plan_rod(inputs: RodInputs, *, system: UnitSystem = "imperial") -> RodPlan:
     """Return the rod's pieces in the order driven, its joints, and what stands in its way.
 
-    Fewest pieces first, then the fewest that the saw must touch. Pieces already driven stay as they are;
+    Fewest pieces first, then the fewest cut before driving. Pieces already driven stay as they are;
     pieces of a cut list keep their lengths and are put in an order that serves, if one does.
     """
     limits = piece_limits(inputs)
@@ -172,7 +76,7 @@ def plan_rod(inputs: RodInputs, *, system: UnitSystem = "imperial") -> RodPlan:
     return replace(plan, refused=refused, mends=mends, warnings=rod_words.warnings(plan, refused, system))
 
 
-def _chosen(inputs: RodInputs, limits: PieceLimits) -> tuple[tuple[Choice, ...], bool]:
+def _chosen(inputs: RodInputs, limits: PieceLimits) -> tuple[tuple[ChosenPiece, ...], bool]:
     """Return the pieces still to be driven, and whether they fit; those that do not are shown as well."""
     if inputs.pieces_in:
         order = order_for(limits, inputs.pieces_in)
@@ -194,14 +98,7 @@ def _chosen(inputs: RodInputs, limits: PieceLimits) -> tuple[tuple[Choice, ...],
     ):
         count = fewest_pieces(relaxed)
         choices = (
-            choose_pieces(
-                relaxed,
-                count,
-                inputs.stock_lengths_in,
-                offcut_worth_keeping_in=inputs.offcut_worth_keeping_in,
-            )
-            if count
-            else (() if count == 0 else None)
+            choose_pieces(relaxed, count, inputs.stock_lengths_in) if count else (() if count == 0 else None)
         )
         if choices is not None:
             return choices, relaxed is limits and (count != 0 or _driven_clear(inputs))
@@ -212,18 +109,18 @@ def _driven_clear(inputs: RodInputs) -> bool:
     return all(joint.clear for joint in _joints(inputs, inputs.driven_in))
 
 
-def _given(inputs: RodInputs, length_in: float) -> Choice:
+def _given(inputs: RodInputs, length_in: float) -> ChosenPiece:
     source = min(
         (stock for stock in inputs.stock_lengths_in if at_least(stock, length_in)), default=length_in
     )
-    return Choice(length_in=length_in, stock_in=source)
+    return ChosenPiece(length_in=length_in, stock_in=source)
 
 
-def _pieces(inputs: RodInputs, limits: PieceLimits, choices: tuple[Choice, ...]) -> tuple[Piece, ...]:
+def _pieces(inputs: RodInputs, limits: PieceLimits, choices: tuple[ChosenPiece, ...]) -> tuple[RodPiece, ...]:
     there_in = inputs.room_along_rod_in
     hammer_in = inputs.hammer_length_in or 0.0
     pieces = [
-        Piece(
+        RodPiece(
             number=number,
             length_in=length_in,
             driven=True,
@@ -240,7 +137,7 @@ def _pieces(inputs: RodInputs, limits: PieceLimits, choices: tuple[Choice, ...])
         base_in = -inputs.way_in / inputs.cos if first else inputs.stub_in
         in_stock = any(at_least(stock_in, choice.length_in) for stock_in in inputs.stock_lengths_in)
         pieces.append(
-            Piece(
+            RodPiece(
                 number=len(pieces) + 1,
                 length_in=choice.length_in,
                 driven=False,
@@ -291,6 +188,11 @@ def _sleeve_in(inputs: RodInputs) -> float:
     return inputs.sleeve_past_wall_in / inputs.cos
 
 
+def coupling_passes(inputs: RodInputs) -> bool:
+    """Whether a coupling passes the hole at the angle that this rod lies at."""
+    return _coupling_way(inputs, True, "imperial").passes_hole
+
+
 def _coupling_way(inputs: RodInputs, to_pass: bool, system: UnitSystem) -> CouplingWay:
     """Judge the couplings still to pass, over their corners; none to pass is no trouble."""
     drilled_deg = inputs.angle_deg if inputs.drilled_angle_deg is None else inputs.drilled_angle_deg
@@ -322,18 +224,3 @@ def _coupling_way(inputs: RodInputs, to_pass: bool, system: UnitSystem) -> Coupl
         tilt_deg=None if play.play is None else min(play.play.steeper_deg, play.play.flatter_deg),
         warnings=said,
     )
-
-
-__all__ = [
-    "OFFCUT_WORTH_KEEPING_IN",
-    "PIECE_LEAST_IN",
-    "SLEEVE_PAST_WALL_IN",
-    "STUB_IN",
-    "CouplingWay",
-    "Joint",
-    "Piece",
-    "RodInputs",
-    "RodPlan",
-    "piece_limits",
-    "plan_rod",
-]

@@ -67,7 +67,7 @@ class PieceLimits(Struct, frozen=True, kw_only=True):
         )
 
 
-class Choice(Struct, frozen=True, kw_only=True):
+class ChosenPiece(Struct, frozen=True, kw_only=True):
     """One piece as chosen: its length, and the stock that it is or is cut from."""
 
     length_in: float
@@ -121,16 +121,16 @@ def fewest_pieces(limits: PieceLimits) -> int | None:
 
 
 _Cost = tuple[float, ...]
-_Way = tuple[_Cost, tuple[Choice, ...]]
+_Way = tuple[_Cost, tuple[ChosenPiece, ...]]
 
 
 def choose_pieces(
-    limits: PieceLimits, pieces: int, stock_lengths_in: Sequence[float], *, offcut_worth_keeping_in: float
-) -> tuple[Choice, ...] | None:
-    """Return that many pieces in the order driven: fewest cut or trimmed, then least stock.
+    limits: PieceLimits, pieces: int, stock_lengths_in: Sequence[float]
+) -> tuple[ChosenPiece, ...] | None:
+    """Return that many pieces in the order driven: fewest cut before driving, then least stock.
 
-    Then a last piece that is left longer than the rod needs, and trimmed in the room, before one that is cut
-    first; but never one that leaves an offcut worth keeping. Then the longest pieces first.
+    So a last piece is left whole where the room takes it, and trimmed after tightening. Then what is trimmed
+    least, then the longest pieces first.
     """
     windows = joint_windows(limits, pieces)
     if windows is None:
@@ -138,10 +138,9 @@ def choose_pieces(
     stock = sorted(set(stock_lengths_in))
     known: dict[tuple[int, int], _Way | None] = {}
 
-    def cost_of(choice: Choice, end_in: float, *, last: bool) -> _Cost:
+    def cost_of(choice: ChosenPiece, end_in: float, *, last: bool) -> _Cost:
         over_in = max(0.0, end_in - limits.needed_in) if last else 0.0
-        touched = choice.cut or over_in > TOLERANCE_IN
-        return touched, choice.stock_in, over_in >= offcut_worth_keeping_in, choice.cut, over_in
+        return choice.cut, choice.stock_in, over_in
 
     def best(place: int, at_in: float) -> _Way | None:
         key = (place, round(at_in / TOLERANCE_IN))
@@ -172,7 +171,7 @@ def _options(
     place: int,
     at_in: float,
     stock: Sequence[float],
-) -> Iterator[Choice]:
+) -> Iterator[ChosenPiece]:
     """Yield the pieces worth trying here: each whole length that fits, and the longest and the least cut."""
     least_in, greatest_in = limits.least_in, limits.greatest_in(place)
     last = place == len(windows)
@@ -185,11 +184,11 @@ def _options(
         return
     for length_in in stock:
         if least_in - TOLERANCE_IN <= length_in <= greatest_in + TOLERANCE_IN:
-            yield Choice(length_in=length_in, stock_in=length_in)
+            yield ChosenPiece(length_in=length_in, stock_in=length_in)
     for cut_in in {least_in} if last else {least_in, greatest_in}:
         source = next((length_in for length_in in stock if length_in >= cut_in + TOLERANCE_IN), None)
         if source is not None:
-            yield Choice(length_in=cut_in, stock_in=source)
+            yield ChosenPiece(length_in=cut_in, stock_in=source)
 
 
 def order_for(limits: PieceLimits, lengths_in: Sequence[float]) -> tuple[float, ...] | None:

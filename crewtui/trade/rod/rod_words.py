@@ -9,7 +9,7 @@ from crewtui.units import at_least, at_most, show_angle, show_length, show_lengt
 
 if TYPE_CHECKING:
     from crewtui.trade.aim.play import Play
-    from crewtui.trade.rod.make_up import Joint, RodPlan
+    from crewtui.trade.rod.rod_plan import Joint, RodPlan
     from crewtui.units import UnitSystem
 
 

@@ -19,7 +19,7 @@ from crewtui.units import UnitSystem
 _LENGTH_BYTES: Final = 4
 
 
-class Asked(Struct, frozen=True, kw_only=True):
+class CutAsked(Struct, frozen=True, kw_only=True):
     """What is to be cut, from what, and after how many seconds each answer is wanted."""
 
     rods: tuple[RodToCut, ...]
@@ -32,7 +32,7 @@ class Asked(Struct, frozen=True, kw_only=True):
 
 def answer(source: IO[bytes], sink: IO[bytes]) -> None:
     """Answer one question; what one look has proven is not looked at again."""
-    asked = msgpack.decode(source.read(), type=Asked)
+    asked = msgpack.decode(source.read(), type=CutAsked)
     for limit_s in asked.looks_s:
         plan = plan_cuts(
             asked.rods,

@@ -13,7 +13,7 @@ class PieceRange(Struct, frozen=True, kw_only=True):
 
 
 class RodToCut(Struct, frozen=True, kw_only=True):
-    """What is still to be cut for one anchor: a length, and the ways to split it, in the order driven."""
+    """What is still to be driven for one anchor: a length, and the ways to part it, in the order driven."""
 
     anchor: str
     length_in: float
@@ -28,17 +28,17 @@ class StockLength(Struct, frozen=True, kw_only=True):
     """None where nobody has counted: as many as it takes."""
     offcut: bool = False
     """Whether it is used if it is there, but never fetched."""
-    cost: float | None = None
 
 
 class CutPiece(Struct, frozen=True, kw_only=True):
-    """One piece as cut."""
+    """One piece, cut or left whole."""
 
     anchor: str
     number: int
     """Which of the anchor's pieces still to be driven, in the order driven, from 1."""
     of: int
     length_in: float
+    """As driven: a last piece left whole is longer than the rod needs, and trimmed after tightening."""
 
 
 class CutStock(Struct, frozen=True, kw_only=True):
@@ -82,17 +82,23 @@ class CutPlan(Struct, frozen=True, kw_only=True):
     """Anchors whose rod cannot be cut from this stock at all."""
     lengths_proven: bool
     cuts_proven: bool
-    offcut_proven: bool
+    least_missing: int
+    """So many lengths at least are not on the truck, however the rods are parted: proven."""
     enough: bool | None
-    """None where some stock is not counted and none is short, or where an anchor is left out."""
+    """None where it is not proven, where stock is not counted, or where an anchor is left out."""
     said: str
     """Enough or not, with the spare, in words."""
     seconds: float
     warnings: tuple[str, ...]
 
     @property
+    def missing(self) -> int:
+        """How many lengths this list takes that are not on the truck."""
+        return sum(length.missing for length in self.lengths)
+
+    @property
     def proven(self) -> bool:
-        """Whether no list does with less stock, nor with fewer cuts of as little stock."""
+        """Whether no list that leaves rods whole takes fewer lengths, nor as few with fewer pieces cut."""
         return self.lengths_proven and self.cuts_proven
 
     @property

@@ -1,22 +1,20 @@
-"""The cut list of a whole job: which stock to cut into which pieces, and whether the truck holds enough.
+"""The cut list of a whole job: which stock goes whole or cut into which rod, and is the truck enough.
 
-The model is stated in docs/cutting-model.md. The search runs without a screen and can be called off, so that
-a worker can run it; it needs ``highspy``, which is loaded only when there is something to search for.
+The model is stated in docs/cutting-model.md. The search runs without a screen, in a process of its own
+(``cut_alone``); it needs ``highspy``, which is loaded only when there is something to search for.
 """
 
 from __future__ import annotations
 
-import math
 import time
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, Final, Literal
+from collections import Counter
+from collections.abc import Sequence
+from typing import Final
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from crewtui.trade.checks import checked
 from crewtui.trade.rod.pieces import PieceLimits, fewest_pieces, joint_windows
-from crewtui.trade.truck.cut_clock import Clock
 from crewtui.trade.truck.cut_list import (
     CutPiece,
     CutPlan,
@@ -26,14 +24,9 @@ from crewtui.trade.truck.cut_list import (
     StockLength,
     StockUse,
 )
-from crewtui.trade.truck.cut_model import Range, RodModel, Split, StockModel, to_units
 from crewtui.trade.truck.cut_words import answer_in_words, lengths_of, uses_of, warnings_of
+from crewtui.trade.truck.rod_ways import Places, to_units, ways_of
 from crewtui.units import UnitSystem, at_least
-
-if TYPE_CHECKING:
-    from crewtui.trade.truck.cut_search import Answer
-
-MorePieces = Literal["never", "when short", "always"]
 
 SAW_KERF_IN: Final = 0.125
 """Width of the saw cut: company setting, from memory."""
@@ -41,23 +34,25 @@ WORTH_KEEPING_IN: Final = 24.0
 """Shortest offcut that goes back on the truck: company setting, from memory."""
 TIME_LIMIT_S: Final = 8.0
 """After so long the best found is given, said to be not proven."""
-_AGAIN_S: Final = 2.0
-"""Time at least to look again with more pieces a rod, where the truck is short with the fewest."""
-_COST_PER_IN: Final = 100
-_ANY_COUNT: Final = 100_000
+MOST_MORE_PIECES: Final = 6
+"""So many pieces more than its fewest a rod is parted into at most, where the truck is short otherwise."""
+_SHARES: Final = (0.4, 0.55, 0.7)
+"""Of the time: when the search with no, one and two pieces more has to end; then comes the free one."""
 
 
-def rod_to_cut(anchor: str, limits: PieceLimits, *, more_pieces: int = 0) -> RodToCut | None:
-    """Return what is to be cut for a rod, in its fewest pieces or up to so many more; None where nothing is.
+def rod_to_cut(anchor: str, limits: PieceLimits, *, joined: bool = True) -> RodToCut | None:
+    """Return what is to be driven for a rod, in its fewest pieces and in more; None where nothing is.
 
-    ValueError where no number of pieces serves: the rod's own plan says why and what would.
+    Without ``joined`` no coupling may go in, so that a rod is one piece or none. ValueError where no number
+    of pieces serves: the rod's own plan says why and what would.
     """
     fewest = fewest_pieces(limits)
     if fewest == 0:
         return None
-    if fewest is None:
+    if fewest is None or (not joined and (fewest > 1 or limits.driven_in > 0)):
         raise ValueError(f"No pieces serve for the rod of anchor {anchor}: its own plan says what would.")
-    splits = [_ranges(limits, count) for count in range(fewest, fewest + more_pieces + 1)]
+    most = fewest + MOST_MORE_PIECES if joined else 1
+    splits = [_ranges(limits, count) for count in range(fewest, most + 1)]
     length_in = max(limits.rest_in, limits.least_in)
     return RodToCut(
         anchor=anchor,
@@ -97,30 +92,24 @@ def plan_cuts(
     *,
     kerf_in: float = SAW_KERF_IN,
     worth_keeping_in: float = WORTH_KEEPING_IN,
-    more_pieces: MorePieces = "when short",
     time_limit_s: float = TIME_LIMIT_S,
-    cancelled: Callable[[], bool] = lambda: False,
     system: UnitSystem = "imperial",
 ) -> CutPlan:
-    """Return the cut list for all rods: least stock, then fewest cuts, then the longest offcut.
+    """Return the cut list for all rods: fewest missing, fewest lengths, fewest pieces cut, longest offcut.
 
-    Least stock is the fewest lengths of one kind; of several kinds, the least length in all, or the least
-    cost where costs are given. What the truck lacks is fetched, as few lengths of it as can be. Rods are cut
-    in the first way that each gives to split it, its fewest pieces; in the others only where the truck is
-    short otherwise, or always, or never. ``cancelled`` is asked now and then; when it says yes, the best
-    found so far comes back.
+    Every rod is whole lengths and at most one piece cut, in its fewest pieces; in more, or parted freely,
+    only where the truck is short otherwise. What the truck lacks is fetched, but never an offcut.
     """
     started = time.monotonic()
     _check(rods, stock, kerf_in, time_limit_s)
-    until = started + time_limit_s
-    few = [replace(rod, splits=rod.splits[:1]) for rod in rods]
-    found = _find(rods if more_pieces == "always" else few, stock, kerf_in, until, cancelled)
-    if more_pieces == "when short" and found.short and any(len(rod.splits) > 1 for rod in rods):
-        wider = _find(rods, stock, kerf_in, max(until, time.monotonic() + _AGAIN_S), cancelled)
-        if wider.short < found.short:
-            found = wider
-    uses = uses_of(stock, found.sources)
-    enough, said = answer_in_words(uses, found.left_out, found.lengths, system)
+    found = _find(rods, stock, to_units(kerf_in), started, time_limit_s)
+    uses = uses_of(stock, found.used)
+    missing = sum(length.missing for length in found.lengths)
+    seconds = time.monotonic() - started
+    enough, said = answer_in_words(
+        uses, found.left_out, least_missing=found.least_missing, seconds=seconds, system=system
+    )
+    short_proven = found.least_missing >= missing
     return CutPlan(
         rods=tuple(rods),
         stock=tuple(stock),
@@ -132,53 +121,74 @@ def plan_cuts(
         worth_keeping_in=worth_keeping_in,
         couplings=sum(len(length.pieces) for length in found.lengths) - len(rods) + len(found.left_out),
         left_out=found.left_out,
-        lengths_proven="cost" in found.proven,
-        cuts_proven="cuts" in found.proven,
-        offcut_proven=found.offcut_proven,
+        lengths_proven=short_proven and "lengths" in found.proven,
+        cuts_proven=short_proven and "cuts" in found.proven,
+        least_missing=found.least_missing,
         enough=enough,
         said=said,
-        seconds=time.monotonic() - started,
-        warnings=warnings_of(found.left_out, uses, system),
+        seconds=seconds,
+        warnings=warnings_of(found.left_out, uses, system, proven=short_proven),
     )
 
 
-class _Found(Struct, frozen=True, kw_only=True):
-    """One search's answer, in inches."""
+class _FoundList(Struct, frozen=True, kw_only=True):
+    """What the searches came to, in inches."""
 
     lengths: tuple[CutStock, ...] = ()
-    sources: tuple[int, ...] = ()
-    """For each length of stock cut, its place in the list of stock."""
+    used: Counter[int]
+    """By place in the list of stock, how many are taken."""
     left_out: tuple[str, ...] = ()
-    proven: frozenset[str] = frozenset({"missing", "cost", "cuts"})
-    offcut_proven: bool = True
-
-    @property
-    def short(self) -> int:
-        """How many lengths would have to be fetched."""
-        return sum(length.missing for length in self.lengths)
+    proven: frozenset[str] = frozenset({"lengths", "cuts"})
+    least_missing: int = 0
 
 
 def _find(
-    rods: Sequence[RodToCut],
-    stock: Sequence[StockLength],
-    kerf_in: float,
-    until: float,
-    cancelled: Callable[[], bool],
-) -> _Found:
-    models = {number: _rod_model(rod, stock) for number, rod in enumerate(rods)}
-    known = {number: model for number, model in models.items() if model is not None}
-    left_out = tuple(rods[number].anchor for number in models if number not in known)
+    rods: Sequence[RodToCut], stock: Sequence[StockLength], kerf: int, started: float, limit_s: float
+) -> _FoundList:
+    ways = [ways_of(rod, stock, kerf) for rod in rods]
+    left_out = tuple(rod.anchor for rod, own in zip(rods, ways, strict=True) if not own)
+    known = [rod for rod, own in zip(rods, ways, strict=True) if own]
     if not known:
-        return _Found(left_out=left_out)
-    most = sum(max(len(split.ranges) for split in model.splits) for model in known.values())
-    kinds = _stock_models(stock, most)
-    answer = _search(list(known.values()), kinds, kerf_in, until, cancelled)
-    return _Found(
-        lengths=lengths_of(answer.layout, [rods[number] for number in known], stock, kinds, kerf_in),
-        sources=tuple(kinds[kind].source for kind in answer.layout.stocks),
+        return _FoundList(used=Counter(), left_out=left_out)
+    from crewtui.trade.truck.finish import finished  # noqa: PLC0415 - the solver takes a quarter of a second to load
+    from crewtui.trade.truck.free_split import FreeSplit  # noqa: PLC0415
+    from crewtui.trade.truck.whole_lengths import TruckKind, WholeSearch, missing_of  # noqa: PLC0415
+
+    anything = all(kind.offcut for kind in stock)
+    kinds = [
+        TruckKind(
+            to_units(kind.length_in), kind.count, kind.count is not None and (anything or not kind.offcut)
+        )
+        for kind in stock
+    ]
+    best = None
+    for more, share in enumerate(_SHARES):
+        listed = [ways_of(rod, stock, kerf, more_pieces=more) for rod in known]
+        found = WholeSearch(listed, kinds, kerf, started + share * limit_s).run()
+        if best is None or missing_of(found.uses(), kinds) < missing_of(best.uses(), kinds):
+            best = found
+        missing = missing_of(best.uses(), kinds)
+        if not missing:
+            break
+    assert best is not None  # noqa: S101 - there is a first share
+    least_missing = 0
+    if missing:
+        free = FreeSplit(known, kinds, kerf, missing).run(started + limit_s - time.monotonic())
+        least_missing = free.least_missing
+        if free.found is not None and missing_of(free.found.uses(), kinds) < missing:
+            best = free.found
+    longest = max(to_units(kind.length_in) for kind in stock)
+    places = [
+        [own for split in rod.splits if (own := Places.of(split, rod.length_in, longest)) is not None]
+        for rod in known
+    ]
+    best = finished(best, places, kinds, kerf)
+    return _FoundList(
+        lengths=lengths_of(best, known, stock, kerf),
+        used=best.uses(),
         left_out=left_out,
-        proven=frozenset(answer.proven),
-        offcut_proven=answer.offcut_proven,
+        proven=frozenset(best.proven),
+        least_missing=least_missing,
     )
 
 
@@ -191,78 +201,10 @@ def _check(
         checked("A length of stock", kind.length_in, above=0)
         if kind.count is not None:
             checked("The count of a length of stock", kind.count, least=0)
-        if kind.cost is not None:
-            checked("The cost of a length of stock", kind.cost, above=0)
     for rod in rods:
         checked(f"The rod of anchor {rod.anchor}", rod.length_in, above=0)
         if not rod.splits or any(not split for split in rod.splits):
             raise ValueError(f"The rod of anchor {rod.anchor} has no way to be split.")
-
-
-def _rod_model(rod: RodToCut, stock: Sequence[StockLength]) -> RodModel | None:
-    """Return the rod in whole units; None where no way to split it fits the longest stock there is."""
-    longest = max(
-        (to_units(kind.length_in) for kind in stock if kind.count != 0 or not kind.offcut), default=0
-    )
-    splits: list[Split] = []
-    length = to_units(rod.length_in)
-    for split in rod.splits:
-        ranges = tuple(
-            Range(to_units(part.least_in), min(longest, to_units(part.greatest_in))) for part in split
-        )
-        slack = len(ranges) + 1
-        low, high = sum(part.low for part in ranges), sum(part.high for part in ranges)
-        fitting = min(max(length, low), high) if low - slack <= length <= high + slack else length
-        tight = Split(ranges).tightened(fitting)
-        if tight is not None and (not splits or fitting == length):
-            splits.append(tight)
-            length = fitting
-    return RodModel(length, tuple(splits)) if splits else None
-
-
-def _stock_models(stock: Sequence[StockLength], pieces: int) -> list[StockModel]:
-    """Return the stock there is and, after it, what can be fetched where the count is known."""
-    costs = _costs(stock)
-    kinds = [
-        StockModel(
-            to_units(kind.length_in),
-            min(pieces, _ANY_COUNT if kind.count is None else kind.count),
-            cost,
-            missing=False,
-            source=place,
-        )
-        for place, (kind, cost) in enumerate(zip(stock, costs, strict=True))
-    ]
-    fetched = [place for place, kind in enumerate(stock) if not kind.offcut] or list(range(len(stock)))
-    kinds += [
-        StockModel(to_units(stock[place].length_in), pieces, costs[place], missing=True, source=place)
-        for place in fetched
-        if stock[place].count is not None
-    ]
-    return kinds
-
-
-def _costs(stock: Sequence[StockLength]) -> list[int]:
-    """Return whole numbers in the proportion of cost where any is given, else of length."""
-    priced = any(kind.cost is not None for kind in stock)
-    values = [
-        max(1, round(_COST_PER_IN * (kind.length_in if not priced or kind.cost is None else kind.cost)))
-        for kind in stock
-    ]
-    shared = math.gcd(*values)
-    return [value // shared for value in values]
-
-
-def _search(
-    rods: Sequence[RodModel],
-    kinds: Sequence[StockModel],
-    kerf_in: float,
-    until: float,
-    cancelled: Callable[[], bool],
-) -> Answer:
-    from crewtui.trade.truck.cut_search import Search  # noqa: PLC0415 - the solver takes a quarter of a second to load
-
-    return Search(rods, kinds, to_units(kerf_in), Clock(until, cancelled)).run()
 
 
 __all__ = [
@@ -272,7 +214,6 @@ __all__ = [
     "CutPiece",
     "CutPlan",
     "CutStock",
-    "MorePieces",
     "PieceRange",
     "RodToCut",
     "StockLength",

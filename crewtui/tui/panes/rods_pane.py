@@ -8,7 +8,7 @@ from typing import ClassVar, Final
 from crewtui.day.truck.cut_drawing import cut_bars, rod_drawing
 from crewtui.day.truck.day_cut_list import NO_ROD, rod_by_list, rod_of, sources_for
 from crewtui.day.truck.loading import Loaded, counted_today
-from crewtui.trade.rod.make_up import Piece, RodPlan
+from crewtui.trade.rod.rod_plan import RodPiece, RodPlan
 from crewtui.trade.truck.load_out import LoadLine
 from crewtui.tui.keys.commands import PaneName
 from crewtui.tui.widgets.chrome import Saying
@@ -41,7 +41,7 @@ class RodsPane(Pane):
     def __init__(self) -> None:
         super().__init__()
         self._plan: RodPlan | None = None
-        self._next: Piece | None = None
+        self._next: RodPiece | None = None
         self._lines: dict[str, LoadLine] = {}
         self._drawn_at = 0
 
@@ -247,7 +247,7 @@ class RodsPane(Pane):
         if not left:
             yield "plain", "Every line is counted."
 
-    def _piece_words(self, piece: Piece, here: Here) -> str:
+    def _piece_words(self, piece: RodPiece, here: Here) -> str:
         length = show_length(piece.length_in, here.system, step=16)
         source = "" if piece.stock_in is None else f" from {show_length(piece.stock_in, here.system)}"
         cut = f"cut{source}" if piece.cut else "a whole length"
@@ -303,7 +303,7 @@ class RodsPane(Pane):
         question = confirm(title, " ".join(open_words), do_it="All of it was counted, on paper or by eye")
         self.app.push_screen(question, counted)
 
-    def _drive(self, here: Here, piece: Piece | str) -> None:
+    def _drive(self, here: Here, piece: RodPiece | str) -> None:
         given: dict[str, object] = {}
         if not isinstance(piece, str) and here.loaded is not None and self._plan is not None:
             driven = sum(one.driven for one in self._plan.pieces)
