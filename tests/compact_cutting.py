@@ -1,7 +1,7 @@
-"""The cut list's two models for another solver, stated anew: a yes or no for each piece in each length of stock.
+"""The cut list's two models for another solver, stated anew: is this piece in this length, yes or no.
 
-``least_lengths`` leaves rods whole and cuts one piece a rod at most; ``least_missing`` parts rods freely. Both are
-solved by scipy's HiGHS and share no code with the program's own search.
+``least_lengths`` leaves rods whole and cuts one piece a rod at most; ``least_missing`` parts rods freely.
+Both are solved by scipy's HiGHS and share no code with the program's own search.
 """
 
 from __future__ import annotations
@@ -121,7 +121,7 @@ def least_lengths(
 def least_missing(
     rods: Sequence[RodToCut], truck: Sequence[StockLength], *, kerf_in: float, fetched: int, limit_s: float
 ) -> float | None:
-    """Return how many lengths have to be fetched at least, however rods are parted; infinite past ``fetched``."""
+    """Return how many lengths are fetched at least, however rods are parted; infinite past ``fetched``."""
     table = Table()
     bins = [(kind.length_in, 0.0) for kind in truck for _ in range(kind.count or 0)]
     bins += [(kind.length_in, 1.0) for kind in truck if not kind.offcut for _ in range(fetched)]

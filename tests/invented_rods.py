@@ -49,7 +49,7 @@ def invented(
 
 
 def invented_truck(rods: list[RodToCut], stock: list[StockLength], seed: int) -> list[StockLength]:
-    """Return counts that hold nearly what the rods need, a little more or less, and now and then an offcut."""
+    """Return counts that hold about what the rods need, a little more or less, and at times an offcut."""
     chance = random.Random(seed)  # noqa: S311 - an invented truck
     needed_in = sum(rod.length_in for rod in rods) * chance.uniform(0.97, 1.15)
     shares = [chance.random() for _ in stock]

@@ -176,7 +176,9 @@ def test_each_sample_s_pieces_fit_the_room_with_no_coupling_in_the_wall(tmp_path
         assert found.refused == ""
         assert all(piece.fits for piece in found.pieces)
         assert all(joint.clear for joint in found.joints)
-        assert abs(found.spare_in) < 1 / 64
+        # What is over is a last piece left whole, and trimmed after tightening.
+        assert found.spare_in > -1 / 64
+        assert found.spare_in < 1 / 64 or not found.pieces[-1].cut
     for length in cuts.lengths:
         used = sum(piece.length_in for piece in length.pieces) + length.cuts * cuts.kerf_in
         assert used + length.offcut_in == pytest.approx(length.length_in, abs=cuts.kerf_in + 1e-6)

@@ -77,7 +77,7 @@ async def test_the_next_piece_goes_in_with_one_key_and_the_truck_follows(app: Cr
         assert [piece.length_in for piece in app.day.state.anchors["N1"].pieces] == [90]
         assert app.day.state.shared.truck.rods[90] == 9
         pane = await worked_out(pilot)
-        assert row(pane, NEXT_PIECE).value == "73 7/8 in"
+        assert row(pane, NEXT_PIECE).value == "90 in"
         assert row(pane, "load rods 90").value == "9 by plan"
         await pilot.press("7", "4", "enter")
         await reason(pilot)

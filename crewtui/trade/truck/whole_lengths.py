@@ -163,6 +163,8 @@ class WholeSearch:
 
     def _bound(self, master: _Master, aim: CutAim) -> tuple[int, Solved | None]:
         """Return a whole number that no list goes below, and what it came from; None in want of time."""
+        if not master.programme.columns:
+            return master.fixed, None
         until = time.monotonic() + _FOR_BOUND * self.left_s
         while time.monotonic() < until:
             solved = master.programme.solve(self.left_s)
