@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Final
 
 from msgspec import Struct
@@ -40,7 +41,11 @@ class CutQuestion(Struct, frozen=True, kw_only=True):
     def holds(self, plan: RodPlan, anchor: str) -> bool:
         """Whether the anchor's rod is still to be cut just as it was asked."""
         asked = next((rod for rod in self.rods if rod.anchor == anchor), None)
-        return asked is not None and asked == _to_cut(plan, anchor)
+        if asked is None:
+            return False
+        with suppress(ValueError):
+            return asked == rod_to_cut(anchor, plan.limits, joined=len(asked.splits[-1]) > 1)
+        return False
 
     def answer(self, *, time_limit_s: float = TIME_LIMIT_S) -> CutPlan:
         """Return the cut list, worked out here and now; ``cut_beside`` does it beside the screen."""
@@ -65,7 +70,9 @@ def cut_question(state: DayState) -> CutQuestion:
             cannot.append((now.id, NO_ROD))
             continue
         try:
-            rod = _to_cut(plan, now.id)
+            # In the ground without its pieces entered: its couplings are through the wall already.
+            joined = "depth_found_in" in now.as_built or coupling_passes(plan.inputs)
+            rod = rod_to_cut(now.id, plan.limits, joined=joined)
         except ValueError:
             cannot.append((now.id, plan.refused or "no pieces serve for its rod"))
             continue
@@ -82,10 +89,6 @@ def cut_question(state: DayState) -> CutQuestion:
         cannot=tuple(cannot),
         unentered=tuple(unentered),
     )
-
-
-def _to_cut(plan: RodPlan, anchor: str) -> RodToCut | None:
-    return rod_to_cut(anchor, plan.limits, joined=coupling_passes(plan.inputs))
 
 
 def _stock(state: DayState) -> tuple[StockLength, ...]:
