@@ -1,6 +1,6 @@
 """The cut list counted over thousands of invented jobs and trucks, for docs/cutting-model.md.
 
-    python tests/bench/cutting_counts.py times --jobs 100     twenty anchors, three lengths: proven in what time
+    python tests/bench/cutting_counts.py times --jobs 100     20 anchors, 3 lengths: proven in what time
     python tests/bench/cutting_counts.py trucks --jobs 2000   each "not enough" beside scipy's HiGHS
     python tests/bench/cutting_counts.py stock --jobs 300     lengths and inches taken
 
@@ -47,9 +47,8 @@ def times(jobs: int, first: int) -> None:
     quick = sum(one and taken_s <= GOAL_S for taken_s, one in found)
     proven = sum(one for _, one in found)
     print(f"{jobs} jobs of 20 anchors, 3 lengths: {proven} proven, {quick} of them in {GOAL_S:g} s;")
-    print(
-        f"median {seconds[len(seconds) // 2]:.2f} s, 95 of 100 within {seconds[int(len(seconds) * 0.95)]:.2f} s"
-    )
+    middle_s, late_s = seconds[len(seconds) // 2], seconds[int(len(seconds) * 0.95)]
+    print(f"median {middle_s:.2f} s, 95 of 100 within {late_s:.2f} s")
 
 
 def trucks(jobs: int, first: int) -> None:
