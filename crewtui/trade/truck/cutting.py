@@ -36,8 +36,8 @@ TIME_LIMIT_S: Final = 8.0
 """After so long the best found is given, said to be not proven."""
 MOST_MORE_PIECES: Final = 6
 """So many pieces more than its fewest a rod is parted into at most, where the truck is short otherwise."""
-_SHARES: Final = (0.4, 0.55, 0.7)
-"""Of the time: when the search with no, one and two pieces more has to end; then comes the free one."""
+_TRIES: Final = ((0, False, 0.4), (0, True, 0.5), (1, True, 0.6), (2, True, 0.7))
+"""Pieces more a rod, if more than one may be cut, and at which share of the time that try has to end."""
 
 
 def rod_to_cut(anchor: str, limits: PieceLimits, *, joined: bool = True) -> RodToCut | None:
@@ -162,15 +162,15 @@ def _find(
         for kind in stock
     ]
     best = None
-    for more, share in enumerate(_SHARES):
-        listed = [ways_of(rod, stock, kerf, more_pieces=more) for rod in known]
+    for more, mixed, share in _TRIES:
+        listed = [ways_of(rod, stock, kerf, more_pieces=more, mixed=mixed) for rod in known]
         found = WholeSearch(listed, kinds, kerf, started + share * limit_s).run()
         if best is None or missing_of(found.uses(), kinds) < missing_of(best.uses(), kinds):
             best = found
         missing = missing_of(best.uses(), kinds)
         if not missing:
             break
-    assert best is not None  # noqa: S101 - there is a first share
+    assert best is not None  # noqa: S101 - there is a first try
     least_missing = 0
     if missing:
         free = FreeSplit(known, kinds, kerf, missing).run(started + limit_s - time.monotonic())

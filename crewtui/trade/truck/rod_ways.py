@@ -77,11 +77,11 @@ class Places(Struct, frozen=True):
 
 
 def ways_of(
-    rod: RodToCut, stock: Sequence[StockLength], kerf: int, *, more_pieces: int = 0
+    rod: RodToCut, stock: Sequence[StockLength], kerf: int, *, more_pieces: int = 0, mixed: bool = False
 ) -> tuple[RodWay, ...]:
     """Return the ways to make a rod in its fewest pieces, and in up to so many more; none where none is.
 
-    With ``more_pieces`` also ways with two pieces cut, since then the truck is short of the plain ones.
+    ``mixed`` asks for ways with more than one piece cut even where plain ones serve.
     """
     lengths = [to_units(kind.length_in) for kind in stock]
     longest = max(lengths, default=0)
@@ -94,7 +94,7 @@ def ways_of(
         if tried > more_pieces:
             break
         tried += 1
-        for way in _ways(places, lengths, kerf, wide=more_pieces > 0):
+        for way in _ways(places, lengths, kerf, wide=mixed):
             found.setdefault((tuple(sorted(way.whole)), tuple(sorted(way.cut))), way)
     return tuple(found.values())
 

@@ -28,7 +28,7 @@ _ROUNDED: Final = 1e-5
 _LEAST_S: Final = 0.05
 _FOR_BOUND: Final = 0.6
 """Of the time left, at most so much for one bound."""
-_FOR_INCHES_S: Final = 0.8
+_FOR_INCHES_S: Final = 0.5
 """For the least stock in inches among as few lengths and cuts: never said to be proven."""
 
 
@@ -153,7 +153,7 @@ class WholeSearch:
         best = self.value(aim)
         if floor >= best:
             return True
-        if solved is None:
+        if solved is None or aim == "inches":
             return False
         known = self._within(master, aim, solved, best - 1 - solved.bound + _ROUNDED)
         if known is None:
