@@ -11,6 +11,7 @@ from crewtui.day.state.facts import Limit
 from crewtui.day.state.inputs import expected
 from crewtui.day.state.state import HOLD, AnchorNow, DayState
 from crewtui.trade.aim.window import pit_depth_for_in
+from crewtui.trade.ground.pit import KEEP_BACK_IN, ground_sheet
 from crewtui.units import UnitSystem, at_least, show_length, show_torque
 
 AIMED_MARK_IN: Final = 0.5
@@ -41,8 +42,36 @@ def limits_of(figures: AnchorFigures, state: DayState) -> dict[str, Limit]:
     return found
 
 
-def hints_of(figures: AnchorFigures, system: UnitSystem) -> dict[str, str]:
-    """Return what the figures say to how a step is done: with an extension the wrench shows less."""
+def hints_of(figures: AnchorFigures, state: DayState) -> dict[str, str]:
+    """Return what figures and the company's rules say to how a step is done, by step."""
+    return {**_sod_hint(figures, state), **_wax_hint(state), **_wrench_hint(figures, state.job.job.units)}
+
+
+def _sod_hint(figures: AnchorFigures, state: DayState) -> dict[str, str]:
+    """Say how wide the sod is cut, the company's width or the pit's, and whether the sheet holds the heap."""
+    at, system = figures.inputs, state.job.job.units
+    across_in = max(
+        state.rules.number("sod_across_in"), at.number("pit_along_rod_in"), at.known("pit_across_in") or 0.0
+    )
+    side_in = state.rules.number("ground_sheet_in")
+    words = f"Cut it {show_length(across_in, system)} across; sheet of {show_length(side_in, system)} square"
+    if figures.volume is not None:
+        back_in = KEEP_BACK_IN if state.anchors[figures.anchor].somebody_in_pit else 0.0
+        sheet = ground_sheet(figures.volume, side_in=side_in, keep_back_in=back_in)
+        words += "" if sheet.big_enough else ", and more: the heap is too big for one"
+    return {"sod": f"{words}."}
+
+
+def _wax_hint(state: DayState) -> dict[str, str]:
+    leading, wall_end = (
+        show_length(state.rules.number(key), state.job.job.units)
+        for key in ("wax_leading_in", "wax_wall_end_in")
+    )
+    return {"wax": f"Wax {leading} of the leading end and {wall_end} of the wall-plate end."}
+
+
+def _wrench_hint(figures: AnchorFigures, system: UnitSystem) -> dict[str, str]:
+    """Say that with an extension the wrench shows less."""
     wrench = figures.wrench
     if wrench is None or abs(wrench.setting_lbf_ft - wrench.torque_lbf_ft) < _SAME_LBF_FT:
         return {}

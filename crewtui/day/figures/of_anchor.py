@@ -42,7 +42,7 @@ def figures_for(
     for part in _PARTS:
         figures = part(work, figures)
     figures = replace(figures, said={subject: tuple(words) for subject, words in work.said.items()})
-    hints = hints_of(figures, state.job.job.units)
+    hints = hints_of(figures, state)
     figures = replace(figures, limits=limits_of(figures, state), hints=hints)
     return replace(figures, holds=holds_of(figures, state, now))
 

@@ -125,6 +125,10 @@ def shrinkage_share(*, bank_density: float, tamped_density: float) -> float:
     return 1.0 - bank_density / tamped_density
 
 
+KEEP_BACK_IN: Final = 24.0
+"""The strip at the rim that stays free where somebody goes in: 29 CFR 1926.651(j)(2)."""
+
+
 class GroundSheet(Struct, frozen=True, kw_only=True):
     """Whether the spoil of one pit fits the sheet around it."""
 
