@@ -118,15 +118,17 @@ class Hammer:
             if terminal.shows(PAGE):
                 break
         terminal.until(PAGE, within_s=IN_TIME_S)
-        terminal.press("enter").until_true(
-            lambda: PAGE not in terminal.text, what="the day", within_s=IN_TIME_S
-        )
+        for _ in range(3):
+            terminal.press("esc").painted(quiet_s=0.2)
+            if not terminal.shows(PAGE):
+                break
+        terminal.until_true(lambda: PAGE not in terminal.text, what="the day", within_s=IN_TIME_S)
 
     def _ended(self, terminal: Terminal, seed: int) -> None:
         """Take down why the program no longer answers."""
         if terminal.child.isalive():
             self.found.hangs += 1
-            print(f"burst {seed}: it does not answer:\n{terminal.text}")
+            print(f"burst {seed}: it does not answer; it shows {terminal.lines[0]!r}")
             terminal.kill()
         else:
             code = terminal.child.exitstatus

@@ -117,8 +117,12 @@ class Wording:
         return f"{entry.line} exposed at {self.length(entry.depth_in)}"
 
     def wall_read(self, entry: e.WallRead) -> str:
-        """Say how the wall reads."""
-        return f"wall read {entry.when} tightening: {reading_words(station(entry), self._system)}"
+        """Say how the wall reads; one that was written by hand may not add up."""
+        try:
+            words = reading_words(station(entry), self._system)
+        except ValueError as error:
+            words = f"no reading, {error}"
+        return f"wall read {entry.when} tightening: {words}"
 
 
 _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
