@@ -1,6 +1,6 @@
-"""Count what is lost when the day is cut short: kills at random moments, torn lines, a full disk.
+"""Count what is lost when the day is cut short: kills at random moments, torn and flipped bytes, a full disk.
 
-    python tests/faults/count.py [--kills 2000] [--seed 20260504] [--only-kills]
+    python tests/faults/count.py [--kills 2000] [--seed 20260504] [--only-kills | --only-bytes] [--bits 8]
 
 Every case runs the journal as the program does and compares what came back with what was said to be saved.
 Prints a Markdown table; ends with 1 if anything was lost. Needs a system that can fork.
@@ -15,6 +15,7 @@ import contextlib
 import errno
 import os
 import random
+import re
 import signal
 import sys
 import tempfile
@@ -29,6 +30,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 import writer
 
 from crewtui.day.journal.chained import Journal, JournalError, journal_path, read_journal
+from crewtui.day.journal.entries import Continued, Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +115,54 @@ def torn(folder: Path) -> Count:
     return Count("the last line torn, at each of its bytes", cases, 11 * cases, lost)
 
 
+def _opened(here: Path, content: bytes) -> tuple[tuple[Entry, ...], str]:
+    """Return the entries of the day in a journal of these bytes, and what is said of it."""
+    path = journal_path(here / "job.toml")
+    for old in here.glob("job.*"):
+        old.unlink()
+    path.write_bytes(content)
+    with Journal.open(path, clock=writer.clock) as journal:
+        found = tuple(entry for entry in journal.entries if not isinstance(entry, Continued))
+        return found, " ".join(journal.reports)
+
+
+def cut(folder: Path) -> Count:
+    """Cut a journal at each of its bytes: whole lines before stand, and part of one is said in numbers."""
+    whole = _begun(journal_path(folder / "cut.toml"), 12)
+    true = read_journal(journal_path(folder / "cut.toml")).entries
+    here = folder / "cut"
+    here.mkdir()
+    silent = 0
+    for end in range(len(whole)):
+        lines = whole[:end].count(b"\n")
+        found, said = _opened(here, whole[:end])
+        part = end - (whole[:end].rfind(b"\n") + 1)
+        is_whole = whole[end : end + 1] == b"\n" and part > 0
+        expected = true[: lines + is_whole]
+        silent += found != expected or (part > 0 and not is_whole and f"{part} byte" not in said)
+    return Count("a journal cut at each of its bytes", len(whole), len(true) * len(whole), silent)
+
+
+def flipped(folder: Path, bits: int, seed: int) -> Count:
+    """Flip bits of each byte: no entry reads otherwise, and what is left out is said in numbers."""
+    rng = random.Random(seed)
+    whole = _begun(journal_path(folder / "flip.toml"), 8)
+    true = read_journal(journal_path(folder / "flip.toml")).entries
+    here = folder / "flip"
+    here.mkdir()
+    cases = silent = 0
+    for place in range(len(whole)):
+        for bit in rng.sample(range(8), bits):
+            changed = bytes([whole[place] ^ (1 << bit)])
+            found, said = _opened(here, whole[:place] + changed + whole[place + 1 :])
+            left_out = len(found) < len(true)
+            silent += found != true[: len(found)] or (
+                left_out and not re.search(r"[1-9]\d* (line|byte)", said)
+            )
+            cases += 1
+    return Count(f"{bits} of 8 bits of each byte flipped", cases, len(true) * cases, silent)
+
+
 @contextlib.contextmanager
 def _room(left: int) -> Iterator[None]:
     """Let so many bytes more onto the disk."""
@@ -157,15 +207,22 @@ def main() -> int:
     parser.add_argument("--kills", type=int, default=2000)
     parser.add_argument("--seed", type=int, default=20260504)
     parser.add_argument("--only-kills", action="store_true")
+    parser.add_argument("--only-bytes", action="store_true")
+    parser.add_argument("--bits", type=int, default=1, choices=range(1, 9))
     arguments = parser.parse_args()
     for n in range(1, 20):
         writer.some_entry(random.Random(n), n)  # builds the models, so that kills fall among the writes
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        found = [kills(arguments.kills, arguments.seed, folder)]
+        found = [] if arguments.only_bytes else [kills(arguments.kills, arguments.seed, folder)]
         if not arguments.only_kills:
-            found += [torn(folder), full(folder)]
-    print("| what happens | cases | entries said to be saved | lost |")
+            found += [
+                torn(folder),
+                full(folder),
+                cut(folder),
+                flipped(folder, arguments.bits, arguments.seed),
+            ]
+    print("| what happens | cases | entries said to be saved | lost, or changed without a word |")
     print("|---|---|---|---|")
     for count in found:
         print(f"| {count.what} | {count.cases} | {count.said_saved} | {count.lost} |")

@@ -11,7 +11,9 @@ anything but a sentence came of it.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import hashlib
+import io
 import json
 import random
 import shutil
@@ -34,7 +36,10 @@ from crewtui.day.session.day import Day
 from crewtui.day.steps.hand_over import hand_over
 from crewtui.job.file.load import load_job
 from crewtui.job.tables import steps
-from crewtui.record.signed.hand_in import preview
+from crewtui.record.signed.build import build_record
+from crewtui.record.signed.hand_in import preview, sources_of
+from crewtui.record.signed.progress import progress_of
+from crewtui.record.signed.sign import RecordError
 
 SAMPLES: Final = Path(__file__).parents[2] / "sample_jobs"
 FIRST, LAST = datetime(1, 1, 1, tzinfo=UTC), datetime(9999, 12, 31, 23, 59, 59, tzinfo=UTC)
@@ -44,7 +49,22 @@ TIMES: Final = (
     datetime(2026, 11, 30, 8, tzinfo=timezone(timedelta(hours=-5))), datetime(2038, 1, 19, 3, 14, tzinfo=UTC),
     datetime(1970, 1, 1, tzinfo=UTC),
 )  # fmt: skip
-TEXTS: Final = ("yes", "no", "x", "[/b]", "{}", "%s", "\u05d0\u202e", "9" * 300, "40 in", "leave", "accept", "closed")
+TEXTS: Final = (
+    "yes",
+    "no",
+    "x",
+    "[/b]",
+    "{}",
+    "%s",
+    "\u05d0\u202e",
+    "9" * 300,
+    "40 in",
+    "leave",
+    "accept",
+    "closed",
+)
+PRINTS: Final = 10
+"""Of so many journals one is printed as a plan too, which takes a second."""
 NUMBERS: Final = (0.0, -0.0, 1e-300, 1.0, 41.0, -1.0, 89.9, 1_199.0, 11_999.0, -11_999.0, 1e9, -1e9)
 
 
@@ -56,7 +76,8 @@ class Maker:
         plan = load_job(job)
         self.ids = (
             *(anchor.id for anchor in plan.anchors), *(wall.name for wall in plan.walls),
-            *(step.id for step in steps.load()), *(step.quantity for step in steps.load() if step.quantity), "none",
+            *(step.id for step in steps.load()), *(one.quantity for one in steps.load() if one.quantity),
+            "none",
         )  # fmt: skip
         self.schemas = {kind: TypeAdapter(kind).json_schema() for kind in get_args(e.Entry)}
 
@@ -73,7 +94,7 @@ class Maker:
             return seal(e.to_line(entry))
         return seal(json.dumps({"n": n, "prev": prev, "kind": "note"}).encode())
 
-    def _value(self, schema: dict[str, Any], defs: dict[str, Any]) -> Any:  # noqa: PLR0911 - a case a type
+    def _value(self, schema: dict[str, Any], defs: dict[str, Any]) -> Any:
         if "$ref" in schema:
             return self._value(defs[schema["$ref"].rsplit("/", 1)[1]], defs)
         if "anyOf" in schema:
@@ -82,33 +103,38 @@ class Maker:
             return schema["const"]
         if "enum" in schema:
             return self.chance.choice(schema["enum"])
-        match schema.get("type"):
-            case "object" if "properties" in schema:
-                needed = schema.get("required", ())
-                return {
-                    key: self._value(part, defs)
-                    for key, part in schema["properties"].items()
-                    if key in needed or self.chance.random() < 0.7
-                }
-            case "object":
-                inner = schema.get("additionalProperties")
-                inner = inner if isinstance(inner, dict) else {"type": "number"}
-                return {self._text(): self._value(inner, defs) for _ in range(self.chance.randrange(1, 4))}
-            case "array":
-                inner = schema.get("items") or {"type": "number"}
-                least = schema.get("minItems", 0)
-                return [self._value(inner, defs) for _ in range(least + self.chance.randrange(3))]
-            case "string" if schema.get("format") == "date-time":
+        makers = {"object": self._table, "array": self._list}
+        if schema.get("type") in makers:
+            return makers[schema["type"]](schema, defs)
+        return self._plain(schema)
+
+    def _table(self, schema: dict[str, Any], defs: dict[str, Any]) -> dict[str, Any]:
+        if "properties" not in schema:
+            inner = schema.get("additionalProperties")
+            inner = inner if isinstance(inner, dict) else {"type": "number"}
+            return {self._text(): self._value(inner, defs) for _ in range(self.chance.randrange(1, 4))}
+        needed = schema.get("required", ())
+        return {
+            key: self._value(part, defs)
+            for key, part in schema["properties"].items()
+            if key in needed or self.chance.random() < 0.7
+        }
+
+    def _list(self, schema: dict[str, Any], defs: dict[str, Any]) -> list[Any]:
+        inner = schema.get("items") or {"type": "number"}
+        return [self._value(inner, defs) for _ in range(schema.get("minItems", 0) + self.chance.randrange(3))]
+
+    def _plain(self, schema: dict[str, Any]) -> Any:
+        kind = schema.get("type")
+        if kind == "string":
+            if schema.get("format") == "date-time":
                 return self._time()
-            case "string":
-                return "" if "pattern" in schema else self._text()
-            case "boolean":
-                return self.chance.random() < 0.5
-            case "integer":
-                return self.chance.choice((0, 1, 2, 3, 7, 10, 100_000))
-            case "null":
-                return None
-        return self._number(schema)
+            return "" if "pattern" in schema else self._text()
+        if kind == "boolean":
+            return self.chance.random() < 0.5
+        if kind == "null":
+            return None
+        return self.chance.choice((0, 1, 2, 3, 7, 10, 100_000)) if kind == "integer" else self._number(schema)
 
     def _number(self, schema: dict[str, Any]) -> float:
         least = schema.get("minimum", schema.get("exclusiveMinimum", -1e9))
@@ -136,7 +162,7 @@ def made(maker: Maker, count: int) -> bytes:
 
 
 def looked_at(job: Path, clock: datetime) -> None:
-    """Open the day, look at it in every way, enter a little, and open it again; JournalError is a sentence."""
+    """Open the day, look at it in every way, enter a little, and again; JournalError is a sentence."""
     for _ in range(2):
         try:
             day = Day.open(job, clock=lambda: clock, figures=figures_for)
@@ -156,10 +182,24 @@ def looked_at(job: Path, clock: datetime) -> None:
                 day.wall(wall.name)
             hand_over(day.state, day.clock())
             preview(day)
+            with contextlib.suppress(RecordError):
+                build_record(
+                    day.state,
+                    day.journal.entries,
+                    sources=sources_of(day),
+                    progress=progress_of(day.state),
+                    lead="PS",
+                )
             day.note("goes on")
             day.take_back()
             for anchor in list(day.state.anchors)[:2]:
                 day.measure(anchor, "setback", "13'", reason="as it was", sure=True)
+
+
+def _printed(job: Path) -> int:
+    """Print the plan with what the journal holds; return the exit code."""
+    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
+        return run(["plan", str(job), "--seconds", "0.1"])
 
 
 def main() -> int:
@@ -195,6 +235,9 @@ def count(journals: int, seed: int) -> tuple[int, float, int]:
                 faults += 1
                 print(f"journal {number}:")
                 traceback.print_exc(limit=-6, file=sys.stdout)
+            if number % PRINTS == 0 and _printed(job) not in {0, 2}:
+                faults += 1
+                print(f"journal {number}: plan")
             slowest = max(slowest, time.monotonic() - began)
     return faults, slowest, entries
 
