@@ -26,8 +26,8 @@ START: Final = hashlib.sha256(b"").hexdigest()
 """What the first line of a journal names as the line before it."""
 LONGEST_LINE: Final = 4_000_000
 """Bytes; the longest is a plan that is kept whole, and anything longer is damage."""
-GREATEST_BYTES: Final = 16_000_000
-"""All files of a journal together; the longest days are far below a million."""
+GREATEST_BYTES: Final = 8_000_000
+"""All files of a journal together: room for some five hundred anchors; most days stay below a million."""
 _CHUNK: Final = 1 << 16
 _BOM: Final = b"\xef\xbb\xbf"
 
