@@ -46,9 +46,16 @@ def way(sheet: WhatNowSheet, start: str) -> WayOn:
 def test_shallow_by_three_inches_has_a_way_without_a_new_hole_first(shared: Day) -> None:
     sheet = what_now(shared.state, "N1", {DEPTH: "33"})
     assert "33 in is short of 36 in" in words(sheet)
-    assert sheet.ways[0].label.startswith("drive again, hold ")
+    assert sheet.ways[0].label.startswith("drive again, same hole, hold ")
+    assert sheet.ways[0].mark == "may"
     assert sheet.first == sheet.ways[0].key
-    assert way(sheet, "accept").given is None
+    assert way(sheet, "leave it as it is").given is None
+    assert (sheet.title, sheet.least_in) == ("33 in: 3 in too shallow", 36)
+    assert "flatter" in sheet.ran
+    steeper = way(sheet, "re-drill steeper")
+    assert (steeper.hole, steeper.dig) == ("wider", "no")
+    assert "if it runs true" in steeper.note
+    assert "depth only" in steeper.note or "inside" not in steeper.note
 
 
 def test_at_31_no_straight_rod_ran_so_and_that_is_said_first(shared: Day) -> None:
@@ -92,11 +99,11 @@ def test_where_the_ground_falls_faster_than_the_rod_no_pit_farther_out_helps(day
 @pytest.mark.parametrize(
     ("texts", "at", "says"),
     [
-        ({DEPTH: "60"}, DEPTH, "below the floor of the pit"),
-        ({DEPTH: "40", SIDE: "400"}, SIDE, "beyond the end of the wall"),
+        ({DEPTH: "60"}, DEPTH, "does not show in it"),
+        ({DEPTH: "40", SIDE: "400 in"}, SIDE, "beyond the wall's end"),
         ({DEPTH: "40", HELD: "95"}, HELD, "under 90 degrees"),
         ({DEPTH: "40", SEEN: "x"}, SEEN, "cannot be read"),
-        ({DEPTH: "-3"}, DEPTH, "above the ground"),
+        ({DEPTH: "-3"}, DEPTH, "not negative"),
     ],
 )
 def test_what_cannot_be_is_one_sentence_on_its_line(
@@ -106,6 +113,65 @@ def test_what_cannot_be_is_one_sentence_on_its_line(
     faults = {item.key: item.fault for item in sheet.asked if item.fault}
     assert list(faults) == [at]
     assert says in faults[at]
+
+
+def test_a_depth_is_read_here_as_its_step_reads_it(shared: Day) -> None:
+    for text in ("3", "33 and", "1000", "60 in", "-3", "28½2"):
+        step = shared.measure("N1", "depth-found", text)
+        fault = next(item.fault for item in what_now(shared.state, "N1", {DEPTH: text}).asked)
+        assert fault, text
+        assert isinstance(step, Refused), text
+        assert fault == step.sentence
+
+
+def test_every_way_says_the_holds_and_rules_that_come_to_stand_once_it_is_chosen(day: Day) -> None:
+    for texts in ({DEPTH: "33"}, {DEPTH: "54"}, {DEPTH: "42", SIDE: "3"}):
+        sheet = day.what_now("N1", texts)
+        for item in sheet.ways:
+            if item.given is None:
+                assert not item.brings
+                continue
+            had = {hold.id for hold in day.standing_holds("N1")}
+            outcome = day.attempt_drive("N1", **item.given, reason="tested while held")
+            assert isinstance(outcome, Saved), outcome
+            new = [hold for hold in day.standing_holds("N1") if hold.id not in had]
+            said = " ".join(text for _, text in item.lines)
+            for hold in new:
+                assert hold.text in said, (item.label, hold.id)
+            assert isinstance(day.take_back(), Saved)
+
+
+def test_a_rod_found_after_a_search_is_the_same_drive(day: Day) -> None:
+    looked = what_now(day.state, "N1", {}, not_found=True).ways[0]
+    assert looked.given is not None
+    assert isinstance(day.attempt_drive("N1", **looked.given, reason="held"), Saved)
+    found = way(what_now(day.state, "N1", {DEPTH: "41"}), "leave it as it is")
+    assert found.given is not None
+    assert isinstance(day.attempt_drive("N1", **found.given, reason="held"), Saved)
+    assert [drive.attempt for drive in day.state.anchors["N1"].drives] == [1, 1]
+    drift = what_now(day.state, "N2", {}).drift
+    assert (drift.rods, drift.left_out) == (1, ()), "a first drive, which counts"
+    assert isinstance(day.attempt_drive("N1", depth_found_in=40, held_angle_deg=7, reason="again"), Saved)
+    assert day.state.anchors["N1"].drives[-1].attempt == 2
+
+
+def test_the_drift_is_offered_where_the_next_rod_is_aimed_and_taken_there(day: Day) -> None:
+    assert not [one for one in day.advice("N2") if one.drift]
+    found = way(what_now(day.state, "N1", {DEPTH: "39"}), "leave it as it is")
+    assert found.given is not None
+    assert isinstance(day.attempt_drive("N1", **found.given, reason="held"), Saved)
+    before = day.facts("N2").held_angle_deg  # type: ignore[attr-defined]
+    offer = next(one for one in day.advice("N2") if one.drift)
+    assert "1 rod" in offer.words
+    assert "two in three" in offer.words
+    assert offer.words in day.facts("N2").hints["held-angle"]
+    assert day.weigh(offer).changes
+    deviations = len(day.state.deviations)
+    assert isinstance(day.take_advice(offer), Saved)
+    mean = what_now(day.state, "N2", {}).drift.mean_deg
+    assert day.facts("N2").held_angle_deg == pytest.approx(before - mean)  # type: ignore[attr-defined]
+    assert not [one for one in day.advice("N2") if one.drift], "it is in use"
+    assert len(day.state.deviations) == deviations
 
 
 def test_a_chosen_way_is_entered_and_every_figure_follows_its_new_aim(day: Day) -> None:
@@ -148,7 +214,7 @@ def test_a_rod_found_odd_later_is_left_out_with_a_reason_and_counts_again(day: D
 
 def test_the_second_rod_on_the_wall_is_offered_the_drift_of_the_first(day: Day) -> None:
     sheet = what_now(day.state, "N1", {DEPTH: "39"})
-    accept = way(sheet, "accept")
+    accept = way(sheet, "leave it as it is")
     assert accept.given is not None
     assert isinstance(day.attempt_drive("N1", **accept.given, reason="tested while held"), Saved)
     second = what_now(day.state, "N2", {})

@@ -103,7 +103,7 @@ def test_over_a_gas_line_of_unknown_depth(day: Day) -> None:
 
 def test_every_attempt_stays_and_the_last_one_counts(day: Day) -> None:
     choose(day, "N1", {DEPTH: "33"}, "drive again")
-    choose(day, "N1", {DEPTH: "41"}, "accept")
+    choose(day, "N1", {DEPTH: "41"}, "leave it")
     told = attempts(day, "N1")
     assert [item["depth_found_in"] for item in told] == [33, 41]
     assert len(drives_of(day.state.anchors["N1"])) == 2

@@ -58,7 +58,7 @@ async def test_bad_input_is_refused_beside_its_field_and_enter_does_not_go_on(ap
         row = app.screen.query_one(RowList).cursor_row
         assert row is not None
         assert row.key == "depth"
-        assert "below the floor of the pit" in row.note
+        assert "is not likely here" in row.note
 
 
 async def test_a_rod_that_does_not_show_is_kept_as_an_attempt(app: CrewApp) -> None:

@@ -10,14 +10,17 @@ from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.state.facts import Limit
 from crewtui.day.state.inputs import expected
 from crewtui.day.state.state import HOLD, AnchorNow, DayState
+from crewtui.trade.aim.drift import next_rod
 from crewtui.trade.aim.window import pit_depth_for_in
 from crewtui.trade.ground.pit import KEEP_BACK_IN, ground_sheet
-from crewtui.units import UnitSystem, at_least, show_length, show_torque
+from crewtui.units import UnitSystem, at_least, show_angle, show_length, show_torque
 
 AIMED_MARK_IN: Final = 0.5
 """A mark that the plan or a new aim sets outside the company's band may be off by so much (from memory)."""
 
 _SAME_LBF_FT: Final = 0.5
+_SHOWN_ALIKE_DEG: Final = 0.05
+"""Drifts nearer than this show as the same tenth of a degree."""
 CHOSEN: Final = "the way on chosen"
 
 Named = Iterator[tuple[str, Limit]]
@@ -44,7 +47,14 @@ def limits_of(figures: AnchorFigures, state: DayState) -> dict[str, Limit]:
 
 def hints_of(figures: AnchorFigures, state: DayState) -> dict[str, str]:
     """Return what figures and the company's rules say to how a step is done, by step."""
-    return {**_sod_hint(figures, state), **_wax_hint(state), **_wrench_hint(figures, state.job.job.units)}
+    system = state.job.job.units
+    offer = drift_offer(figures, system)
+    return {
+        **_sod_hint(figures, state),
+        **_wax_hint(state),
+        **({"held-angle": f"{offer}. Take it in Figures."} if offer else {}),
+        **_wrench_hint(figures, system),
+    }
 
 
 def _sod_hint(figures: AnchorFigures, state: DayState) -> dict[str, str]:
@@ -78,6 +88,20 @@ def _wrench_hint(figures: AnchorFigures, system: UnitSystem) -> dict[str, str]:
     shows, nut = (show_torque(one, system) for one in (wrench.setting_lbf_ft, wrench.torque_lbf_ft))
     words = f"With this extension the wrench is set to {shows}; at the nut that is {nut}: enter that."
     return {"first-torque": words, "second-torque": words}
+
+
+def drift_offer(figures: AnchorFigures, system: UnitSystem) -> str:
+    """Return what the wall's rods have shown and which angle it asks for; empty where the aim has it."""
+    section, aim, held_deg, drift = figures.section, figures.aim, figures.held_angle_deg, figures.drift
+    if section is None or aim is None or held_deg is None or figures.ran_deg is not None:
+        return ""
+    if not drift.used or not drift.offered or figures.inputs.known(HOLD) is not None:
+        return ""
+    if abs(drift.mean_deg - figures.inputs.number("drift_deg")) < _SHOWN_ALIKE_DEG:
+        return ""
+    better_deg = aim.angle_deg - drift.mean_deg
+    rods, _, where = next_rod(section, better_deg, drift, system=system).words.partition("; ")
+    return f"{rods}: hold {show_angle(better_deg)} in place of {show_angle(held_deg)}; {where}"
 
 
 def _place(figures: AnchorFigures, now: AnchorNow) -> Named:

@@ -5,19 +5,27 @@ Headless: a screen shows the sheet, hands back texts, and carries the chosen ent
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui import units
 from crewtui.day.figures.of_anchor import AnchorFigures, figures_for
 from crewtui.day.figures.wall_drift import rods_on
 from crewtui.day.journal import entries as e
 from crewtui.day.recovery.site_of_miss import day_way, recover, search
+from crewtui.day.safety.holds import HoldFacts
+from crewtui.day.state.fold import apply
 from crewtui.day.state.state import DayState
+from crewtui.day.steps.outcomes import AskBackError
+from crewtui.day.steps.typed_value import read_quantity
+from crewtui.day.steps.weighing import brought, seen
 from crewtui.trade.aim.drift import Drift, show_drift, what_stands_behind
-from crewtui.trade.recovery.ways import Found, Recovery, Way
+from crewtui.trade.recovery.drive_again import again
+from crewtui.trade.recovery.ways import Found, Kind, Recovery, Way
 from crewtui.units import UnitSystem, show_angle, show_length, show_share
 
 DEPTH, SIDE, HELD, SEEN, LEFT_OUT = "depth", "side", "held", "seen", "left out"
@@ -63,6 +71,21 @@ class WayOn(Struct, frozen=True, kw_only=True):
     lines: tuple[tuple[str, str], ...]
     given: Mapping[str, Any] | None
     """What the day's ``attempt_drive`` takes besides the anchor; None where it cannot be done here."""
+    hold: str = ""
+    """The angle to hold, as shown; empty where the rod stays."""
+    hole: str = ""
+    """New hole in the wall: no, wider, yes."""
+    dig: str = ""
+    """Digging: no, more, new pit."""
+    rod: str = ""
+    """More rod: no, or how much."""
+    chance_in: float | None = None
+    """Where it lands if it runs true; for a rod that stays, where it is."""
+    repeats_in: float | None = None
+    """Where it lands if it runs so again."""
+    expected_in: float | None = None
+    brings: tuple[str, ...] = ()
+    """Holds, rules and warnings that it would bring, in words; worked out where the day is asked."""
 
 
 class RodOnWall(Struct, frozen=True, kw_only=True):
@@ -89,6 +112,13 @@ class WhatNowSheet(Struct, frozen=True, kw_only=True):
     drift: Drift
     drift_words: str
     drift_used: bool
+    title: str
+    """What is wrong with the rod, in a few words for the page's head."""
+    ran: str
+    """How it ran, in one line; empty while no depth is typed."""
+    least_in: float | None
+    """Ends of the bar that landings are drawn on."""
+    greatest_in: float | None
     rods: tuple[RodOnWall, ...]
     recovery: Recovery | None
 
@@ -101,10 +131,14 @@ def what_now(
     measured_to: str = MIDDLE,
     not_found: bool = False,
     at_stop_mark: bool | None = None,
+    facts_of_holds: HoldFacts | None = None,
 ) -> WhatNowSheet:
-    """Return the sheet for what was typed so far; a text that cannot be read is a sentence on its line."""
+    """Return the sheet for what was typed so far; a text that cannot be read is a sentence on its line.
+
+    With what holds are judged on, every way that can be done says what it would bring.
+    """
     figures = figures_for(state, anchor)
-    values, faults = _read(texts, state.job.job.units)
+    values, faults = _read(texts, state, anchor)
     held = values.get(HELD, _held(state, anchor, figures))
     recovery: Recovery | None = None
     facts: tuple[Fact, ...] = ()
@@ -136,6 +170,8 @@ def what_now(
             if recovery.search is not None:
                 _, searching = _not_found(state, anchor, held, at_stop_mark=at_stop_mark)
                 ways = (*searching, *ways)
+            if facts_of_holds is not None:
+                ways = tuple(_with_brought(facts_of_holds, anchor, ways))
     drift = figures.drift
     assert drift is not None  # noqa: S101 - every anchor stands on a wall, and each wall has its drift
     choice = state.shared.drift.get(state.anchors[anchor].wall)
@@ -147,6 +183,10 @@ def what_now(
         drift=drift,
         drift_words=_drift_words(drift, figures),
         drift_used=choice is not None and choice.on,
+        title=_title(recovery, state.job.job.units, not_found=not_found),
+        ran=_ran(recovery),
+        least_in=figures.window.shallowest_in if figures.window is not None else None,
+        greatest_in=figures.greatest_in,
         rods=_rods(state, state.anchors[anchor].wall),
         recovery=recovery,
     )
@@ -175,20 +215,82 @@ def _faulty(sentence: str) -> str:
     return SEEN if "seen" in words else DEPTH
 
 
-def _read(texts: Mapping[str, str], system: UnitSystem) -> tuple[dict[str, float], dict[str, str]]:
-    bare: units.LengthUnit = "mm" if system == "metric" else "in"
+_QUANTITIES: Final[Mapping[str, str]] = {
+    DEPTH: "depth_found_in",
+    SIDE: "side_offset_in",
+    HELD: "held_angle_deg",
+    SEEN: "angle_in_pit_deg",
+}
+"""What is typed here is read as its step reads it."""
+
+
+def _read(texts: Mapping[str, str], state: DayState, anchor: str) -> tuple[dict[str, float], dict[str, str]]:
     values: dict[str, float] = {}
     faults: dict[str, str] = {}
-    for key in (DEPTH, SIDE, HELD, SEEN):
+    for key, quantity in _QUANTITIES.items():
         text = texts.get(key, "")
         if not text.strip():
             continue
         try:
-            is_angle = key in {HELD, SEEN}
-            values[key] = units.read_angle(text) if is_angle else units.read_length(text, bare=bare)
-        except units.UnreadableError as error:
+            values[key] = read_quantity(quantity, text, state, state.anchors[anchor])
+        except AskBackError as error:
             faults[key] = str(error)
     return values, faults
+
+
+def _with_brought(facts: HoldFacts, anchor: str, ways: tuple[WayOn, ...]) -> Iterator[WayOn]:
+    """Yield the ways with what each would bring, worked out as if it had been chosen."""
+    before = seen(facts, anchor)
+    attempt = before.now.next_attempt
+    times = {"done_at": facts.now, "typed_at": facts.now}
+    for way in ways:
+        if way.given is None:
+            yield way
+            continue
+        entry = e.DriveAttempted(**times, anchor=anchor, attempt=attempt, **way.given)
+        after = HoldFacts(state=apply(facts.state, entry), hazards=facts.hazards, now=facts.now)
+        said = " ".join(text for _, text in way.lines)
+        found = brought(before, seen(after, anchor), ("rod", "wedges"))
+        brings = tuple(words for words in found if words not in said)
+        lines = (*way.lines, *(("deviation", f"Brings: {words}") for words in brings))
+        yield replace(way, brings=brings, lines=lines)
+
+
+def _title(recovery: Recovery | None, system: UnitSystem, *, not_found: bool) -> str:
+    if not_found:
+        return "the rod does not show"
+    if recovery is None:
+        return "what does the pit show?"
+    ran, window = recovery.ran, recovery.window
+    short, deep, aside = (
+        show_length(one, system)
+        for one in (
+            window.shallowest_in - ran.depth_in,
+            ran.depth_in - window.greatest_in,
+            abs(ran.side_offset_in),
+        )
+    )
+    wrong = (
+        (ran.bent, "the rod is bent"),
+        (not ran.deep_enough, f"{short} too shallow"),
+        (not ran.fits_depth, f"{deep} too deep for this pit"),
+        (not ran.fits_across, f"{aside} off the pit's middle"),
+        (not ran.straight, "inside, and no straight rod ran so"),
+    )
+    said = next((words for is_so, words in wrong if is_so), "inside")
+    return f"{show_length(ran.depth_in, system)}: {said}"
+
+
+def _ran(recovery: Recovery | None) -> str:
+    if recovery is None:
+        return ""
+    ran, held_deg = recovery.ran, recovery.found.held_angle_deg
+    off = (
+        "as held"
+        if show_drift(ran.drift_deg) == "no drift"
+        else (f"{show_angle(abs(ran.drift_deg))} {'flatter' if ran.drift_deg < 0 else 'steeper'}")
+    )
+    return f"It ran at {show_angle(ran.angle_deg)}. It was held at {show_angle(held_deg)}: {off}."
 
 
 def _held(state: DayState, anchor: str, figures: AnchorFigures) -> float | None:
@@ -249,6 +351,15 @@ def _facts(recovery: Recovery, system: UnitSystem) -> tuple[Fact, ...]:
     return tuple(found)
 
 
+KIND_WORDS: Final[Mapping[Kind, str]] = {
+    "accept": "leave it as it is",
+    "drive again": "drive again, same hole",
+    "drive flatter": "drive flatter, same hole",
+    "hole beside": "fresh hole beside",
+}
+"""Where a way on is called otherwise than its kind."""
+
+
 def _way(recovery: Recovery, way: Way, number: int, *, left_out: str, units_system: UnitSystem) -> WayOn:
     mark, tone = (
         ("no", "quiet") if not way.possible else (("fits", "done") if way.sure else ("may", "deviation"))
@@ -262,17 +373,30 @@ def _way(recovery: Recovery, way: Way, number: int, *, left_out: str, units_syst
     given: dict[str, Any] | None = None
     if way.possible:
         given = {**_given(recovery, left_out=left_out), "way": day_way(way)}
+    hold = "" if way.held_angle_deg is None else show_angle(way.held_angle_deg)
+    label = KIND_WORDS.get(way.kind, way.kind)
+    whole_in2 = math.pi * recovery.site.hole_diameter_in**2 / 4
+    new_pit = way.seat_in != recovery.site.section.seat_in
     return WayOn(
         key=f"way {number}",
-        label=way.kind
-        if way.held_angle_deg is None
-        else f"{way.kind}, hold {show_angle(way.held_angle_deg)}",
+        label=f"{label}, hold {hold}" if hold else label,
         mark=mark,
         tone=tone,
-        note=way.why_not or _short(way, units_system),
+        note=way.why_not or _short(recovery, way, units_system),
         lines=tuple(lines),
         given=given,
+        hold=hold,
+        hole="no" if not way.new_hole_in2 else "wider" if way.new_hole_in2 < whole_in2 - 1e-9 else "yes",
+        dig="no" if not way.digging_in3 else "new pit" if new_pit else "more",
+        rod=show_length(way.extra_rod_in, units_system) if way.extra_rod_in > NO_MORE_ROD_IN else "no",
+        chance_in=way.lands_if_chance_in,
+        repeats_in=way.lands_if_drift_repeats_in,
+        expected_in=way.lands_as_expected_in,
     )
+
+
+NO_MORE_ROD_IN: Final = 1 / 16
+"""Less rod than a tape shows is none."""
 
 
 def _given(recovery: Recovery, *, left_out: str) -> dict[str, Any]:
@@ -287,20 +411,15 @@ def _given(recovery: Recovery, *, left_out: str) -> dict[str, Any]:
     }
 
 
-def _short(way: Way, system: UnitSystem) -> str:
-    lands = _lands(way, system)
-    return lands or way.place
-
-
-def _lands(way: Way, system: UnitSystem) -> str:
+def _short(recovery: Recovery, way: Way, system: UnitSystem) -> str:
     chance, repeats = way.lands_if_chance_in, way.lands_if_drift_repeats_in
     if chance is None or repeats is None:
-        return ""
+        return way.place
     if not way.new_drive:
-        return f"The rod stands at {show_length(chance, system)}."
-    share = f"; {show_share(way.share)} inside" if way.share is not None else ""
-    one, other = (show_length(depth_in, system) for depth_in in sorted((chance, repeats)))
-    return f"lands at {one} to {other}{share}"
+        return f"lands at {show_length(repeats, system)}"
+    true, so = (show_length(one, system) for one in (chance, repeats))
+    share = f"; {show_share(way.share)} inside, depth only" if way.share is not None else ""
+    return f"{true} if it runs true, {so} {again(recovery.ran)}{share}"
 
 
 def _not_found(

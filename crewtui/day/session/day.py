@@ -238,7 +238,7 @@ class Day(
             e.DriveAttempted(
                 **times,
                 anchor=anchor,
-                attempt=len(now.drives) + 1,
+                attempt=now.next_attempt,
                 held_angle_deg=held,
                 depth_found_in=depth_found_in,
                 side_offset_in=side_offset_in,

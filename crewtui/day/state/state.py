@@ -22,13 +22,15 @@ DeviationKind = Literal["outside limits", "answer", "while held", "override", "s
 
 ACCEPT: Final = "accept"
 """The way on that leaves the rod where it is."""
+SEARCH: Final = "search"
+"""The way on for a rod that did not show: what is found then is still the same drive."""
 
 ASKED_AGAIN: Final[Mapping[str, tuple[str, ...]]] = {
     ACCEPT: (),
     "leave": (),
     "deepen": untrue_by("pit_depth_in"),
     "widen": (*untrue_by("pit_along_rod_in"), "side_offset_in"),
-    "search": untrue_by("depth_found_in"),
+    SEARCH: untrue_by("depth_found_in"),
     "same hole": untrue_by("held_angle_deg"),
     "re-drill": untrue_by("drilled_angle_deg"),
     "lower mark": untrue_by("mark_depth_in"),
@@ -43,7 +45,7 @@ WATCH_MARK: Final = "watch_moved_in"
 LOOSE_FILL: Final = "core with loose fill in it"
 """What a hole may meet that stops the work on the whole job."""
 LOOSE_FILL_FOUND: Final = "loose fill found"
-PIT_ASKS_AGAIN: Final = frozenset({"search", "deepen", "widen", "farther out"})
+PIT_ASKS_AGAIN: Final = frozenset({SEARCH, "deepen", "widen", "farther out"})
 """Ways on after which the pit's entry question stands open again."""
 
 
@@ -216,6 +218,11 @@ class AnchorNow(Struct, frozen=True, kw_only=True):
         return measured.value if measured is not None else self.aim.get(quantity)
 
     @property
+    def next_attempt(self) -> int:
+        """Return the number of the next drive: a rod found after a search is of the same drive."""
+        return 1 + sum(drive.way is None or drive.way.kind != SEARCH for drive in self.drives)
+
+    @property
     def somebody_in_pit(self) -> bool:
         """Return whether the pit's rules for people apply: unanswered is yes."""
         return self.pit_entry is not False
@@ -337,7 +344,7 @@ def drives_of(now: AnchorNow) -> tuple[Drive, ...]:
     side = now.as_built.get("side_offset_in")
     measured = Drive(
         n=found.n,
-        attempt=len(now.drives) + 1,
+        attempt=now.next_attempt,
         held_angle_deg=held.value,
         depth_found_in=found.value,
         side_offset_in=side.value if side is not None else None,

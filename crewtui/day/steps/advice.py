@@ -24,6 +24,8 @@ class Advice(Struct, frozen=True, kw_only=True):
     words: str
     values: Mapping[str, float]
     """Newly aimed for, by key of the anchor's inputs, each in the unit of its key."""
+    drift: tuple[str, float] | None = None
+    """A wall and the drift of its rods, to be used in the aim of every anchor on it."""
     ends: tuple[str, ...] = ()
     """Ids of the holds that it is meant to end."""
     by_program: bool = True

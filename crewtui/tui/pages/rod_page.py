@@ -18,7 +18,6 @@ from crewtui.day.recovery.ways_on import (
     Asked,
     WayOn,
     WhatNowSheet,
-    what_now,
 )
 from crewtui.tui.pages.whole_words import whole_words
 from crewtui.tui.widgets.chrome import KeyBar, Saying, SayingView
@@ -85,8 +84,7 @@ class WhatNow(ModalScreen[Intent | None]):
     def refigure(self, *, cursor: str | None = None) -> None:
         """Work everything out anew from what is typed."""
         rows = self.query_one(RowList)
-        sheet = what_now(
-            self.here.day.state,
+        sheet = self.here.day.what_now(
             self.here.anchor,
             rows.drafts,
             measured_to=self.measured_to,

@@ -7,7 +7,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from crewtui.day.figures.of_anchor import AnchorFigures, figures_for
+from crewtui.day.figures.of_anchor import AnchorFigures, Subject, figures_for
 from crewtui.day.journal import entries as e
 from crewtui.day.safety.holds import Hold, HoldFacts, standing
 from crewtui.day.state.fold import apply
@@ -53,11 +53,18 @@ def weigh(facts: HoldFacts, advice: Advice, entry: e.Entry, steps: tuple[StepDef
     return Weighed(
         advice=advice,
         changes=tuple(_changes(advice, before.figures, after.figures, state.job.job.units)),
-        brings=(*_new_holds(before, after), *_new_rules(before, after), *_new_words(before, after)),
+        brings=brought(before, after),
         ends=tuple(_new_holds(after, before)),
         asks_again=tuple(_asked_again(before.now, after.now, steps)),
         leaves=tuple(_left(state, advice, before.figures)),
     )
+
+
+def brought(
+    before: Seen, after: Seen, subjects: tuple[Subject, ...] = ("aim", "rod", "wedges")
+) -> tuple[str, ...]:
+    """Return the holds, rules and warnings that stand after and not before, in words."""
+    return (*_new_holds(before, after), *_new_rules(before, after), *_new_words(before, after, subjects))
 
 
 def _changes(
@@ -87,12 +94,12 @@ def _new_rules(before: Seen, after: Seen) -> Iterator[str]:
     return (rule.words for rule in switched_on(before.figures.pit_rules, after.figures.pit_rules))
 
 
-def _new_words(before: Seen, after: Seen) -> Iterator[str]:
+def _new_words(before: Seen, after: Seen, subjects: tuple[Subject, ...]) -> Iterator[str]:
     """Yield warnings that are new, where no hold says the same."""
     held = " ".join(hold.text for hold in after.holds)
     return (
         words
-        for subject in ("aim", "rod", "wedges")
+        for subject in subjects
         for words in after.figures.said.get(subject, ())
         if words not in before.figures.said.get(subject, ()) and words not in held
     )
@@ -114,4 +121,4 @@ def _left(state: DayState, advice: Advice, before: AnchorFigures) -> Iterator[st
             yield f"{said_by} {item.label[0].lower()}{item.label[1:]}, {shown}"
 
 
-__all__ = ["Seen", "seen", "weigh"]
+__all__ = ["Seen", "brought", "seen", "weigh"]
