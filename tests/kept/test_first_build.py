@@ -56,6 +56,14 @@ INTENDED: dict[str, str] = {
     "record: anchor[*].piece": "format 2 has the pieces driven",
     "record: anchor[*].couplings": "format 2 has the couplings driven",
     "record: anchor[*].torque": "format 2 has each round of tightening, and whether the wrench clicked",
+    **dict.fromkeys(
+        (
+            "state: anchors.*.attempts[*][1]",
+            "record: anchor[*].attempt[*].attempt",
+            "office: anchor[*].attempt[*].attempt",
+        ),
+        "a rod found after a search is of the same drive",
+    ),
     "record: anchor[*].bow": "format 2 has the bow, typed or read",
     "record: anchor[*].open[*]": "a step is called as its quantity is",
     "state: anchors.*.open[*]": "a step is called as its quantity is",
