@@ -31,8 +31,10 @@ from crewtui.day.journal.chained import journal_path, read_journal
 A_DAY: Final = 20
 """Endings on one job, before the next begins."""
 PRESSED: Final = (
-    *"shvdranpfwgceumx148!", "156", "6 1/2", "41", "7", "yes", *["enter"] * 5, "esc", "esc", "up", "down",
-    "down", "tab",
+    ("s", "156", "enter", "as it was", "enter"), ("s", "enter", "enter"), ("h", "enter", "PS", "enter"),
+    ("d", "enter", "Pat Sample", "enter"), ("v",), ("r",), ("n",), ("p",), ("u",), ("w", "41", "enter"),
+    ("1", "4", "enter"), ("6 1/2", "enter", "in words", "enter"), ("esc",), ("up",), ("down",), ("down", "enter"),
+    ("!", "g", "esc"), ("tab",), ("m", "esc"),
 )  # fmt: skip
 
 
@@ -54,7 +56,7 @@ def ended(job: Path, home: Path, chance: random.Random, found: Found) -> None:
             terminal.until("saved ", "leave")
             most = lead.saved
             for _ in range(chance.randrange(1, 5)):
-                keys = [chance.choice(PRESSED) for _ in range(chance.randrange(4, 30))]
+                keys = [key for _ in range(chance.randrange(2, 12)) for key in chance.choice(PRESSED)]
                 terminal.press(*keys)
                 terminal.painted(quiet_s=chance.choice((0.0, 0.02, 0.2)))
                 most = max(most, lead.saved)
