@@ -33,8 +33,8 @@ A_DAY: Final = 20
 PRESSED: Final = (
     ("s", "156", "enter", "as it was", "enter"), ("s", "enter", "enter"), ("h", "enter", "PS", "enter"),
     ("d", "enter", "Pat Sample", "enter"), ("v",), ("r",), ("n",), ("p",), ("u",), ("w", "41", "enter"),
-    ("1", "4", "enter"), ("6 1/2", "enter", "in words", "enter"), ("esc",), ("up",), ("down",), ("down", "enter"),
-    ("!", "g", "esc"), ("tab",), ("m", "esc"),
+    ("1", "4", "enter"), ("6 1/2", "enter", "in words", "enter"), ("esc",), ("up",), ("down",),
+    ("down", "enter"), ("!", "g", "esc"), ("tab",), ("m", "esc"),
 )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.widgets.chrome import BannerView, SayingView
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
+from crewtui.tui.widgets.pages import WordsPage
 
 SMALL = (80, 24)
 
@@ -129,3 +130,32 @@ async def test_taking_back_an_added_anchor_while_standing_at_it(app: CrewApp) ->
         assert screen_of(app).anchor_id in app.day.state.anchors
         await pilot.press("s", "r", "h", "w", "e")
         await pilot.pause()
+
+
+async def test_a_page_leaves_once_and_never_takes_the_day_with_it(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("k")
+        await pilot.pause()
+        page = app.screen
+        assert isinstance(page, WordsPage)
+        page.dismiss()
+        page.dismiss()
+        await pilot.pause()
+        assert isinstance(app.screen, DayScreen)
+        assert len([screen for screen in app.screen_stack if isinstance(screen, DayScreen)]) == 1
+
+
+async def test_a_question_behind_the_emergency_page_takes_neither_away(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("q")
+        await pilot.pause()
+        question = app.screen
+        assert isinstance(question, AskChoice)
+        await pilot.press("exclamation_mark")
+        await pilot.pause()
+        front = app.screen
+        question.dismiss("leave")
+        await pilot.pause()
+        assert app.screen is front
+        assert app.return_code is None
+        assert question in app.screen_stack

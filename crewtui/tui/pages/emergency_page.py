@@ -12,18 +12,18 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from crewtui.job.file.emergency import FIRST, HAPPENED, EmergencyWords, Happened
 from crewtui.tui.widgets.chrome import KeyBar
+from crewtui.tui.widgets.over import Over
 
 _NOTHING = "n"
 _READING = (("Esc", "leave"), ("up/down", "scroll"))
 _LEAVING = ((_NOTHING, "nothing, I only looked"), ("Esc", "nothing"))
 
 
-class EmergencyPage(ModalScreen[None]):
+class EmergencyPage(Over[None]):
     """What to do now; its words are ready before the day begins, so that nothing can stand in its way."""
 
     DEFAULT_CSS = """

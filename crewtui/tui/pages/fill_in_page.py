@@ -6,7 +6,6 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from crewtui.day.journal.chained import JournalError
@@ -15,10 +14,11 @@ from crewtui.day.steps.fill_in_rows import Blank, blanks
 from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, Refused, Saved
 from crewtui.tui.pages.whole_words import whole_words
 from crewtui.tui.widgets.chrome import KeyBar, Saying, SayingView
+from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.rows import Row, RowList
 
 
-class FillIn(ModalScreen[None]):
+class FillIn(Over[None]):
     """Every plain value of the job; what is typed is an entry, and the job file stays as it is."""
 
     DEFAULT_CSS = """

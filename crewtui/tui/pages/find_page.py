@@ -8,12 +8,12 @@ from typing import ClassVar, Final
 from msgspec import Struct
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from crewtui.tui.keys.commands import COMMANDS, PANE_HELP, PANES, Command, PaneName, key_word
 from crewtui.tui.widgets.chrome import KeyBar
 from crewtui.tui.widgets.field import Field
+from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.rows import Row, RowList
 
 _OF_THE_ROW: Final = frozenset({"choose", "otherwise"})
@@ -60,7 +60,7 @@ def _first_of(command: Command) -> PaneName | None:
     return "steps" if "steps" in works else works[0]
 
 
-class FindPage(ModalScreen[Found | None]):
+class FindPage(Over[Found | None]):
     """Type letters, arrows to choose, Enter does it; dismisses with what was chosen."""
 
     DEFAULT_CSS = """

@@ -7,7 +7,6 @@ from typing import ClassVar, Final
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from crewtui.day.journal.chained import JournalError
@@ -18,6 +17,7 @@ from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, Refused, Saved
 from crewtui.tui.pages.whole_words import whole_words
 from crewtui.tui.widgets.chrome import KeyBar, Saying, SayingView
 from crewtui.tui.widgets.dialogs import DO_IT, confirm
+from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.rows import Row, RowList
 
 SAVE, MORE = "save", "more"
@@ -37,7 +37,7 @@ _HELP: Final = {
 }
 
 
-class Readings(ModalScreen[str]):
+class Readings(Over[str]):
     """One reading at one anchor; dismisses with what was saved in words, or with nothing."""
 
     DEFAULT_CSS = """

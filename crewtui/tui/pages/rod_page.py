@@ -6,7 +6,6 @@ from typing import ClassVar, Final
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from crewtui.day.recovery.ways_on import (
@@ -22,6 +21,7 @@ from crewtui.day.recovery.ways_on import (
 from crewtui.tui.pages.whole_words import whole_words
 from crewtui.tui.widgets.chrome import KeyBar, Saying, SayingView
 from crewtui.tui.widgets.dialogs import AskText
+from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.pane import Here, Intent
 from crewtui.tui.widgets.rows import Row, RowList
 
@@ -33,7 +33,7 @@ _ROD: Final = "rod "
 _STOP_WORDS: Final = {None: "not said", True: "yes", False: "no"}
 
 
-class WhatNow(ModalScreen[Intent | None]):
+class WhatNow(Over[Intent | None]):
     """Everything on one rod that came up: figures change at every key press; Enter on a way enters it."""
 
     DEFAULT_CSS = """

@@ -9,7 +9,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.css.query import NoMatches
 from textual.message import Message
-from textual.screen import ModalScreen
 
 from crewtui.day.session.day import Day
 from crewtui.day.state.wall_reading import (
@@ -32,6 +31,7 @@ from crewtui.trade.pictures.elevation import ElevationPicture
 from crewtui.tui.keys.commands import PaneName
 from crewtui.tui.widgets.chrome import KeyBar, Saying
 from crewtui.tui.widgets.elevation_widget import ElevationView
+from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.pane import Here, Pane
 from crewtui.tui.widgets.rows import Row, Tone
 
@@ -61,7 +61,7 @@ _TITLES: Final = {
 }
 
 
-class WallPage(ModalScreen[None]):
+class WallPage(Over[None]):
     """The wall over the whole screen."""
 
     DEFAULT_CSS = "WallPage { background: $paper; color: $ink; } WallPage ElevationView { height: 1fr; }"

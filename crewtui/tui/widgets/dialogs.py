@@ -9,11 +9,11 @@ from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from crewtui.tui.widgets.chrome import KeyBar
 from crewtui.tui.widgets.field import Field
+from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.rows import Row, RowList
 
 GO_BACK: Final = "go back"
@@ -36,7 +36,7 @@ _MARGINS: Final = 12
 """Columns of a list of answers that hold neither label nor note."""
 
 
-class Question(ModalScreen[str | None]):
+class Question(Over[str | None]):
     """A box over the screen; its keys stand over the screen's own, so that only keys that work show.
 
     Words that are longer than the box are read on with Tab.

@@ -11,7 +11,6 @@ from textual import events
 from textual.app import ComposeResult, RenderResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -20,9 +19,10 @@ from crewtui.tui.keys.key_card import key_lines
 from crewtui.tui.widgets.chrome import KeyBar
 from crewtui.tui.widgets.fit import clip
 from crewtui.tui.widgets.lettering import big, small
+from crewtui.tui.widgets.over import Over
 
 
-class WordsPage(ModalScreen[None]):
+class WordsPage(Over[None]):
     """A page of words over the whole screen; the arrows scroll it, Esc leads back."""
 
     DEFAULT_CSS = """
@@ -124,7 +124,7 @@ def _drawings(text: str) -> list[list[str]]:
     return [big(text, columns=3), big(text), small(text)]
 
 
-class ReadoutPage(ModalScreen[None]):
+class ReadoutPage(Over[None]):
     """Angle, tail height and mark in big digits; the same key leads back."""
 
     DEFAULT_CSS = """
