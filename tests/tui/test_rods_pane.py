@@ -6,10 +6,12 @@ import sys
 from collections.abc import Callable
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from crewtui.day.session.day import Day
 from crewtui.day.truck import cut_process
+from crewtui.day.truck.rod_made import WORKING
 from crewtui.tui.app import truck_work
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
@@ -205,3 +207,23 @@ async def test_without_a_cut_list_the_day_goes_on_and_says_so(
         assert "No cut list" in " ".join(str(one.render()) for one in pilot.app.screen.query(".said"))
         await pilot.press("down", "enter")
         assert day.state.shared.answers["truck"].answer == "yes"
+
+
+async def test_while_the_list_is_worked_out_no_piece_is_offered_and_enter_says_so(app: CrewApp) -> None:
+    async with app.run_test(size=LARGE) as pilot:
+        await pilot.press("r")
+        pane = await worked_out(pilot)
+        screen = screen_of(pilot)
+        assert screen.truck.latest is not None
+        screen.truck.latest = replace(screen.truck.latest, working=True)
+        pane.rebuild(screen.here)
+        assert row(pane, NEXT_PIECE).value == WORKING
+        assert not [one for one in pane.rows if one.label.startswith("piece ")]
+        pane.go_to(NEXT_PIECE)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.day.state.anchors["N1"].pieces == ()
+        assert "worked out" in screen.wrong, (screen.wrong, pane.cursor_key)
+        await pilot.press("8", "8", "enter")
+        await reason(pilot)
+        assert [piece.length_in for piece in app.day.state.anchors["N1"].pieces] == [88]

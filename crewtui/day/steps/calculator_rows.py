@@ -10,6 +10,7 @@ from crewtui.day.steps.calculator_sheet import CalcRow
 from crewtui.trade.aim.rod_line import Aim
 from crewtui.trade.aim.window import Window
 from crewtui.trade.rod.rod_plan import RodPlan
+from crewtui.trade.rod.rod_words import pieces_in_words
 from crewtui.trade.tightening.torque import GOVERNS
 from crewtui.units import (
     UnitSystem,
@@ -201,9 +202,18 @@ def _deeper_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[CalcRow
         share, shown = pit.share, shown + 1
 
 
-def rod_rows(figures: AnchorFigures, system: UnitSystem) -> tuple[CalcRow, ...]:
-    """Return the pieces of the rod in order, where the couplings end up, and what is cut off."""
-    rod = figures.rod
+def rod_rows(figures: AnchorFigures, system: UnitSystem, *, rod: RodPlan | str | None) -> tuple[CalcRow, ...]:
+    """Return the pieces of the rod in order, where the couplings end up, and what is cut off.
+
+    ``rod`` is as it is to be made; words in its place say why its pieces are not known yet.
+    """
+    if isinstance(rod, str):
+        needed = figures.rod.needed_in if figures.rod is not None else None
+        text = "" if needed is None else show_length(needed, system)
+        return (
+            CalcRow(key="length", label="Length of rod needed", text=text, value=needed),
+            CalcRow(key="pieces", label="Pieces, in the order driven", text=rod),
+        )
     if rod is None:
         return (CalcRow(key="length", label="Length of rod", text="not known before the aim is"),)
     rows = [
@@ -230,9 +240,7 @@ def _piece_rows(rod: RodPlan, system: UnitSystem) -> Iterator[CalcRow]:
     yield CalcRow(
         key="pieces",
         label="Pieces, in the order driven",
-        text=" + ".join(
-            f"{show_length(piece.length_in, system)}{' (cut)' if piece.cut else ''}" for piece in rod.pieces
-        ),
+        text=pieces_in_words(rod, system),
         value=rod.total_in,
         big=True,
     )

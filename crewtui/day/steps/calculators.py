@@ -19,6 +19,7 @@ from crewtui.day.steps.calculator_sheet import CalcInput, CalcPart, CalcRow, Par
 from crewtui.day.steps.outcomes import AskBackError
 from crewtui.job.tables import quantities, steps
 from crewtui.job.tables.quantities import ImpossibleError, Measure, unit_of
+from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.units import UnitSystem, show_angle, show_length
 
 _TITLES: Final[Mapping[PartKey, str]] = {
@@ -36,15 +37,22 @@ _SUBJECTS: Final[Mapping[PartKey, tuple[Subject, ...]]] = {
 _ROWS: Final[Mapping[PartKey, Callable[[AnchorFigures, UnitSystem], tuple[CalcRow, ...]]]] = {
     "mark": mark_rows,
     "aim": aim_rows,
-    "rod": rod_rows,
     "torque": torque_rows,
 }
 UNKNOWN: Final = "?"
 """What the readout shows for a figure that lacks an input."""
 
 
-def calculate(state: DayState, anchor_id: str, texts: Mapping[str, str]) -> Sheet:
+def calculate(
+    state: DayState,
+    anchor_id: str,
+    texts: Mapping[str, str],
+    *,
+    made: Callable[[RodPlan], RodPlan | str] = lambda rod: rod,
+) -> Sheet:
     """Return the four calculators; KeyError if there is no such anchor.
+
+    ``made`` gives the rod in the pieces that the cut list has for it, or words where it has none yet.
 
     ``texts`` is what is typed, by input key. Where a text cannot be read, as half-way through typing it, the
     longest beginning of it that can be read counts, else the value that was there; what cannot be meant
@@ -66,6 +74,7 @@ def calculate(state: DayState, anchor_id: str, texts: Mapping[str, str]) -> Shee
                 if begun is not None:
                     typed[key] = begun
     figures = figures_for(state, anchor_id, typed=typed)
+    rod = None if figures.rod is None else made(figures.rod)
     parts = tuple(
         CalcPart(
             key=key,
@@ -74,7 +83,7 @@ def calculate(state: DayState, anchor_id: str, texts: Mapping[str, str]) -> Shee
                 _input(figures.inputs[one.key], texts.get(one.key, ""), faults.get(one.key, ""), system)
                 for one in quantities.of_calculator(key)
             ),
-            rows=_ROWS[key](figures, system),
+            rows=rod_rows(figures, system, rod=rod) if key == "rod" else _ROWS[key](figures, system),
             warnings=tuple(words for subject in _SUBJECTS[key] for words in figures.said.get(subject, ())),
         )
         for key in _TITLES

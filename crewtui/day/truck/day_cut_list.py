@@ -41,11 +41,8 @@ class CutQuestion(Struct, frozen=True, kw_only=True):
     def holds(self, plan: RodPlan, anchor: str) -> bool:
         """Whether the anchor's rod is still to be cut just as it was asked."""
         asked = next((rod for rod in self.rods if rod.anchor == anchor), None)
-        if asked is None:
-            return False
-        with suppress(ValueError):
-            return asked == rod_to_cut(anchor, plan.limits, joined=len(asked.splits[-1]) > 1)
-        return False
+        known = (_to_cut(plan, anchor, joined=joined) for joined in (True, False))
+        return asked is not None and asked in known
 
     def answer(self, *, time_limit_s: float = TIME_LIMIT_S) -> CutPlan:
         """Return the cut list, worked out here and now; ``cut_beside`` does it beside the screen."""
@@ -57,6 +54,13 @@ class CutQuestion(Struct, frozen=True, kw_only=True):
             time_limit_s=time_limit_s,
             system=self.system,
         )
+
+
+def _to_cut(plan: RodPlan, anchor: str, *, joined: bool) -> RodToCut | None:
+    """Return what is to be driven; None also where no pieces serve."""
+    with suppress(ValueError):
+        return rod_to_cut(anchor, plan.limits, joined=joined)
+    return None
 
 
 def cut_question(state: DayState) -> CutQuestion:

@@ -49,7 +49,8 @@ class Loaded(Struct, frozen=True, kw_only=True):
     def word(self) -> tuple[str, bool]:
         """One or two words for the screen's tab, and whether they are a warning."""
         if self.short:
-            return f"{sum(line.short for line in self.short)} SHORT", True
+            sure = "" if any(line.proven for line in self.short) else "?"
+            return f"{sum(line.short for line in self.short)} SHORT{sure}", True
         if self.question.cannot:
             return f"not {self.question.cannot[0][0]}", True
         if self.load.uncounted:

@@ -20,13 +20,14 @@ from crewtui.day.safety.hazard_details import loosened_words
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.day.steps.step_rows import is_needed
 from crewtui.day.truck.cut_drawing import cut_bars
-from crewtui.day.truck.day_cut_list import rod_by_list
 from crewtui.day.truck.loading import Loaded
+from crewtui.day.truck.rod_made import rod_made
 from crewtui.foreign import shown
 from crewtui.job.tables import quantities, steps
 from crewtui.job.tables.quantities import PaperPart
 from crewtui.job.tables.steps import Scope, StepDef
 from crewtui.record.signed.build import GOVERNS
+from crewtui.trade.rod.rod_words import pieces_in_words
 from crewtui.units import UnitSystem, show_angle, show_fall, show_length, show_share, show_slope, show_torque
 
 WIDTH: Final = 80
@@ -69,7 +70,7 @@ def _figures(state: DayState, now: AnchorNow, loaded: Loaded) -> AnchorFigures:
     figures = figures_for(state, now.id)
     if figures.rod is None:
         return figures
-    rod = rod_by_list(figures.rod, loaded.cuts, now.id, system=state.job.job.units)
+    rod = rod_made(figures.rod, now.id, loaded, system=state.job.job.units)
     return replace(figures, rod=rod)
 
 
@@ -313,13 +314,13 @@ def _rod_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
     if rod is None:
         return
     yield Row(label="Rod needed", value=show_length(rod.needed_in, system))
-    pieces = " + ".join(show_length(piece.length_in, system, step=16) for piece in rod.pieces)
-    yield Row(label="Pieces, leading end first", value=pieces or "none")
+    yield Row(label="Pieces, leading end first", value=pieces_in_words(rod, system) or "none")
     yield Row(label="Couplings", value=str(len(rod.joints)))
     for joint in rod.joints:
         place = show_length(joint.place_in, system)
         yield Row(label=f"Coupling {joint.number}, out from face", value=place)
     yield Row(label="Spare over the need", value=show_length(rod.spare_in, system))
+    yield Row(label="Trimmed off after tightening", value=show_length(rod.trimmed_in, system))
     if rod.refused:
         yield Row(label="Not possible so", value=rod.refused)
 

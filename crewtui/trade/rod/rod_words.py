@@ -32,6 +32,14 @@ def sleeve_stops(corners_in: float, sleeve_in: float, system: UnitSystem) -> str
     )
 
 
+def pieces_in_words(plan: RodPlan, system: UnitSystem) -> str:
+    """Return the pieces in the order driven; what is cut before driving says so."""
+    return " + ".join(
+        f"{show_length(piece.length_in, system, step=16)}{' (cut)' if piece.cut else ''}"
+        for piece in plan.pieces
+    )
+
+
 def refusal(plan: RodPlan, system: UnitSystem) -> tuple[str, tuple[str, ...]]:
     """Return why this rod cannot be done so, and what would; both empty where it can."""
     if plan.possible:

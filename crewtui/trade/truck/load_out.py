@@ -84,6 +84,8 @@ class LoadLine(Struct, frozen=True, kw_only=True):
     """What it is counted as: the job file's name of it, such as ``wall_plates``, or ``offcuts``."""
     size_in: tuple[float, ...] = ()
     """Its size: a rod's length, a plate's width and height; nothing for what has one size."""
+    proven: bool = True
+    """Whether no other cut list does with fewer; only then "short" is a fact."""
 
     @property
     def spare(self) -> int | None:
@@ -101,7 +103,8 @@ class LoadLine(Struct, frozen=True, kw_only=True):
         if self.there is None:
             return f"{self.item}: {self.needed} needed, not counted"
         if self.short:
-            return f"{self.item}: {self.there} left, {self.needed} needed, {self.short} short"
+            sure = "short" if self.proven else "short at most, no list found that does with less"
+            return f"{self.item}: {self.there} left, {self.needed} needed, {self.short} {sure}"
         return f"{self.item}: {self.there} there, {self.needed} needed, {self.spare} spare"
 
 
@@ -167,7 +170,7 @@ def load_out(
         needs=tuple(needs),
         truck=truck,
         lines=tuple(lines),
-        enough=False if short else None if uncounted else True,
+        enough=False if any(line.proven for line in short) else None if short or uncounted else True,
         said=_said(short, uncounted),
         warnings=tuple(f"Short: {line.said}." for line in short) + (cuts.warnings if cuts else ()),
     )
@@ -188,6 +191,7 @@ def _rods(cuts: CutPlan | None, system: UnitSystem) -> list[LoadLine]:
             there=use.there,
             stock="offcuts" if use.offcut else "rods",
             size_in=(use.length_in,),
+            proven=cuts.least_missing >= cuts.missing,
         )
         for use in cuts.uses
         if use.needed or use.there
@@ -230,7 +234,8 @@ def _plates(
 
 def _said(short: Sequence[LoadLine], uncounted: Sequence[LoadLine]) -> str:
     if short:
-        return f"The truck is short of {'; '.join(f'{line.short} {line.item}' for line in short)}."
+        sure = "" if any(line.proven for line in short) else "at most "
+        return f"The truck is short of {sure}{'; '.join(f'{line.short} {line.item}' for line in short)}."
     if uncounted:
         names = ", ".join(line.item for line in uncounted)
         return f"Nothing is short of what was counted; not counted: {names}."

@@ -247,7 +247,7 @@ class DayScreen(Screen[None]):
     def on_truck_work_done(self, message: TruckWork.Done) -> None:
         """Show the truck as it was worked out."""
         if self.truck.take(message):
-            for pane in (self.query_one(RodsPane), self.query_one(DayPane)):
+            for pane in (self.query_one(RodsPane), self.query_one(DayPane), self.query_one(FiguresPane)):
                 if pane.display:
                     pane.rebuild(self.here)
             self._repaint()

@@ -41,7 +41,7 @@ class FiguresPane(Pane):
         if self.here is None:
             return
         texts = {key.removeprefix(_INPUT): text for key, text in self.drafts.items()}
-        self.sheet = calculate(self.here.day.state, self.here.anchor, texts)
+        self.sheet = calculate(self.here.day.state, self.here.anchor, texts, made=self.here.made)
         self._inputs, self._results, self._warnings = {}, {}, {}
         rows: list[Row] = []
         for part in self.sheet.parts:

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from crewtui.day.truck.cut_drawing import cut_bars, rod_drawing
-from crewtui.day.truck.day_cut_list import NO_ROD, rod_by_list, rod_of, sources_for
+from crewtui.day.truck.day_cut_list import NO_ROD, rod_of, sources_for
 from crewtui.day.truck.loading import Loaded, counted_today
+from crewtui.day.truck.rod_made import WORKING
 from crewtui.trade.rod.rod_plan import RodPiece, RodPlan
 from crewtui.trade.truck.load_out import LoadLine
 from crewtui.tui.keys.commands import PaneName
@@ -42,6 +43,7 @@ class RodsPane(Pane):
         super().__init__()
         self._plan: RodPlan | None = None
         self._next: RodPiece | None = None
+        self._waits = False
         self._lines: dict[str, LoadLine] = {}
         self._drawn_at = 0
 
@@ -50,10 +52,10 @@ class RodsPane(Pane):
         self.here = here
         state, loaded = here.day.state, here.loaded
         now = state.anchors[here.anchor]
-        plan = rod_of(state, now)
-        if plan is not None and loaded is not None and loaded.question.holds(plan, here.anchor):
-            plan = rod_by_list(plan, loaded.cuts, here.anchor, system=here.system)
-        self._plan = plan
+        rod = rod_of(state, now)
+        made = None if rod is None else here.made(rod)
+        self._plan = plan = made if isinstance(made, RodPlan) else None
+        self._waits = isinstance(made, str)
         self._next = next((piece for piece in plan.pieces if not piece.driven), None) if plan else None
         self._lines = {}
         self._drawn_at = self._width
@@ -94,6 +96,16 @@ class RodsPane(Pane):
     def _rod(self, here: Here) -> Iterator[Row]:
         plan = self._plan
         yield Row(key="title rod", label=f"THE ROD OF {here.anchor}", heading=True, note=self._sure(here))
+        if self._waits:
+            yield Row(
+                key=NEXT_PIECE,
+                label="Next into the ground",
+                tone="quiet",
+                value=WORKING,
+                note="driven already? type its length",
+                typed=True,
+            )
+            return
         if plan is None:
             yield Row(key="no rod", label=NO_ROD.capitalize(), mark="ask", tone="coming")
             return
@@ -127,7 +139,7 @@ class RodsPane(Pane):
         if here.no_list:
             return "by itself, without a cut list"
         if here.loaded is None or here.loaded.working:
-            return "working: pieces may change"
+            return "working"
         return ""
 
     # The job's.
@@ -264,6 +276,8 @@ class RodsPane(Pane):
             return
         if key == NEXT_PIECE and self._next is not None:
             self._drive(here, self._next)
+        elif key == NEXT_PIECE:
+            self.refuses(f"The pieces are {WORKING}: wait for them, or type the length that was driven.")
         elif key == _UNENTERED and self._next is None:
             self.refuses("Go to that anchor (n), then enter its pieces on this page.")
         elif key == TRUCK_COUNTED and TRUCK_STEP not in here.day.state.shared.answers:

@@ -12,6 +12,8 @@ from crewtui.day.session.day import Day
 from crewtui.day.steps.outcomes import Outcome, Refused
 from crewtui.day.steps.step_rows import StepRow
 from crewtui.day.truck.loading import Loaded
+from crewtui.day.truck.rod_made import WORKING, rod_made
+from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.tui.keys.commands import PaneName
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import AskText
@@ -44,6 +46,11 @@ class Here(Struct, frozen=True):
     def system(self) -> UnitSystem:
         """The job's own units."""
         return self.day.job.job.units
+
+    def made(self, rod: RodPlan) -> RodPlan | str:
+        """Return the anchor's rod in the pieces that it is made of; words while they are worked out."""
+        found = rod_made(rod, self.anchor, self.loaded, no_list=self.no_list, system=self.system)
+        return WORKING if found is None else found
 
 
 class Intent(Struct, frozen=True, kw_only=True):
