@@ -536,6 +536,50 @@ def test_a_drive_that_would_rise_if_the_drift_repeats_is_never_sure() -> None:
     assert not again.sure
 
 
+def test_a_window_of_a_single_depth_says_that_it_has_no_room() -> None:
+    assert any("single depth, 45 in" in words for words in at(40, other(least_in=45)).warnings)
+    assert not any("single depth" in words for words in at(40, other(least_in=44)).warnings)
+
+
+def test_a_bent_rod_is_never_left_as_it_is() -> None:
+    chord = angle_for_deg(LEVEL, 42)
+    straight = recover(SITE, Found(depth_in=42, held_angle_deg=HELD, seen_angle_deg=chord + 0.4))
+    assert [one.kind for one in straight.ways] == ["accept"]
+    bent = recover(SITE, Found(depth_in=42, held_angle_deg=HELD, seen_angle_deg=chord - 2))
+    assert not way(bent, "accept").possible
+    assert "bent" in way(bent, "accept").why_not
+    assert not any(one.sure for one in bent.ways)
+    assert bent.possible, "another way is offered"
+
+
+def test_a_pit_narrower_than_its_plate_is_widened_to_both_sides() -> None:
+    narrow = way(at(40, other(pit_across_in=10)), "widen the pit")
+    assert "1 in to both sides" in narrow.words
+    assert narrow.pit_across_in == pytest.approx(12)
+    more = way(at(40, other(pit_across_in=10), aside=0.5), "widen the pit")
+    assert "1/2 in towards the start corner and 1 1/2 in towards the end corner" in more.words
+
+
+def test_a_fresh_hole_beside_is_in_the_next_core_and_points_at_the_same_seat() -> None:
+    block = other(
+        block=True, bed_joint_in=4.0, bed_joint_side="below", head_joint_in=4.0, head_joint_side="start"
+    )
+    beside = way(at(35, block), "hole beside")
+    assert beside.possible
+    # Cores of a two-core block run from 1.75 to 6.94 in past a head joint, and so before the next.
+    assert 9.0 <= 4.0 + abs(beside.hole_aside_in) <= 14.3 or -14.3 <= 4.0 - abs(beside.hole_aside_in) <= -1.7
+    skew = math.degrees(math.atan2(abs(beside.hole_aside_in), 152))
+    assert f"{skew:.1f}°" in beside.words
+    # Seen in space: from the hole beside to the seat, as far below as told.
+    run = math.hypot(152, beside.hole_aside_in)
+    assert beside.lands_if_chance_in == pytest.approx(
+        28 + run * math.tan(math.radians(beside.held_angle_deg or 0))
+    )
+    poured = way(at(35), "hole beside")
+    assert abs(poured.hole_aside_in) >= 4 + 1.125 - 1e-9
+    assert not way(at(35, other(openings_clear=lambda _: "a window")), "hole beside").possible
+
+
 # What cannot be
 
 

@@ -242,3 +242,57 @@ def test_a_picture_without_a_drop_shows_no_rod_and_what_was_found_shows_the_plat
         saved(day.measure("A-1", "held-angle", "5.3", reason="x"))
         saved(day.measure("A-1", "depth-found", "40", reason="x"))
         assert section_picture(day.state, "A-1").plate == (34, 46)
+
+
+# What the truck, the company and the journal know.
+
+
+def test_rods_and_couplings_really_left_bound_a_pit_farther_out(tmp_path: Path) -> None:
+    job = job_of(stock={"rods": [{"length": 80, "count": 3}], "couplings": 2})
+    with open_day(tmp_path, job, figures=figures_for) as day:
+        clear_hazards(day)
+        before = site_for(day.state, "A-1")
+        assert (before.rods_left_in, before.couplings_left) == ((80.0, 80.0, 80.0), 2)
+        assert before.rod_total_in == 160
+        saved(day.drive_pieces("A-1", [80.0, 80.0], reason="x"))
+        after = site_for(day.state, "A-1")
+    assert (after.rods_left_in, after.couplings_left) == ((80.0,), 1)
+
+
+def test_the_companys_limits_bound_recovery() -> None:
+    said = {"said_by": "Invented Office"}
+    rules = {"farthest_setback_in": {"value": 158, **said}, "deepest_pit_in": {"value": 61, **said}}
+    site = site_for(state_of(rules=rules), "A-1")
+    assert (site.farthest_setback_in, site.greatest_pit_depth_in) == (158, 61)
+    for way in recover(state_of(rules=rules), "A-1", Found(depth_in=35, held_angle_deg=5.3)).ways:
+        assert not (way.possible and way.setback_in > 158)
+    deep = way_of(state_of(rules=rules), Found(depth_in=55, held_angle_deg=9.0), "deepen the pit")
+    assert not deep.possible
+    assert "deepest that can be dug" in deep.why_not
+
+
+def test_a_yard_that_is_a_plane_needs_no_drop_shot_farther_out() -> None:
+    state = state_of(anchor={"drop": None, "yard_slope": "1 in/ft"})
+    site = site_for(state, "A-1")
+    assert site.drops_shot == ((216.0, pytest.approx(18.0)),)
+
+
+def test_where_no_aim_is_named_recovery_aims_for_what_most_rods_hit() -> None:
+    state = state_of(anchor={"aim_depth": None})
+    best = figures_for(state, "A-1").best
+    assert best is not None
+    assert site_for(state, "A-1").aim_in == pytest.approx(best.depth_in)
+
+
+def test_a_fresh_hole_beside_is_entered_and_every_figure_runs_along_it(tmp_path: Path) -> None:
+    with open_day(tmp_path, job_of(), figures=figures_for) as day:
+        clear_hazards(day)
+        before = figures_for(day.state, "A-1")
+        way = chosen(day, Found(depth_in=35, held_angle_deg=5.3), "hole beside")
+        after = figures_for(day.state, "A-1")
+    assert before.section is not None
+    assert after.section is not None
+    assert after.section.run_in == pytest.approx(math.hypot(152, way.hole_aside_in))
+    assert after.section.drop_in == before.section.drop_in
+    assert after.held_angle_deg == pytest.approx(way.held_angle_deg)
+    assert day.state.anchors["A-1"].value("drilled_angle_deg") is None, "drilled anew, so asked again"

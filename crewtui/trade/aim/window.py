@@ -116,6 +116,17 @@ class Window(Struct, frozen=True, kw_only=True):
     """What would open it, each a way of its own."""
     warnings: tuple[str, ...]
 
+    @property
+    def single(self) -> bool:
+        """Whether it is a single depth, which no drive is expected to hit."""
+        return self.open and at_least(self.shallowest_in, self.greatest_in)
+
+
+def no_room(depth_in: float, system: UnitSystem) -> str:
+    """Return that a window of a single depth has no room, in words."""
+    depth = show_length(depth_in, system)
+    return f"The window is a single depth, {depth}: it leaves a rod no room. Dig deeper, or ask the office."
+
 
 def window(
     section: Section,
@@ -133,6 +144,8 @@ def window(
     refused, mends = _refusal(section, least_in, greatest_in, pit_depth_in, system)
     shallowest_in = max(least_in, section.level_depth_in)
     warnings: list[str] = []
+    if not refused and at_least(shallowest_in, greatest_in):
+        warnings.append(no_room(greatest_in, system))
     if not refused:
         warnings += _aim_warnings(section, least_in, aim_in, greatest_in, system)
     return Window(

@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from crewtui.trade.aim.play import Play
 from crewtui.trade.aim.rod_line import angle_for_deg, depth_at_seat_in
-from crewtui.trade.aim.window import Window
+from crewtui.trade.aim.window import Window, no_room
 from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.recovery.drive_again import drive_again, redrill
 from crewtui.trade.recovery.miss import Found, Kind, Ran, Site, Way
@@ -80,6 +80,8 @@ def recover(site: Site, found: Found) -> Recovery:
     warnings = list(ran.warnings)
     if not window.open:
         warnings += [window.refused, f"What would mend it: {'; or '.join(window.mends)}."]
+    if window.single:
+        warnings.append(no_room(window.greatest_in, site.system))
     if not any(way.possible for way in ways):
         warnings.append(NONE_WORDS)
     elif ways[0].kind != "accept":
