@@ -18,11 +18,11 @@ from crewtui.trade.truck.cutting import TIME_LIMIT_S, CutPlan
 from crewtui.trade.truck.load_out import (
     WAX_PER_ANCHOR,
     AnchorNeeds,
+    LoadedPlate,
     LoadLine,
     LoadOut,
     OnTruck,
     PlateCount,
-    PlateSize,
     load_out,
 )
 
@@ -112,9 +112,9 @@ def _couplings(state: DayState, now: AnchorNow, cuts: CutPlan | None) -> int:
     return rod.couplings_to_fit if rod is not None else 0
 
 
-def plate_size(state: DayState, now: AnchorNow, which: str) -> PlateSize:
+def plate_size(state: DayState, now: AnchorNow, which: str) -> LoadedPlate:
     """Return the size of an anchor's plate or wall plate: the plan's, else the company's."""
-    return PlateSize(
+    return LoadedPlate(
         width_in=number_now(state, now, f"{which}_width_in"),
         height_in=number_now(state, now, f"{which}_height_in"),
     )
@@ -178,7 +178,7 @@ def _plates_left(
         return None
     found = []
     for row in stock:
-        size = PlateSize(width_in=row.width_in, height_in=row.height_in)
+        size = LoadedPlate(width_in=row.width_in, height_in=row.height_in)
         item = item_key(f"{which}s", (row.width_in, row.height_in))
         used = sum(plate_size(state, now, which).same(size) for now in _anchors_since(state, item, step))
         found.append(PlateCount(size=size, count=max(0, row.count - used)))

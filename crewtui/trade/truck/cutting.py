@@ -161,10 +161,11 @@ def _find(
         )
         for kind in stock
     ]
-    best = None
+    best, counted = None, any(kind.count is not None for kind in kinds)
     for more, mixed, share in _TRIES:
         listed = [ways_of(rod, stock, kerf, more_pieces=more, mixed=mixed) for rod in known]
-        found = WholeSearch(listed, kinds, kerf, started + share * limit_s).run()
+        until = started + limit_s * (share if counted else 1.0)
+        found = WholeSearch(listed, kinds, kerf, until).run()
         if best is None or missing_of(found.uses(), kinds) < missing_of(best.uses(), kinds):
             best = found
         missing = missing_of(best.uses(), kinds)

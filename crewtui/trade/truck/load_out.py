@@ -16,13 +16,13 @@ WAX_PER_ANCHOR: Final = 0.5
 """Sticks of sealing wax for one anchor: company setting, from memory."""
 
 
-class PlateSize(Struct, frozen=True, kw_only=True):
+class LoadedPlate(Struct, frozen=True, kw_only=True):
     """A plate's width along the wall and height up the wall."""
 
     width_in: float
     height_in: float
 
-    def same(self, other: PlateSize) -> bool:
+    def same(self, other: LoadedPlate) -> bool:
         """Whether two plates are of one size, within the program's tolerance."""
         return (
             abs(self.width_in - other.width_in) <= TOLERANCE_IN
@@ -33,7 +33,7 @@ class PlateSize(Struct, frozen=True, kw_only=True):
 class PlateCount(Struct, frozen=True, kw_only=True):
     """Plates of one size on the truck."""
 
-    size: PlateSize
+    size: LoadedPlate
     count: int
 
 
@@ -41,8 +41,8 @@ class AnchorNeeds(Struct, frozen=True, kw_only=True):
     """What one anchor still takes from the truck; what is on it already counts no more."""
 
     anchor: str
-    plate: PlateSize | None = None
-    wall_plate: PlateSize | None = None
+    plate: LoadedPlate | None = None
+    wall_plate: LoadedPlate | None = None
     couplings: int = 0
     nuts: int = 2
     """One at the buried plate, one at the wall plate."""
@@ -201,12 +201,12 @@ def _rods(cuts: CutPlan | None, system: UnitSystem) -> list[LoadLine]:
 def _plates(
     key: str,
     name: str,
-    wanted: Sequence[PlateSize | None],
+    wanted: Sequence[LoadedPlate | None],
     there: Sequence[PlateCount] | None,
     system: UnitSystem,
 ) -> list[LoadLine]:
     """Return a line for each size wanted; another size on the truck does not stand in for it."""
-    sizes: list[tuple[PlateSize, int]] = []
+    sizes: list[tuple[LoadedPlate, int]] = []
     for size in wanted:
         if size is None:
             continue
