@@ -157,7 +157,7 @@ def test_a_blank_and_an_unknown_key_count_for_nothing() -> None:
 def test_each_input_stands_once_and_says_where_it_comes_from(tmp_path: Path) -> None:
     with open_day(tmp_path, job_of(), figures=figures_for) as day:
         clear_hazards(day)
-        saved(day.measure("A-1", "thickness", "8 1/4", reason="x"))
+        saved(day.measure("A-1", "thickness", "8 1/4", reason="rock there"))
         sheet = calculate(day.state, "A-1", {})
     names = [one.key for part in sheet.parts for one in part.inputs]
     assert len(names) == len(set(names))

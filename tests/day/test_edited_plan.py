@@ -70,7 +70,8 @@ def test_the_day_works_with_the_plan_that_it_opened_until_somebody_says_otherwis
         assert "edited since the day opened its plan: it differs in 1 place" in day.reports[0]
         assert len(day.journal.entries) == 2, "asking enters nothing"
         assert (
-            refused(day.take_edited_plan(name="", reason="x")) == "Who takes the edited plan? Type the name."
+            refused(day.take_edited_plan(name="", reason="rock there"))
+            == "Who takes the edited plan? Type the name."
         )
         assert "Why does the plan change?" in refused(day.take_edited_plan(name="Pat", reason=" "))
         saved(day.take_edited_plan(name="Pat Sample", reason="the engineer's sheet of Monday"))

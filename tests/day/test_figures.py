@@ -247,7 +247,7 @@ def test_a_measured_value_is_in_every_figure_and_says_so(  # noqa: PLR0917 - a r
         clear_hazards(day)
         before = figures_for(day.state, "A-1")
         assert before.inputs[key].source in {"plan", "company rule"}
-        saved(day.measure("A-1", step, text, reason="x"))
+        saved(day.measure("A-1", step, text, reason="rock there"))
         after = figures_for(day.state, "A-1")
     assert (after.inputs[key].value, after.inputs[key].source) == (value, "as built")
     assert after.held_angle_deg == pytest.approx(angle, abs=1e-9)
@@ -258,7 +258,7 @@ def test_the_pits_depth_as_dug_sets_the_greatest_depth(tmp_path: Path) -> None:
     with open_day(tmp_path, job_of(), figures=figures_for) as day:
         room_in = day.state.rules.number("wrench_room_in")
         assert figures_for(day.state, "A-1").greatest_in == 60 - 6 - room_in
-        saved(day.measure("A-1", "pit-depth", "52", reason="x"))
+        saved(day.measure("A-1", "pit-depth", "52", reason="rock there"))
         assert figures_for(day.state, "A-1").greatest_in == 52 - 6 - room_in
 
 
@@ -266,8 +266,8 @@ def test_the_rod_follows_the_angle_that_it_ran_at(tmp_path: Path) -> None:
     with open_day(tmp_path, job_of(aim_depth=42), figures=figures_for) as day:
         clear_hazards(day)
         aimed = figures_for(day.state, "A-1")
-        saved(day.measure("A-1", "held-angle", "5.3", reason="x"))
-        saved(day.measure("A-1", "depth-found", "45", reason="x"))
+        saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
+        saved(day.measure("A-1", "depth-found", "45", reason="rock there"))
         ran = figures_for(day.state, "A-1")
     assert ran.ran_deg == pytest.approx(math.degrees(math.atan2(17, 152)))
     assert aimed.rod is not None
@@ -282,8 +282,8 @@ def recovered(day: Day, depth_in: float, kind: str) -> float:
     recovery = recover(day.state, "A-1", Found(depth_in=depth_in, held_angle_deg=5.3))
     way = next(way for way in recovery.ways if way.kind == kind)
     assert way.held_angle_deg is not None
-    saved(day.measure("A-1", "held-angle", "5.3", reason="x"))
-    saved(day.attempt_drive("A-1", depth_found_in=depth_in, way=day_way(way), reason="x"))
+    saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
+    saved(day.attempt_drive("A-1", depth_found_in=depth_in, way=day_way(way), reason="rock there"))
     return way.held_angle_deg
 
 
@@ -306,7 +306,7 @@ def test_the_angle_of_a_way_on_is_held_in_every_figure_until_another_aim(tmp_pat
         assert low <= hold_deg <= high
         assert any("as chosen" in words for words in figures.warnings)
         # A tape that reads a little otherwise changes nothing of it.
-        saved(day.measure("A-1", "thickness", "8 1/8", reason="x"))
+        saved(day.measure("A-1", "thickness", "8 1/8", reason="rock there"))
         assert figures_for(day.state, "A-1").held_angle_deg == hold_deg
         saved(day.change_aim("A-1", {"aim_depth_in": 44.0}, because="the engineer called"))
         figures = figures_for(day.state, "A-1")
@@ -321,8 +321,8 @@ def test_a_lower_mark_brings_its_own_place_and_angle(tmp_path: Path) -> None:
         found = Found(depth_in=35.5, held_angle_deg=5.3)
         way = next(way for way in recover(day.state, "A-1", found).ways if way.kind == "lower mark")
         assert way.possible
-        saved(day.measure("A-1", "held-angle", "5.3", reason="x"))
-        saved(day.attempt_drive("A-1", depth_found_in=35.5, way=day_way(way), reason="x"))
+        saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
+        saved(day.attempt_drive("A-1", depth_found_in=35.5, way=day_way(way), reason="rock there"))
         figures = figures_for(day.state, "A-1")
         assert figures.inputs["mark_depth_in"].value == way.mark_depth_in
         assert figures.inputs["mark_depth_in"].source == "new aim"
@@ -550,16 +550,16 @@ def test_drift_is_read_from_rods_as_they_were_driven(tmp_path: Path) -> None:
         clear_hazards(day)
         ran = math.degrees(math.atan2(12, 152))
         for anchor in ("A-1", "A-2"):
-            saved(day.measure(anchor, "held-angle", "5.3", reason="x"))
+            saved(day.measure(anchor, "held-angle", "5.3", reason="rock there"))
             way = e.Way(kind="accept", words="accept it")
-            saved(day.attempt_drive(anchor, depth_found_in=40, way=way, reason="x"))
+            saved(day.attempt_drive(anchor, depth_found_in=40, way=way, reason="rock there"))
         drift = figures_for(day.state, "A-3").drift
         # Normal prior N(0, 1), spread 0.5: mean = (sum / 0.25) / (1 + n / 0.25), by hand.
         mean = 2 * (ran - 5.3) / 0.25 / (1 + 2 / 0.25)
         assert drift.rods == 2
         assert drift.mean_deg == pytest.approx(mean)
         # A set-back measured later says nothing of where the rod ran then.
-        saved(day.measure("A-1", "setback", "156", reason="x"))
+        saved(day.measure("A-1", "setback", "156", reason="rock there"))
         assert figures_for(day.state, "A-3").drift.mean_deg == pytest.approx(mean)
         before = figures_for(day.state, "A-3")
         assert before.held_angle_deg == pytest.approx(math.degrees(math.atan2(14, 152)))
@@ -574,8 +574,8 @@ def test_drift_is_read_from_rods_as_they_were_driven(tmp_path: Path) -> None:
 def test_a_rod_that_no_straight_one_can_have_run_tells_nothing_of_the_habit(tmp_path: Path) -> None:
     with open_day(tmp_path, job_of(mark_depth=28), figures=figures_for) as day:
         clear_hazards(day)
-        saved(day.measure("A-1", "held-angle", "5.3", reason="x"))
-        saved(day.measure("A-1", "depth-found", "33", reason="x"))
+        saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
+        saved(day.measure("A-1", "depth-found", "33", reason="rock there"))
         drift = figures_for(day.state, "A-1").drift
     assert drift.rods == 0
     assert len(drift.left_out) == 1
@@ -585,9 +585,9 @@ def test_a_rod_searched_for_and_then_found_is_a_first_drive(tmp_path: Path) -> N
     with open_day(tmp_path, job_of(mark_depth=28), figures=figures_for) as day:
         clear_hazards(day)
         way = e.Way(kind="search", words="search")
-        saved(day.attempt_drive("A-1", depth_found_in=None, held_angle_deg=5.3, way=way, reason="x"))
-        saved(day.measure("A-1", "held-angle", "5.3", reason="x"))
-        saved(day.measure("A-1", "depth-found", "40", reason="x"))
+        saved(day.attempt_drive("A-1", depth_found_in=None, held_angle_deg=5.3, way=way, reason="rock there"))
+        saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
+        saved(day.measure("A-1", "depth-found", "40", reason="rock there"))
         assert figures_for(day.state, "A-1").drift.rods == 1
 
 

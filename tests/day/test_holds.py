@@ -175,7 +175,7 @@ def test_a_ticket_that_does_not_hold_good_holds_digging_and_driving(
     for step in day.steps_of("anchor"):
         digs = step.phase in {"pit", "drive"} and not step.makes_safe
         assert held_by(day, step.id) == ({hold} if digs else set()), step.id
-    assert isinstance(day.override_hold(hold, "A-1", name="x", reason="x"), Refused)
+    assert isinstance(day.override_hold(hold, "A-1", name="x", reason="rock there"), Refused)
     assert isinstance(day.release_hold(hold, "A-1", initials="x"), Refused)
 
 
@@ -259,8 +259,8 @@ def test_a_release_is_signed_can_be_taken_back_and_is_nobody_s_default(tmp_path:
 
 def test_an_override_is_possible_only_where_the_rule_lets_it_and_is_a_deviation(tmp_path: Path) -> None:
     day = open_day(tmp_path)
-    assert "never set aside" in refused(day.override_hold("ppe", "A-1", name="x", reason="x"))
-    assert "Who allowed" in refused(day.override_hold("owners-side", "A-1", name="", reason="x"))
+    assert "never set aside" in refused(day.override_hold("ppe", "A-1", name="x", reason="rock there"))
+    assert "Who allowed" in refused(day.override_hold("owners-side", "A-1", name="", reason="rock there"))
     assert "Why" in refused(day.override_hold("owners-side", "A-1", name="x", reason=""))
     saved(day.override_hold("owners-side", "A-1", name="Invented Lead", reason="house stands empty"))
     assert "owners-side" not in held_by(day, "sod", "A-2")
@@ -367,12 +367,12 @@ def _answer_a_hazard(day: Day, draw: Draw, anchor: str) -> None:
 
 def _drive(day: Day, draw: Draw, anchor: str) -> None:
     way = e.Way(kind=draw(st.sampled_from(["search", "deepen", "re-drill"])), words="x")
-    day.attempt_drive(anchor, depth_found_in=None, held_angle_deg=5, way=way, reason="x")
+    day.attempt_drive(anchor, depth_found_in=None, held_angle_deg=5, way=way, reason="rock there")
 
 
 def _move(day: Day, draw: Draw, anchor: str) -> None:
     out_in = draw(st.sampled_from([144.0, 150.0, 170.0]))
-    day.move_anchor(anchor, {"setback_in": out_in, "drop_in": 7.0}, reason="x")
+    day.move_anchor(anchor, {"setback_in": out_in, "drop_in": 7.0}, reason="rock there")
 
 
 def _step(day: Day, draw: Draw, anchor: str) -> None:
@@ -393,9 +393,9 @@ ACTS: tuple[Callable[[Day, Draw, str], object], ...] = (
     lambda day, _draw, _: day.marks_faded(),
     lambda day, _draw, _: day.take_back(),
     lambda day, draw, anchor: day.measure(
-        anchor, "watch-mark", draw(st.sampled_from(["0", "1/8", "1/2"])), reason="x"
+        anchor, "watch-mark", draw(st.sampled_from(["0", "1/8", "1/2"])), reason="rock there"
     ),
-    lambda day, _draw, anchor: day.answer(anchor, "core", "core with loose fill in it", reason="x"),
+    lambda day, _draw, anchor: day.answer(anchor, "core", "core with loose fill in it", reason="rock there"),
     lambda day, draw, _: day.enter_exposure("chipping hammer", draw(st.sampled_from(["10 min", "5 h"]))),
     lambda day, draw, _: day.judge_soil(
         draw(st.sampled_from(["rock", "A", "C"])), name="x", undisturbed=draw(st.booleans())
@@ -425,7 +425,7 @@ def test_in_no_reachable_state_is_a_held_step_done_in_order_or_making_safe_block
         for step, anchor in product(day.steps_of("anchor"), ("A-1", "A-2")):
             if step.makes_safe:
                 assert day.holds_on(step.id, anchor) == ()
-                assert isinstance(_enter(day, step, anchor, reason="x"), Saved)
+                assert isinstance(_enter(day, step, anchor, reason="rock there"), Saved)
 
 
 def _enter(day: Day, step: steps.StepDef, anchor: str, *, reason: str) -> Any:

@@ -29,7 +29,7 @@ from crewtui.day.session.day import Day
 from crewtui.day.session.hold_intents import read_hours
 from crewtui.day.state.exposures import exposure_words, minutes, shift_exposure, shift_noise
 from crewtui.day.steps.outcomes import AskBackError, Refused
-from crewtui.day.steps.step_rows import of_an_earlier_day
+from crewtui.day.steps.step_rows import asked_again
 from crewtui.job.file.model import PlateSize
 from crewtui.job.tables import hazards
 from crewtui.job.tables.hazards import Hazard
@@ -193,7 +193,7 @@ def test_a_pit_outside_the_ticket_s_area_holds_digging_and_driving_there_only(tm
     assert held_by(day, "drilled-angle") == set()
     assert held_by(day, "sod", "A-2") == set()
     assert isinstance(day.release_hold("pit-outside-area", "A-1", initials="x"), Refused)
-    assert isinstance(day.override_hold("pit-outside-area", "A-1", name="x", reason="x"), Refused)
+    assert isinstance(day.override_hold("pit-outside-area", "A-1", name="x", reason="rock there"), Refused)
     saved(day.measure("A-1", "setback", "144", reason="as it came"))
     assert held_by(day, "sod") == set(), "as built beats plan"
 
@@ -271,7 +271,7 @@ def test_movement_past_the_stop_value_stops_the_whole_wall_and_nothing_that_make
         assert bool(held) is not step.makes_safe, step.id
     (hold,) = day.holds_on("sod", "A-2")
     assert "3/16" in hold.text
-    assert isinstance(day.override_hold(hold.id, "A-2", name="x", reason="x"), Refused)
+    assert isinstance(day.override_hold(hold.id, "A-2", name="x", reason="rock there"), Refused)
     saved(day.release_hold(hold.id, "A-2", initials="Invented Engineer"))
     assert held_by(day, "sod", "A-1") == held_by(day, "sod", "A-3") == set()
     saved(day.measure("A-3", "watch-mark", "1/4", reason="more"))
@@ -282,7 +282,7 @@ def test_the_company_s_own_stop_value_counts(tmp_path: Path) -> None:
     rules = {"movement_stop_in": {"value": 0.05, "said_by": "Invented Engineer"}}
     day = open_day(tmp_path, make_job(rules=rules))
     clear_hazards(day)
-    saved(day.measure("A-1", "watch-mark", "1/16", reason="x"))
+    saved(day.measure("A-1", "watch-mark", "1/16", reason="rock there"))
     assert held_by(day, "sod", "A-2") == {"north moved 1/16 in"}
 
 
@@ -480,13 +480,13 @@ def test_a_further_day_asks_again_who_heard_the_briefing_and_a_record_stays_comp
     with open_day(tmp_path, clock=clock) as day:
         saved(day.answer(None, "competent-person", "Invented Person"))
         saved(day.answer(None, "briefing", "IL"))
-        assert of_an_earlier_day(day.state) == set()
+        assert asked_again(day.state) == set()
     clock.on(days=1)
     with open_day(tmp_path, clock=clock) as day:
-        assert of_an_earlier_day(day.state) == {"competent-person", "briefing"}
+        assert asked_again(day.state) == {"competent-person", "briefing"}
         assert next(row for row in day.rows(None, scope="before") if row.id == "briefing").answered
         saved(day.answer(None, "briefing", "IL"))
-        assert of_an_earlier_day(day.state) == {"competent-person"}
+        assert asked_again(day.state) == {"competent-person"}
         assert len([item for item in record_of(day)["hold"] if item["id"] == "briefing"]) == 2
 
 

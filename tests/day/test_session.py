@@ -303,9 +303,9 @@ def test_undo_in_any_order_is_the_same_as_reading_the_journal_anew(
             what = data.draw(st.sampled_from(["measure", "answer", "back", "pit"]))
             anchor = data.draw(st.sampled_from(["A-1", "A-2"]))
             if what == "measure":
-                day.measure(anchor, "drop", str(data.draw(st.integers(1, 40))), reason="x")
+                day.measure(anchor, "drop", str(data.draw(st.integers(1, 40))), reason="rock there")
             elif what == "answer":
-                day.answer(anchor, "sod", data.draw(st.sampled_from(["yes", "no"])), reason="x")
+                day.answer(anchor, "sod", data.draw(st.sampled_from(["yes", "no"])), reason="rock there")
             elif what == "pit":
                 day.answer_pit_entry(anchor, somebody=data.draw(st.booleans()))
             else:
@@ -377,11 +377,11 @@ def test_anchors_change_on_site_with_a_reason(day: Day) -> None:
     assert "Why" in refused(day.move_anchor("A-1", {"along_in": 100}, reason=" "))
     saved(day.move_anchor("A-1", {"along_in": 100}, reason="pipe"))
     assert day.state.anchors["A-1"].plan.along_in == 100
-    assert isinstance(day.move_anchor("A-1", {"along_in": 9999}, reason="x"), Refused)
-    assert isinstance(day.move_anchor("A-1", {"colour": 1}, reason="x"), Refused)
+    assert isinstance(day.move_anchor("A-1", {"along_in": 9999}, reason="rock there"), Refused)
+    assert isinstance(day.move_anchor("A-1", {"colour": 1}, reason="rock there"), Refused)
     saved(day.add_anchor("A-9", "north", {"along_in": 700, "drop_in": 6}, reason="crack"))
-    assert isinstance(day.add_anchor("A-9", "north", {"along_in": 700}, reason="x"), Refused)
-    assert isinstance(day.add_anchor("A-8", "north", {}, reason="x"), Refused)
+    assert isinstance(day.add_anchor("A-9", "north", {"along_in": 700}, reason="rock there"), Refused)
+    assert isinstance(day.add_anchor("A-8", "north", {}, reason="rock there"), Refused)
     saved(day.drop_anchor("A-2", reason="root"))
     assert "dropped" in refused(day.answer("A-2", "sod"))
     assert [item.word for item in day.overview()] == ["not begun", "dropped", "not begun", "not begun"]
@@ -563,7 +563,7 @@ def test_figures_are_computed_once_until_something_changes(tmp_path: Path) -> No
     saved(day.answer_hazard("ppe", in_place=True, initials="IL"))
     day.overview()
     assert len(asked) == 4, "a signature changes no figure"
-    saved(day.attempt_drive("A-1", depth_found_in=38, held_angle_deg=5.3, reason="x"))
+    saved(day.attempt_drive("A-1", depth_found_in=38, held_angle_deg=5.3, reason="rock there"))
     day.overview()
     assert asked[4:] == ["A-1", "A-2", "A-3"], "a rod tells of the whole wall"
 

@@ -192,10 +192,10 @@ def test_anchors_are_moved_added_and_dropped_by_entries_alone() -> None:
 def test_entries_that_fit_nothing_are_counted_and_do_no_harm() -> None:
     state = folded(
         value("setback_in", 144, anchor="Z-9"),
-        e.AnchorMoved(**T, anchor="A-1", values={"nonsense_in": 1}, reason="x"),
-        e.AnchorMoved(**T, anchor="A-1", values={"setback_in": -5}, reason="x"),
-        e.AnchorAdded(**T, anchor="A-1", wall="north", values={"along_in": 5}, reason="x"),
-        e.AnchorAdded(**T, anchor="A-8", wall="west", values={"along_in": 5}, reason="x"),
+        e.AnchorMoved(**T, anchor="A-1", values={"nonsense_in": 1}, reason="rock there"),
+        e.AnchorMoved(**T, anchor="A-1", values={"setback_in": -5}, reason="rock there"),
+        e.AnchorAdded(**T, anchor="A-1", wall="north", values={"along_in": 5}, reason="rock there"),
+        e.AnchorAdded(**T, anchor="A-8", wall="west", values={"along_in": 5}, reason="rock there"),
         e.SetUp(**T, table="wall", name="west", values={"thickness_in": 8}),
         e.SetUp(**T, table="ground", values={"frost_depth_in": "very deep"}),
     )
@@ -247,7 +247,7 @@ SOME = st.one_of(
         st.none() | st.floats(20, 48),
     ),
     st.builds(
-        lambda place: e.AnchorMoved(**T, anchor="A-2", values={"along_in": place}, reason="x"),
+        lambda place: e.AnchorMoved(**T, anchor="A-2", values={"along_in": place}, reason="rock there"),
         st.floats(1, 90),
     ),
     st.builds(back, st.integers(1, 12)),

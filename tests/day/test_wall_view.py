@@ -145,7 +145,7 @@ def test_joints_move_with_a_mark_that_was_measured_elsewhere(tmp_path: Path) -> 
 
 
 def measure(day: Day, mark_depth: str) -> None:
-    saved(day.measure("N1", "mark-depth", mark_depth, reason="as it is"))
+    saved(day.measure("N1", "mark-depth", mark_depth, reason="marked by the engineer"))
 
 
 def test_joints_of_unknown_side_are_asked_again_once_the_mark_moved(tmp_path: Path) -> None:

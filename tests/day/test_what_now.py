@@ -193,7 +193,7 @@ def test_a_chosen_way_is_entered_and_every_figure_follows_its_new_aim(day: Day) 
 
 def test_a_rod_found_odd_later_is_left_out_with_a_reason_and_counts_again(day: Day) -> None:
     for anchor, depth_in in (("N1", 40.0), ("N2", 44.0)):
-        outcome = day.attempt_drive(anchor, depth_found_in=depth_in, held_angle_deg=6.5, reason="ok")
+        outcome = day.attempt_drive(anchor, depth_found_in=depth_in, held_angle_deg=6.5, reason="rock there")
         assert isinstance(outcome, Saved), outcome
     both = what_now(day.state, "N3", {})
     assert [(rod.anchor, rod.why_not) for rod in both.rods] == [("N1", ""), ("N2", "")]

@@ -47,7 +47,9 @@ def test_what_the_site_changes_is_said_in_words(name: str) -> None:
 
 @pytest.mark.parametrize("quantity", quantities.load().values(), ids=lambda one: one.key)
 def test_an_aim_is_said_in_words(quantity: quantities.Quantity) -> None:
-    entry = e.AimChanged(n=1, done_at=AT, typed_at=AT, anchor="E1", values={quantity.key: 7.0}, because="x")
+    entry = e.AimChanged(
+        n=1, done_at=AT, typed_at=AT, anchor="E1", values={quantity.key: 7.0}, because="rock there"
+    )
     words = Wording({}, "metric").say(entry)
     assert quantity.label in words
     assert not A_KEY.search(words)

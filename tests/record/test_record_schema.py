@@ -50,8 +50,10 @@ def worked(folder: Path, sample: Path) -> Day:
         while enter_next(day, anchor) is not None:
             pass
     last = anchors[-1]
-    day.attempt_drive(last, depth_found_in=33.0, held_angle_deg=6.0, reason="ok", left_out_reason="a rock")
-    day.drive_pieces(anchors[2], ["36"], reason="ok")
+    day.attempt_drive(
+        last, depth_found_in=33.0, held_angle_deg=6.0, reason="rock there", left_out_reason="a rock"
+    )
+    day.drive_pieces(anchors[2], ["36"], reason="rock there")
     day.count_stock("nuts", 9)
     day.note("a note", anchor=anchors[0])
     day.emergency("gas", anchor=anchors[0])

@@ -64,7 +64,7 @@ def test_the_site_is_the_anchor_as_it_stands(tmp_path: Path) -> None:
         clear_hazards(day)
         for step, text in (("setback", "154"), ("drop", "2"), ("mark-depth", "29"), ("thickness", "9"),
                            ("drilled-angle", "6"), ("pit-depth", "58"), ("pit-size", "14")):  # fmt: skip
-            saved(day.measure("A-1", step, text, reason="x"))
+            saved(day.measure("A-1", step, text, reason="rock there"))
         site = site_for(day.state, "A-1")
     assert site.section.seat_in == 147
     assert (site.section.mark_depth_in, site.section.drop_in, site.section.way_in) == (29, 2, 9)
@@ -84,8 +84,8 @@ def test_a_depth_that_is_already_entered_is_not_counted_twice(tmp_path: Path) ->
     with open_day(tmp_path, job_of(), figures=figures_for) as day:
         clear_hazards(day)
         before = recover(day.state, "A-1", found)
-        saved(day.measure("A-1", "held-angle", "5.3", reason="x"))
-        saved(day.measure("A-1", "depth-found", "38", reason="x"))
+        saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
+        saved(day.measure("A-1", "depth-found", "38", reason="rock there"))
         after = recover(day.state, "A-1", found)
     assert figures_for(day.state, "A-1").drift.rods == 1
     assert after.site.drift_mean_deg == before.site.drift_mean_deg == 0
@@ -123,7 +123,7 @@ def test_a_bed_joint_is_seen_from_the_mark_as_it_is(tmp_path: Path) -> None:
             3,
             "below",
         )
-        saved(day.measure("A-1", "mark-depth", "29", reason="x"))
+        saved(day.measure("A-1", "mark-depth", "29", reason="rock there"))
         assert (site_for(day.state, "A-1").bed_joint_in, site_for(day.state, "A-1").bed_joint_side) == (
             2,
             "below",
@@ -168,7 +168,7 @@ def chosen(day: Day, found: Found, kind: str) -> Way:
             held_angle_deg=found.held_angle_deg,
             side_offset_in=found.side_offset_in,
             way=day_way(way),
-            reason="x",
+            reason="rock there",
         )
     )
     return way
@@ -212,7 +212,7 @@ def test_a_pit_farther_out_asks_for_its_own_drop(tmp_path: Path) -> None:
         assert figures.inputs["setback_in"].value == way.setback_in
         assert figures.inputs["drop_in"].value is None
         assert "drop-unknown" in [hold.id for hold in day.standing_holds("A-1")]
-        saved(day.measure("A-1", "drop", "0", reason="x"))
+        saved(day.measure("A-1", "drop", "0", reason="rock there"))
         figures = figures_for(day.state, "A-1")
         assert figures.held_angle_deg == pytest.approx(math.degrees(math.atan2(10.5, 152)), abs=0.01)
 
@@ -239,8 +239,8 @@ def test_a_picture_without_a_drop_shows_no_rod_and_what_was_found_shows_the_plat
     assert picture.drop_in is None
     with open_day(tmp_path, job_of(), figures=figures_for) as day:
         clear_hazards(day)
-        saved(day.measure("A-1", "held-angle", "5.3", reason="x"))
-        saved(day.measure("A-1", "depth-found", "40", reason="x"))
+        saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
+        saved(day.measure("A-1", "depth-found", "40", reason="rock there"))
         assert section_picture(day.state, "A-1").plate == (34, 46)
 
 

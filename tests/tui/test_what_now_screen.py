@@ -78,7 +78,7 @@ async def test_a_rod_that_does_not_show_is_kept_as_an_attempt(app: CrewApp) -> N
 
 
 async def test_a_rock_is_left_out_of_the_drift_from_the_list_of_its_rods(app: CrewApp) -> None:
-    app.day.attempt_drive("N1", depth_found_in=40.0, held_angle_deg=6.5, reason="ok")
+    app.day.attempt_drive("N1", depth_found_in=40.0, held_angle_deg=6.5, reason="rock there")
     async with app.run_test(size=SMALL) as pilot:
         await pilot.press("s", "w", "end")
         rows = app.screen.query_one(RowList)

@@ -242,6 +242,18 @@ class DeviationAccepted(_Entry):
     reason: Words
 
 
+class FindingAnswered(_Entry):
+    """Somebody named says that a finding about a wall may stay as it is."""
+
+    kind: Literal["finding-answered"] = "finding-answered"
+    finding: Annotated[str, BeforeValidator(_plain), Field(min_length=1, max_length=200)]
+    value: Text
+    """What it read when it was answered; another value asks again."""
+    anchor: Id | None = None
+    name: Words
+    reason: Words
+
+
 class HoldReleased(_Entry):
     """What a hold asks for is true, says somebody with initials."""
 
@@ -435,6 +447,10 @@ class SetUp(_Entry):
     name: Text = ""
     """Which wall or anchor."""
     values: Annotated[dict[Id, JsonValue], Field(min_length=1)]
+    replaces: Annotated[tuple[Text, ...], Field(max_length=50)] = ()
+    """What of the plan it replaces, in words."""
+    agreed_by: Text = ""
+    reason: Text = ""
 
 
 class StockCounted(_Entry):
@@ -470,7 +486,7 @@ Entry = (
     DayOpened | PlanChosen | Continued
     | StepDone | ValueMeasured | DriveAttempted | DriveLeftOut | PiecesDriven | RoundTightened
     | AimChanged | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered
-    | MomentSigned
+    | MomentSigned | FindingAnswered
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed
     | WallRead | SoilJudged | ExposureEntered | MarksFaded | Reopened | Emergency | Note | SetUp
     | StockCounted | Signed | TakenBack

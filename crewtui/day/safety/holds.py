@@ -248,6 +248,7 @@ def _wall(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
             release="fact",
         )
     yield from _stopped_nut(facts, now)
+    yield from _as_it_stands(facts, now)
     moved_in = max(state.shared.moved.get(now.wall, {}).values(), default=0.0)
     stop_in = state.rules.number("movement_stop_in")
     if not at_most(moved_in, stop_in):
@@ -261,6 +262,28 @@ def _wall(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
             steps=_ALL_BUT_SAFE,
             release="name",
         )
+
+
+def _as_it_stands(facts: HoldFacts, now: AnchorNow) -> Iterator[Hold]:
+    """Yield a hold, once a wall, where no limit of bow is set: somebody named lets it be drilled as it is."""
+    state = facts.state
+    if any(state.rules.number_or_none(key) is not None for key in ("shore_bow_in", "engineer_bow_in")):
+        return
+    ident = f"{now.wall} as it stands"[:_LONGEST_ID]
+    if ident in state.shared.holding.released:
+        return
+    yield Hold(
+        id=ident,
+        text=f"Nobody has said yet that the wall {now.wall} may be drilled as it stands.",
+        why="The company sets no bow past which a wall is shored, so a person answers for this one.",
+        held_by="wall",
+        steps=("drill", "drive"),
+        release="name",
+        way_on="Look the wall over; sign with the name of who says that it may be drilled.",
+        override="never",
+        source="company setting; the engineer's plan governs",
+        mark="common practice, no source",
+    )
 
 
 def _stopped_nut(facts: HoldFacts, now: AnchorNow) -> Iterator[Hold]:

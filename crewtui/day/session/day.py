@@ -8,7 +8,7 @@ from datetime import datetime
 from crewtui.day.journal import entries as e
 from crewtui.day.session.advice_intents import AdviceIntents
 from crewtui.day.session.hold_intents import HoldIntents
-from crewtui.day.session.intents import ask_reason, asking, need
+from crewtui.day.session.intents import ask_reason, asking, need_reason
 from crewtui.day.session.line_intents import LineIntents
 from crewtui.day.session.opened import system_clock
 from crewtui.day.session.plan_intents import PlanIntents
@@ -19,10 +19,10 @@ from crewtui.day.session.views import Place
 from crewtui.day.session.wall_intents import WallIntents
 from crewtui.day.state.fold import taken_back
 from crewtui.day.state.fold_steps import PRIVATE_LINES, PRIVATE_LINES_STEP
-from crewtui.day.state.state import ACCEPT, drives_of
+from crewtui.day.state.state import ACCEPT, Answered, drives_of
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.outcomes import AskBackError, NeedsChoice, NeedsSure, Outcome, Saved, refuse
-from crewtui.day.steps.step_rows import CLOSED_STEP
+from crewtui.day.steps.step_rows import CLOSED_STEP, entered
 from crewtui.job.tables.steps import StepDef
 
 _NAMED_LEFT = 2
@@ -54,11 +54,23 @@ class Day(
         answer: str = "yes",
         *,
         reason: str = "",
+        sure: bool = False,
         done_at: datetime | None = None,
     ) -> Outcome:
-        """Answer a check, a choice or a text; what is not the good answer, or is held, asks for a reason."""
+        """Answer a check, a choice or a text; what is not the good answer, or is held, asks for a reason.
+
+        An answer that turns another one round asks whether it is so.
+        """
         times = self.times(done_at)
         definition = self._step_at(step, anchor)
+        stands = entered(self.state, definition, anchor)
+        if isinstance(stands, Answered) and stands.deviates and answer != stands.answer and not sure:
+            because = f": {stands.reason}" if stands.reason else ""
+            raise AskBackError(
+                NeedsSure(
+                    sentence=f'{definition.label} stands as "{stands.answer}"{because}. Is it "{answer}" now?'
+                )
+            )
         deviates = self._judge_answer(definition, answer)
         left: tuple[str, ...] = ()
         if anchor is not None and step == CLOSED_STEP and not self.state.anchors[anchor].dropped:
@@ -67,7 +79,7 @@ class Day(
         holds = self.holds_on(step, anchor, done_at=done_at)
         asks = (self._answer_words(definition, answer, left),) if deviates else ()
         better = "Write everybody's initials" if deviates and definition.one_each else ""
-        ask_reason(reason, asks, holds, better=better, among_initials=definition.one_each)
+        ask_reason(reason, asks, holds, better=better)
         return self._save(
             e.StepDone(
                 **times,
@@ -269,7 +281,7 @@ class Day(
     def change_aim(self, anchor: str, values: Mapping[str, float], *, because: str) -> Outcome:
         """Aim for other values than the plan's from here on."""
         self.anchor(anchor)
-        need(because, "Why? The record keeps the reason.")
+        need_reason(because, "Why? The record keeps the reason.")
         return self._save(
             e.AimChanged(**self.times(None), anchor=anchor, values=dict(values), because=because)
         )
@@ -287,7 +299,7 @@ class Day(
         if n not in {drive.n for drive in drives_of(self.anchor(anchor))}:
             raise refuse("No rod was driven by that entry.")
         if not counts:
-            need(reason, "Why does this rod not count? The record keeps the reason.")
+            need_reason(reason, "Why does this rod not count? The record keeps the reason.")
         return self._save(
             e.DriveLeftOut(**self.times(None), anchor=anchor, of=n, reason="" if counts else reason)
         )

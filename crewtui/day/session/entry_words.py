@@ -95,6 +95,8 @@ class Wording:
 
     def filled_in(self, entry: e.SetUp) -> str:
         """Say what was filled in, and where."""
+        if entry.replaces:
+            return f"plan changed: {'; '.join(entry.replaces)}; agreed by {entry.agreed_by}"
         where = entry.table if not entry.name else f"{entry.table} {entry.name}"
         return f"filled in {where}: {', '.join(self._filled(entry))}"
 
@@ -146,6 +148,9 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.HoldOverridden: lambda words, entry: f"set aside by {entry.name}: {words.hazard(entry.hold)}",
     e.HazardAnswered: lambda words, entry: (
         f"{'in place' if entry.in_place else 'NOT in place'}, {entry.initials}: {words.hazard(entry.hazard)}"
+    ),
+    e.FindingAnswered: lambda _, entry: (
+        f"{entry.finding}, {entry.value}: may stay, says {entry.name}: {entry.reason}"
     ),
     e.MomentSigned: lambda _, entry: (
         f"read out and in place, {entry.moment}: {len(entry.job_hazards) + len(entry.anchor_hazards)}"

@@ -9,7 +9,7 @@ from typing import Final, get_args
 from crewtui.day.journal import entries as e
 from crewtui.day.safety.holds import Hold
 from crewtui.day.safety.moments import MomentPage, moment_page
-from crewtui.day.session.intents import Intents, asking, need
+from crewtui.day.session.intents import Intents, asking, need, need_reason
 from crewtui.day.state.conditions import FACTS, pit_is_there
 from crewtui.day.state.exposures import TOOLS, tool_of
 from crewtui.day.steps.outcomes import Outcome, refuse
@@ -59,7 +59,7 @@ class HoldIntents(Intents):
         if found.override == "never":
             raise refuse(f"This is never set aside. {found.way_on}")
         need(name, "Who allowed it? The record keeps the name.")
-        need(reason, "Why? The record keeps the reason.")
+        need_reason(reason, "Why? The record keeps the reason.")
         return self._save(
             e.HoldOverridden(**self.times(None), hold=hold, anchor=found.anchor, name=name, reason=reason)
         )
@@ -163,13 +163,13 @@ class HoldIntents(Intents):
         if n not in {item.n for item in self.state.deviations}:
             raise refuse(f"Entry {n} is no deviation that stands.")
         need(name, "Who accepts it?")
-        need(reason, "Why is it accepted?")
+        need_reason(reason, "Why is it accepted?")
         return self._save(e.DeviationAccepted(**self.times(None), of=n, name=name, reason=reason))
 
     @asking
     def reopen_inspection(self, because: str) -> Outcome:
         """Have the open pits looked over again, after rain, thaw, vibration or a burst hose."""
-        need(because, "What happened: rain, thaw, vibration, a burst hose?")
+        need_reason(because, "What happened: rain, thaw, vibration, a burst hose?")
         return self._save(e.Reopened(**self.times(None), because=because))
 
     @asking

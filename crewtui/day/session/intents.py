@@ -11,11 +11,9 @@ from pydantic import ValidationError
 
 from crewtui.day.journal import entries as e
 from crewtui.day.safety.holds import Hold, said
-from crewtui.day.session.setting_up import said as said_of
 from crewtui.day.session.views import ViewedDay
 from crewtui.day.steps.outcomes import AskBackError, NeedsReason, Outcome, Refused, Saved, refuse
-
-_INITIALS_MOST: Final = 3
+from crewtui.job.file.error_words import first_sentence
 
 P = ParamSpec("P")
 D = TypeVar("D", bound="Intents")
@@ -32,7 +30,9 @@ def asking(intent: Callable[Concatenate[D, P], Outcome]) -> Callable[Concatenate
         except AskBackError as asked:
             return asked.outcome
         except ValidationError as error:
-            return Refused(sentence=f"That cannot be entered. {said_of(error)}")
+            return Refused(
+                sentence=f"That cannot be entered. {first_sentence(error, 'entry', self.job.job.units)}"
+            )
 
     return run
 
@@ -58,20 +58,41 @@ def ask_reason(
     *,
     limit: str = "",
     better: str = "",
-    among_initials: bool = False,
 ) -> None:
     """Ask for a reason where something deviates or is held and none was given; initials are none."""
     given = e.plain_text(reason)
-    if not (sentences or holds) or (given and not _only_initials(given, any_case=among_initials)):
+    if not (sentences or holds) or says_why(given):
         return
-    again = ("Initials are no reason: say why, in words.",) if given else ()
+    again = (_no_reason(given),) if given else ()
     held = (f"Held: {said(holds)}",) if holds else ()
     ask = "Enter it all the same with a reason; it is then a deviation."
     sentence = " ".join((*again, *held, *sentences, ask))
     raise AskBackError(NeedsReason(sentence=sentence, limit=limit, holds=holds, better=better))
 
 
-def _only_initials(text: str, *, any_case: bool) -> bool:
-    """Return whether every word is of three letters at most, and in capitals unless in any case."""
-    words = [re.sub(r"[^\w]", "", word) for word in text.split()]
-    return all(len(word) <= _INITIALS_MOST and (any_case or word == word.upper()) for word in words)
+WHY: Final = "say why in words, such as: rock in the way."
+_LONG_WORD: Final = 4
+_LEAST_LETTERS: Final = 5
+
+
+def says_why(text: str) -> bool:
+    """Return whether a text may be a reason: a word of four letters or a few short ones, no initials."""
+    words = [re.sub(r"[\W\d_]", "", word) for word in text.split()]
+    longest = max((len(word) for word in words), default=0)
+    if longest >= _LONG_WORD:
+        return True
+    short = longest == _LONG_WORD - 1 and len(words) > 1 and sum(map(len, words)) >= _LEAST_LETTERS
+    return short and not all(word.isupper() for word in words if word)
+
+
+def _no_reason(given: str) -> str:
+    what = "Initials are no reason" if given.isupper() else f'"{given[:20]}" is no reason'
+    return f"{what}: {WHY}"
+
+
+def need_reason(text: str, sentence: str) -> str:
+    """Return the reason as it is kept; ask back where nothing was typed, or no reason."""
+    given = e.plain_text(text)
+    if not says_why(given):
+        raise refuse(_no_reason(given) if given else sentence)
+    return given

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Intents, asking, need
+from crewtui.day.session.intents import Intents, asking, need, need_reason
 from crewtui.day.session.plan_changes import JobOnDisk
 from crewtui.day.state.kept_plan import as_kept
 from crewtui.day.steps.outcomes import Outcome, refuse
@@ -20,7 +20,7 @@ class PlanIntents(Intents):
         """Work with the job file as it is now: the whole day is added up anew on it."""
         edited = self._edited()
         need(name, "Who takes the edited plan? Type the name.")
-        need(reason, "Why does the plan change? The record keeps the reason.")
+        need_reason(reason, "Why does the plan change? The record keeps the reason.")
         assert edited.job is not None  # noqa: S101 - an edited plan is one that was read
         return self._save(
             e.PlanChosen(

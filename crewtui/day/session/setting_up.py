@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from crewtui.day.state.site_fields import TABLES, UnfitError, changed, planned_values
+from crewtui.day.state.site_fields import TABLES, UnfitError, changed, only_missing, planned_values
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.outcomes import refuse
+from crewtui.job.file.error_words import first_sentence
 from crewtui.job.file.fields import UNITS_CONTEXT
 from crewtui.job.file.model import Anchor, Job, Wall
+from crewtui.job.tables.quantities import kept_in
+
+_PATHS: Final[Mapping[str, str]] = {"wall": "walls", "anchor": "anchors"}
+"""By a table's name in an entry: its name in the job file."""
+_OF_THE_PLAN: Final = frozenset({"wall", "anchor", "ground", "rod", "tools"})
+"""Tables whose values are the plan's: another value is a change of the plan, and asks who and why."""
 
 
 def moved_values(
@@ -26,7 +33,7 @@ def moved_values(
     except UnfitError as error:
         raise refuse(f"That cannot be changed: {error}.") from error
     except ValidationError as error:
-        raise refuse(said(error)) from error
+        raise refuse(first_sentence(error, "anchors", job.job.units)) from error
     length_in = job.wall(moved.wall).length_in
     if not 0 <= moved.along_in <= length_in:
         raise refuse(f"Its place along the wall lies between 0 and {length_in:g} in from the start corner.")
@@ -34,19 +41,55 @@ def moved_values(
 
 
 def filled_in(state: DayState, table: str, name: str, values: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the values as they are kept: canonical, strings read; AskBackError where they do not fit."""
+    """Return the values as they are kept: canonical, strings read; AskBackError where one cannot be.
+
+    Values that fit and are not all that their table needs are kept as a draft until the others are there.
+    """
     before, model = _table(state, table, name)
     known = [key for key in values if key not in model.model_fields]
     if known:
         raise refuse(f"{table} has no {', '.join(known)}.")
-    context = {UNITS_CONTEXT: state.job.job.units}
+    system = state.job.job.units
+    context = {UNITS_CONTEXT: system}
+    path = _PATHS.get(table, table)
     try:
         read = {key: _one(model, key, value, context) for key, value in values.items()}
-        after = model.model_validate({**before, **read})
     except ValidationError as error:
-        raise refuse(said(error)) from error
-    dumped = after.model_dump(mode="json")
+        raise refuse(first_sentence(error, path, system)) from error
+    drafted = {**state.shared.drafts.get(table, {}), **read}
+    try:
+        dumped = model.model_validate({**before, **drafted}).model_dump(mode="json")
+    except ValidationError as error:
+        if not only_missing(error):
+            raise refuse(first_sentence(error, path, system)) from error
+        return {key: _dumped(model, key, value) for key, value in read.items()}
     return {key: dumped[key] for key in values}
+
+
+def plan_changes(state: DayState, table: str, name: str, values: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return what of the plan these values replace, as label, before and after; a blank replaces nothing."""
+    if table not in _OF_THE_PLAN:
+        return ()
+    before, _ = _table(state, table, name)
+    system = state.job.job.units
+    said: list[str] = []
+    for key, after in values.items():
+        had = before.get(key)
+        if had is None or had in ("", (), [], {}) or had == after:
+            continue
+        quantity = kept_in(table, key)
+        label = quantity.label if quantity is not None else key.replace("_", " ").capitalize()
+        words = [
+            quantity.show(one, system) if quantity is not None and isinstance(one, int | float) else str(one)
+            for one in (had, after)
+        ]
+        said.append(f"{label}{f' of {name}' if name else ''}: {words[0]} to {words[1]}")
+    return tuple(said)
+
+
+def _dumped(model: type[BaseModel], key: str, value: Any) -> Any:
+    adapter: TypeAdapter[Any] = TypeAdapter(model.model_fields[key].rebuild_annotation())
+    return adapter.dump_python(value, mode="json")
 
 
 def _one(model: type[BaseModel], key: str, value: Any, context: Mapping[str, str]) -> Any:
@@ -73,10 +116,3 @@ def _table(state: DayState, table: str, name: str) -> tuple[dict[str, Any], type
         raise refuse(f"The job has no table {table}.")
     had = getattr(state.job, table)
     return (had.model_dump() if had is not None else {}), TABLES[table]
-
-
-def said(error: ValidationError) -> str:
-    """Return the first thing wrong as one sentence."""
-    first = error.errors(include_url=False)[0]
-    place = ".".join(str(part) for part in first["loc"])
-    return f"{place or 'That'}: {first['msg']}."

@@ -7,8 +7,8 @@ from datetime import datetime
 from typing import Any
 
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Intents, asking, need
-from crewtui.day.session.setting_up import filled_in, moved_values
+from crewtui.day.session.intents import Intents, ask_reason, asking, need, need_reason
+from crewtui.day.session.setting_up import filled_in, moved_values, plan_changes
 from crewtui.day.steps.outcomes import Outcome, refuse
 
 
@@ -21,7 +21,7 @@ class SiteIntents(Intents):
     def move_anchor(self, anchor: str, values: Mapping[str, float], *, reason: str) -> Outcome:
         """Set an anchor elsewhere or otherwise than planned: fields of the job file, with their unit."""
         now = self.anchor(anchor)
-        need(reason, "Why is it changed? The record keeps the reason.")
+        need_reason(reason, "Why is it changed? The record keeps the reason.")
         moved_values(now.plan, values, self.job)
         return self._save(
             e.AnchorMoved(**self.times(None), anchor=anchor, values=dict(values), reason=reason)
@@ -34,7 +34,7 @@ class SiteIntents(Intents):
             raise refuse(f"There is an anchor {anchor} already.")
         if wall not in {item.name for item in self.job.walls}:
             raise refuse(f"There is no wall {wall}.")
-        need(reason, "Why is it added? The record keeps the reason.")
+        need_reason(reason, "Why is it added? The record keeps the reason.")
         moved_values(None, {"along_in": -1.0, **values}, self.job, ident=anchor, wall=wall)
         return self._save(
             e.AnchorAdded(**self.times(None), anchor=anchor, wall=wall, values=dict(values), reason=reason)
@@ -44,17 +44,42 @@ class SiteIntents(Intents):
     def drop_anchor(self, anchor: str, *, reason: str) -> Outcome:
         """Leave an anchor out; what makes its place safe can still be entered."""
         self.anchor(anchor)
-        need(reason, "Why is it dropped? The record keeps the reason.")
+        need_reason(reason, "Why is it dropped? The record keeps the reason.")
         return self._save(e.AnchorDropped(**self.times(None), anchor=anchor, reason=reason))
 
     # The job's own.
 
     @asking
-    def set_up(self, table: str, values: Mapping[str, Any], *, name: str = "") -> Outcome:
-        """Fill in values that the job file does not have; strings are read as people write them."""
+    def set_up(
+        self,
+        table: str,
+        values: Mapping[str, Any],
+        *,
+        name: str = "",
+        reason: str = "",
+        agreed_by: str = "",
+    ) -> Outcome:
+        """Fill in values that the job file does not have; strings are read as people write them.
+
+        A value that replaces one of the plan's asks why and who agreed, and is a deviation.
+        """
         plain = filled_in(self.state, table, name, values)
+        replaces = plan_changes(self.state, table, name, plain)
+        if replaces:
+            ask_reason(reason, (f"This replaces the plan: {'; '.join(replaces)}.",), ())
+            need(agreed_by, "Who agreed to change the plan? The record keeps the name.")
         return self._save(
-            e.SetUp.model_validate({**self.times(None), "table": table, "name": name, "values": plain})
+            e.SetUp.model_validate(
+                {
+                    **self.times(None),
+                    "table": table,
+                    "name": name,
+                    "values": plain,
+                    "replaces": replaces,
+                    "agreed_by": agreed_by if replaces else "",
+                    "reason": reason if replaces else "",
+                }
+            )
         )
 
     @asking

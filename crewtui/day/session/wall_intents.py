@@ -8,9 +8,10 @@ from typing import Final
 
 from crewtui import units
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Intents, asking
+from crewtui.day.session.intents import Intents, asking, need, need_reason
 from crewtui.day.state.wall_reading import engineer_words, station
 from crewtui.day.steps.outcomes import Outcome, Saved, refuse
+from crewtui.day.wall.standing_findings import StandingFinding, standing_findings
 from crewtui.trade.wall.survey import WallReading
 
 LINES: Final = ("plumb line", "laser line")
@@ -122,3 +123,26 @@ class WallIntents(Intents):
 
     def _length_or_none(self, text: str) -> float | None:
         return self._length(text) if text.strip() else None
+
+    def standing_findings(self) -> tuple[StandingFinding, ...]:
+        """Return what is against a limit about the walls, with who says that it may stay."""
+        return standing_findings(self.state)
+
+    @asking
+    def answer_finding(self, finding: str, *, name: str, reason: str) -> Outcome:
+        """Say, with a name, that a finding about a wall may stay as it is; unanswered it is a deviation."""
+        found = next((one for one in self.standing_findings() if one.id == finding), None)
+        if found is None:
+            raise refuse(f"{finding}: there is no such finding now.")
+        need(name, "Who says that it may stay? The record keeps the name.")
+        need_reason(reason, "Why may it stay? The record keeps the reason.")
+        return self._save(
+            e.FindingAnswered(
+                **self.times(None),
+                finding=found.id,
+                value=found.value,
+                anchor=found.anchor or None,
+                name=name,
+                reason=reason,
+            )
+        )

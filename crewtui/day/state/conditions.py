@@ -180,6 +180,12 @@ def _cave_in_sign(state: DayState, now: AnchorNow) -> bool:
     return fact(state, "sign of cave-in") or (seen is not None and not seen.in_place)
 
 
+def _came_in_or_not_up(state: DayState, now: AnchorNow) -> bool:
+    """Return whether the second way in is asked: the first had one, or the nut did not come up."""
+    del state
+    return (now.value("pull_in_in") or 0.0) > 0 or _did_not_come_up(now, "second_torque_lbf_ft")
+
+
 def _did_not_come_up(now: AnchorNow, quantity: str) -> bool:
     measured = now.as_built.get(quantity)
     return measured is not None and measured.then == "did not come up"
@@ -220,6 +226,7 @@ CONDITIONS: Final[Mapping[str, Condition]] = {
     "lines known": _of_job(lambda state: bool(state.job.lines)),
     "second torque did not come up": _at_anchor(lambda _, now: _did_not_come_up(now, "second_torque_lbf_ft")),
     "first torque did not come up": _at_anchor(lambda _, now: _did_not_come_up(now, "first_torque_lbf_ft")),
+    "rod came in before or did not come up": _at_anchor(_came_in_or_not_up),
     "owner adjustable": _at_anchor(lambda _, now: now.plan.owner_adjustable),
     "bowed wall": _at_anchor(lambda state, now: number_now(state, now, "bow_in") > 0),
 }

@@ -30,7 +30,7 @@ from crewtui.day.state.fold_steps import (
     without_hold,
 )
 from crewtui.day.state.fold_truck import counted, pieces_driven, rods_back, set_up, truck_of
-from crewtui.day.state.site_fields import UnfitError, changed, job_with, planned_values
+from crewtui.day.state.site_fields import UnfitError, changed, job_with, only_missing, planned_values
 from crewtui.day.state.state import (
     LOOSE_FILL_FOUND,
     AnchorNow,
@@ -38,6 +38,7 @@ from crewtui.day.state.state import (
     Deviation,
     DriftChoice,
     Exposure,
+    FindingAnswer,
     Holding,
     Shared,
     Signature,
@@ -149,6 +150,13 @@ def _hold(
     now = anchor_of(state, anchor)
     now = replace(now, holding=change(now.holding), deviations=(*now.deviations, *found))
     return with_anchor(state, now, entry)
+
+
+def _finding(state: DayState, entry: e.FindingAnswered) -> DayState:
+    answer = FindingAnswer(
+        n=entry.n, value=entry.value, name=entry.name, reason=entry.reason, done_at=entry.done_at
+    )
+    return with_shared(state, findings={**state.shared.findings, entry.finding: answer})
 
 
 def _released(state: DayState, entry: e.HoldReleased) -> DayState:
@@ -293,13 +301,27 @@ def _signed(state: DayState, entry: e.Signed) -> DayState:
 
 
 def _set_up(state: DayState, entry: e.SetUp) -> DayState:
+    found: tuple[Deviation, ...] = ()
+    if entry.replaces:
+        text = f"{'; '.join(entry.replaces)}; agreed by {entry.agreed_by}"
+        found = (deviation(entry, "site change", step="", text=text, reason=entry.reason),)
     if entry.table == "anchor":
         now = anchor_of(state, entry.name)
         plan = Anchor.model_validate(
             {**now.plan.model_dump(), **entry.values, "id": now.id, "wall": now.wall}
         )
-        return with_anchor(state, replace(now, plan=plan), entry)
-    return set_up(with_shared(state, job=job_with(state.job, entry.table, entry.name, entry.values)), entry)
+        return with_anchor(state, replace(now, plan=plan, deviations=(*now.deviations, *found)), entry)
+    if found:
+        state = with_shared(state, deviations=(*state.shared.deviations, *found))
+    drafts = dict(state.shared.drafts)
+    values = {**drafts.pop(entry.table, {}), **entry.values}
+    try:
+        job = job_with(state.job, entry.table, entry.name, values)
+    except ValidationError as error:
+        if not only_missing(error):
+            raise
+        return with_shared(state, drafts={**drafts, entry.table: values})
+    return set_up(with_shared(state, job=job, drafts=drafts), entry)
 
 
 _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
@@ -317,6 +339,7 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.HoldReleased: _released,
     e.HoldOverridden: _overridden,
     e.HazardAnswered: _hazard,
+    e.FindingAnswered: _finding,
     e.MomentSigned: _moment,
     e.PitEntryAnswered: _pit_entry,
     e.FactAnswered: _fact,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from pydantic import BaseModel
+from pydantic import BaseModel, ValidationError
 
 from crewtui.job.file.model import Anchor, Ground, Job, JobCard, Rod, Stock, Ticket, Tools, Wall
 
@@ -67,3 +67,8 @@ def job_with(job: Job, table: str, name: str, values: Mapping[str, Any]) -> Job:
     had = getattr(job, table)
     filled = {**(had.model_dump() if had is not None else {}), **values}
     return job.model_copy(update={table: TABLES[table].model_validate(filled)})
+
+
+def only_missing(error: ValidationError) -> bool:
+    """Return whether nothing is wrong but that more is needed."""
+    return all(detail["type"] == "missing" for detail in error.errors(include_url=False))

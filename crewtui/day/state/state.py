@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import datetime
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -167,6 +167,16 @@ class Signature(Struct, frozen=True, kw_only=True):
     done_at: datetime
 
 
+class FindingAnswer(Struct, frozen=True, kw_only=True):
+    """Who says that a finding about a wall may stay, and for which value."""
+
+    n: int
+    value: str
+    name: str
+    reason: str
+    done_at: datetime
+
+
 class Holding(Struct, frozen=True, kw_only=True):
     """What was answered to hazards and holds, for the job or for one anchor."""
 
@@ -259,7 +269,11 @@ class Shared(Struct, frozen=True, kw_only=True):
     job: Job
     """The job file with what was filled in on site; its anchors are as planned."""
     rules: Rules
+    drafts: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    """By table: values filled in on site for a table that still lacks others, such as a ticket's number."""
     answers: Mapping[str, Answered] = field(default_factory=dict)
+    findings: Mapping[str, FindingAnswer] = field(default_factory=dict)
+    """By finding about a wall."""
     as_built: Mapping[str, Measured] = field(default_factory=dict)
     holding: Holding = field(default_factory=Holding)
     facts: Mapping[str, bool] = field(default_factory=dict)

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any, Final, Literal, get_args, get_origin
 
 from msgspec import Struct
+from msgspec.structs import replace
 from pydantic import BaseModel
 
 from crewtui.day.state.state import DayState
@@ -29,6 +30,8 @@ class Blank(Struct, frozen=True, kw_only=True):
     """As it stands, in words; empty where nobody gave it."""
     unit: str
     needed: bool
+    drafted: bool = False
+    """It is kept, and counts once the others that its table needs are there."""
 
 
 def blanks(state: DayState) -> tuple[Blank, ...]:
@@ -46,7 +49,13 @@ def blanks(state: DayState) -> tuple[Blank, ...]:
     found += _of(Stock, job.stock, "stock", "", system)
     found += _of(Tools, job.tools, "tools", "", system)
     found += _of(Ticket, job.ticket, "ticket", "", system)
-    return tuple(found)
+    drafts = state.shared.drafts
+    return tuple(
+        replace(one, text=str(drafts[one.table][one.key]), drafted=True)
+        if not one.text and one.key in drafts.get(one.table, {})
+        else one
+        for one in found
+    )
 
 
 def _of(

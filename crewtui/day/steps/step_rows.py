@@ -12,12 +12,13 @@ from crewtui.day.state.conditions import applies
 from crewtui.day.state.facts import FigureFacts
 from crewtui.day.state.state import AnchorNow, Answered, DayState, Measured
 from crewtui.day.steps import typed_value
-from crewtui.job.tables.steps import StepDef
+from crewtui.job.tables.steps import StepDef, by_id
 
 Mark = Literal["done", "value", "deviation", "held", "open", "not needed"]
 AnchorWord = Literal["not begun", "under way", "covered", "closed", "dropped"]
 
-EACH_DAY: Final = frozenset({"competent-person", "briefing"})
+EACH_DAY: Final = frozenset({"competent-person", "briefing", "ticket", "wall-look", "watch-base"})
+AFTER_RAIN: Final = frozenset({"wall-look", "watch-base"})
 """Steps that a further day on the same job asks again; the record lists every answer."""
 CLOSED_STEP, TAGGED = "closed", "tag fixed"
 """The step whose first choice closes an anchor; another leaves it covered for tomorrow."""
@@ -82,13 +83,17 @@ class RowFacts(Struct, frozen=True, kw_only=True):
     """Every hold that stands there."""
 
 
-def of_an_earlier_day(state: DayState) -> frozenset[str]:
-    """Return the steps that each day answers anew, where what stands was answered on an earlier one."""
-    return frozenset(
-        step
-        for step in EACH_DAY
-        if step in state.shared.answers and state.shared.answers[step].n < state.shared.day_began_n
-    )
+def asked_again(state: DayState) -> frozenset[str]:
+    """Return the day's own steps that are answered anew: of an earlier day, or looked at before it rained."""
+    shared = state.shared
+    found: set[str] = set()
+    for step in EACH_DAY:
+        definition = by_id(step)
+        stands = entered(state, definition, None)
+        since_n = max(shared.day_began_n, shared.reopened_n if step in AFTER_RAIN else 0)
+        if stands is not None and stands.n < since_n:
+            found.add(step)
+    return frozenset(found)
 
 
 def entered(state: DayState, step: StepDef, anchor: str | None) -> Answered | Measured | None:
@@ -110,14 +115,15 @@ def step_rows(facts: RowFacts, steps: Iterable[StepDef], anchor: str | None) -> 
     """Return a row for every step, the first open one marked as next."""
     rows: list[StepRow] = []
     found_next = False
+    again = asked_again(facts.state) if anchor is None else frozenset()
     for step in steps:
-        row = _row(facts, step, anchor, may_be_next=not found_next)
+        row = _row(facts, step, anchor, may_be_next=not found_next, again=step.id in again)
         found_next = found_next or row.is_next
         rows.append(row)
     return tuple(rows)
 
 
-def _row(facts: RowFacts, step: StepDef, anchor: str | None, *, may_be_next: bool) -> StepRow:
+def _row(facts: RowFacts, step: StepDef, anchor: str | None, *, may_be_next: bool, again: bool) -> StepRow:
     state = facts.state
     found = entered(state, step, anchor)
     needed = found is not None or is_needed(state, step, anchor)
@@ -133,7 +139,7 @@ def _row(facts: RowFacts, step: StepDef, anchor: str | None, *, may_be_next: boo
         limit=typed_value.limit_text(step, facts.figures, state) if step.kind == "value" else "",
         reason=found.reason if found is not None else "",
         holds=holds,
-        is_next=may_be_next and needed and found is None,
+        is_next=may_be_next and needed and (found is None or again),
         makes_safe=step.makes_safe,
         choices=step.choices,
         then=step.then,

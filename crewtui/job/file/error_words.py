@@ -43,6 +43,14 @@ def field_problems(
     ]
 
 
+def first_sentence(error: ValidationError, path: str, system: UnitSystem) -> str:
+    """Return the first thing wrong with a table's values as a sentence; ``path`` names it in the file."""
+    detail = error.errors(include_url=False, include_context=True)[0]
+    parts: Parts = (path, *detail["loc"])
+    moved: ErrorDetails = {**detail, "loc": parts}
+    return _problem(moved, {}, "", system).message
+
+
 def _follows(detail: ErrorDetails, table: Mapping[str, Any]) -> bool:
     """Return whether this only follows from another fault: a list is too short since its items are wrong."""
     if detail["type"] != "too_short":

@@ -24,12 +24,10 @@ from crewtui.record.signed.progress import progress_of
 from crewtui.record.signed.sign import RECORD_FORMAT, SIGNER, RecordError
 
 MOST_SHOWN: Final = 40
-_BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text"})
+_BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text", "open", "complete", "state"})
 """What another version of the program may word or figure otherwise; also who is named beside an input."""
-_COUNTED: Final = frozenset({"open"})
-"""Lists of wordings, of which another version is held to the number."""
 _SINCE_2: Final = frozenset(
-    {"day", "house", "counted", "material", "hours", "inspection", "call", "photograph"}
+    {"day", "house", "counted", "finding", "material", "hours", "inspection", "call", "photograph"}
 )
 _SINCE_2_OF_EMERGENCY: Final = frozenset({"anchor", "note"})
 _SINCE_2_OF_ANCHOR: Final = frozenset({"piece", "couplings", "seat", "torque", "bow"})
@@ -164,9 +162,6 @@ def _pair(
         yield f"{place}: it stands in the record, and the journal gives none"
     elif key not in record:
         yield f"{place}: the journal gives it, and it is not in the record"
-    elif ignored and key in _COUNTED and isinstance(record[key], list) and isinstance(journal[key], list):
-        if len(record[key]) != len(journal[key]):
-            yield f"{place}: the record has {len(record[key])}, the journal gives {len(journal[key])}"
     else:
         yield from differences(record[key], journal[key], place, ignored=ignored)
 

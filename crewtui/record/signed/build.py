@@ -15,6 +15,7 @@ from msgspec import Struct, to_builtins
 from crewtui import VERSION
 from crewtui.day.journal import entries as e
 from crewtui.day.state.state import DayState, Deviation, Exposure
+from crewtui.day.wall.standing_findings import standing_findings
 from crewtui.job.file.model import Job
 from crewtui.job.tables.rules import Rule
 from crewtui.record.signed import form
@@ -104,6 +105,16 @@ def build_record(
         exposed=tuple(_bared(state.job, one) for one in shared.exposed),
         hold=holds_of(state, standing),
         deviation=tuple(_deviation(item, shared.accepted, typed_at) for item in state.deviations),
+        finding=tuple(
+            form.FindingStood(
+                id=one.id,
+                wall=one.wall,
+                anchor=one.anchor,
+                text=f"{one.label}: {one.value}. {one.words}",
+                accepted=f"{one.answer.name}: {one.answer.reason}" if one.answer is not None else None,
+            )
+            for one in standing_findings(state)
+        ),
         note=tuple(_note(entry) for entry in standing if isinstance(entry, e.Note)),
         exposure=tuple(_exposure(entry) for entry in standing if isinstance(entry, e.ExposureEntered)),
         emergency=tuple(

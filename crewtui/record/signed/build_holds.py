@@ -7,7 +7,6 @@ from typing import Any, Final
 
 from crewtui.day.journal import entries as e
 from crewtui.day.state.state import DayState
-from crewtui.day.steps.step_rows import EACH_DAY
 from crewtui.job.file.company_hazards import for_job
 from crewtui.record.signed.build_anchor import times
 from crewtui.record.signed.form import HoldAnswered
@@ -16,6 +15,8 @@ _HOLD_ENTRIES: Final = (
     e.HazardAnswered, e.MomentSigned, e.HoldReleased, e.HoldOverridden, e.PitEntryAnswered, e.FactAnswered,
     e.SoilJudged, e.MarksFaded, e.Reopened,
 )  # fmt: skip
+_NAMED_EACH_DAY: Final = frozenset({"competent-person", "briefing"})
+"""Steps of the morning that name people."""
 
 
 def holds_of(state: DayState, entries: Iterable[e.Entry]) -> tuple[HoldAnswered, ...]:
@@ -26,7 +27,9 @@ def holds_of(state: DayState, entries: Iterable[e.Entry]) -> tuple[HoldAnswered,
 def _answered(state: DayState, entries: Iterable[e.Entry]) -> Iterator[HoldAnswered]:
     texts = {hazard.id: hazard.text for hazard in for_job(state.job)}
     for entry in entries:
-        if isinstance(entry, _HOLD_ENTRIES) or (isinstance(entry, e.StepDone) and entry.step in EACH_DAY):
+        if isinstance(entry, _HOLD_ENTRIES) or (
+            isinstance(entry, e.StepDone) and entry.step in _NAMED_EACH_DAY
+        ):
             for one in _each(entry):
                 yield HoldAnswered(**_hold(one, texts), anchor=getattr(one, "anchor", None), **times(one))
 

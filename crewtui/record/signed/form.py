@@ -198,6 +198,16 @@ class Deviated(Made, frozen=True, kw_only=True):
     accepted: Annotated[str | None, Meta(description="Who accepted it, and why.")] = None
 
 
+class FindingStood(Struct, frozen=True, kw_only=True):
+    """Something about a wall that is against a limit: who says that it may stay, or nobody."""
+
+    id: str
+    wall: Always[str] = ""
+    anchor: str = ""
+    text: Always[str] = ""
+    accepted: str | None = None
+
+
 class Noted(Made, frozen=True, kw_only=True):
     """A remark."""
 
@@ -430,6 +440,7 @@ class Record(Struct, frozen=True, kw_only=True):
     exposed: tuple[LineBared, ...] = ()
     hold: tuple[HoldAnswered, ...] = ()
     deviation: tuple[Deviated, ...] = ()
+    finding: tuple[FindingStood, ...] = ()
     note: tuple[Noted, ...] = ()
     exposure: tuple[ToolTime, ...] = ()
     emergency: tuple[EmergencyCalled, ...] = ()

@@ -13,7 +13,7 @@ from crewtui.day.safety.locates import left_words, ticket_trouble
 from crewtui.day.session.clock_dates import date_trouble
 from crewtui.day.state.conditions import FACTS
 from crewtui.day.steps.hand_over import HandOver, hand_over
-from crewtui.day.steps.step_rows import StepRow, of_an_earlier_day
+from crewtui.day.steps.step_rows import StepRow, asked_again
 from crewtui.job.tables.steps import Scope
 from crewtui.tui.keys.commands import PaneName
 from crewtui.tui.panes.exposure_rows import ADD_TIME, ask_exposure, exposure_rows, exposure_saying
@@ -140,8 +140,13 @@ class DayPane(Pane):
             step = replace(step, is_next=step.is_next and not waits)  # noqa: PLW2901 - one next at a time
             self.steps[key] = step
             row = step_as_row(step, key=key)
-            if step.id in of_an_earlier_day(here.day.state):
-                row = replace(row, mark="ask", tone="coming", note="of an earlier day: ask again")
+            if step.id in asked_again(here.day.state):
+                row = replace(
+                    row,
+                    mark="ask",
+                    tone="coming",
+                    note="of an earlier day, or from before it rained: ask again",
+                )
             rows.append(row)
         return rows
 
