@@ -64,7 +64,8 @@ class Day(
         times = self.times(done_at)
         definition = self._step_at(step, anchor)
         stands = entered(self.state, definition, anchor)
-        if isinstance(stands, Answered) and stands.deviates and answer != stands.answer and not sure:
+        turned = isinstance(stands, Answered) and stands.deviates and answer != stands.answer
+        if isinstance(stands, Answered) and turned and definition.kind == "check" and not sure:
             because = f": {stands.reason}" if stands.reason else ""
             raise AskBackError(
                 NeedsSure(
