@@ -12,7 +12,7 @@ from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.keys.commands import COMMANDS, PANES, PaneName
 
 SMALL = (80, 24)
-TIMES = 50
+TIMES = 20
 HANDS_S = key_gate.FIRST_REPEAT_S
 MOVES = (
     "up",
