@@ -40,7 +40,9 @@ def _rests(app: App[Any]) -> bool:
     gate = getattr(app, "_gate", None)
     if gate is not None and gate._at_work is not None and not gate._at_work.done():
         return False
-    if app._animator._animations or app._animator._scheduled or any(map(_has_messages, _nodes(app))):
+    if app._animator._animations or app._animator._scheduled or app._resize_timer is not None:
+        return False
+    if any(map(_has_messages, _nodes(app))):
         return False
     screen = app.screen
     due = screen._layout_required or screen._scroll_required or screen._repaint_required

@@ -147,6 +147,13 @@ async def walk(pilot: Pilot[int], names: Iterable[str] = STANDS) -> AsyncIterato
         yield name
 
 
+async def truck_worked_out(pilot: Pilot[int]) -> None:
+    """Wait until the cut list is there, so that nothing changes by itself any more."""
+    truck = day_screen(pilot).truck
+    while truck.latest is None or truck.latest.working:
+        await pilot.pause(0.02)
+
+
 def day_screen(pilot: Pilot[int]) -> DayScreen:
     """Return the day's screen, whatever stands over it."""
     return next(screen for screen in pilot.app.screen_stack if isinstance(screen, DayScreen))

@@ -19,7 +19,7 @@ from typing import Final
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from gallery import day_screen, half_done, painted, text_of, walk
+from gallery import half_done, painted, text_of, truck_worked_out, walk
 from rich.style import Style
 from textual.filter import monochrome_style
 from textual.strip import Strip
@@ -46,9 +46,7 @@ async def seen(folder: Path, size: tuple[int, int]) -> Seen:
     with half_done(folder) as day:
         app = CrewApp(day, look=SUN)
         async with app.run_test(size=size) as pilot:
-            truck = day_screen(pilot).truck
-            while truck.latest is None or truck.latest.working:
-                await pilot.pause(0.02)
+            await truck_worked_out(pilot)
             async for name in walk(pilot, SCREENS):
                 lines, marks = text_of(painted(pilot)), {GREY: mark(painted(pilot), grey=True)}
                 for look in LOOKS:
