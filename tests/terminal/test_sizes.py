@@ -1,4 +1,4 @@
-"""A window too small to work in, as a real terminal tells of it; any size under any page is tests/tui's."""
+"""A window too small to work in, as a real terminal tells of it; any size is in tests/tui."""
 
 from __future__ import annotations
 
