@@ -19,7 +19,7 @@ from textual.pilot import Pilot
 
 LOOKS = 4
 """So many looks in a row find nothing to do: what one part sends another is under way for a turn or two."""
-GIVES_UP_S = 5.0
+GIVES_UP_S = 30.0
 
 _driven: WeakSet[App[Any]] = WeakSet()
 
