@@ -33,6 +33,10 @@ def main() -> int:
         if expected is None:
             counts["within a hair"] += 1
             continue
+        stretches = [one.greatest - one.least for one in verdict.bare]
+        if not expected and stretches and max(stretches) < yard.STEP_IN:
+            counts["shorter than a step of the walk"] += 1
+            continue
         counts["to lay bare" if expected else "not to lay bare"] += 1
         if bool(verdict.bare) != expected or (expected and not verdict.holds):
             counts["DISAGREE"] += 1
