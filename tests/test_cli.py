@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from datetime import UTC, datetime
@@ -14,6 +15,7 @@ import pytest
 from click.testing import CliRunner
 
 from crewtui import cli
+from crewtui.day.session.day import Day
 from crewtui.record.signed import signing_keys
 from crewtui.record.signed.canonical import canonical_hash
 from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
@@ -321,3 +323,16 @@ def test_the_program_runs_as_installed(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "there is no such file" in done.stdout
     assert done.stderr == ""
+
+
+def test_a_plan_printed_after_an_edit_is_the_one_that_the_day_works_with(tmp_path: Path) -> None:
+    job = Path(shutil.copy(Path(__file__).parents[1] / "sample_jobs" / "block-wall.toml", tmp_path))
+    Day.open(job).close()
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace("frost_depth = 30", "frost_depth = 42"), encoding="utf-8")
+    code, printed = type_in("plan", str(job), "--json", "--seconds", "0.1")
+    assert code == 0
+    assert "edited since the day opened its plan" in printed
+    code, printed = type_in("plan", str(job), "--as-planned", "--json", "--seconds", "0.1")
+    assert code == 0
+    assert "edited" not in printed

@@ -109,12 +109,12 @@ class Hammer:
 
     def _answers(self, terminal: Terminal) -> None:
         """Wait until the emergency page opens, from wherever the burst led, and close it again."""
-        terminal.child.kill(signal.SIGCONT)
         terminal.resize(80, 24).painted(quiet_s=0.3)
         # A paste or a sequence that was begun ends here; two keys, since the first may end a sequence.
         terminal.send(b"\x1b[201~").painted(quiet_s=0.2)
         for _ in range(4):
-            terminal.press("!").painted(quiet_s=0.1)
+            terminal.child.kill(signal.SIGCONT)  # one of the keys stops the program, as it does any other
+            terminal.painted(quiet_s=0.1).press("!").painted(quiet_s=0.1)
             if terminal.shows(PAGE):
                 break
         terminal.until(PAGE, within_s=IN_TIME_S)

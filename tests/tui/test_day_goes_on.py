@@ -68,6 +68,20 @@ def _full(*_: object) -> int:
     raise OSError(28, "No space left on device")
 
 
+async def test_with_the_disk_full_what_an_emergency_was_is_said_not_to_be_saved_after_its_page(
+    app: CrewApp, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        with monkeypatch.context() as patch:
+            patch.setattr("os.write", _full)
+            await pilot.press("e", "escape", "g")
+            await pilot.pause()
+        assert isinstance(app.screen, DayScreen)
+        assert "Not saved: the disk" in said(app)
+        assert screen_of(app).query_one(BannerView).banner.alarm
+        assert app.day.state.shared.emergencies == ()
+
+
 @pytest.fixture
 def edited(open_day: Callable[[str], Day], tmp_path: Path) -> CrewApp:
     open_day("block-wall").close()
