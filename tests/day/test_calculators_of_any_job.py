@@ -15,13 +15,12 @@ from pydantic import ValidationError
 
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.fold import fold
-from crewtui.day.state.inputs import LABELS
 from crewtui.day.state.state import DayState
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.calculators import UNKNOWN, calculate, readout
 from crewtui.job.file.model import Job
 from crewtui.job.file.rule_overrides import resolve
-from crewtui.job.tables import steps
+from crewtui.job.tables import quantities, steps
 
 lengths = st.one_of(
     st.floats(0.01, 12_000),
@@ -62,7 +61,7 @@ rods = st.fixed_dictionaries(
 )  # fmt: skip
 stocks = st.lists(st.fixed_dictionaries({"length": lengths, "count": st.integers(0, 100)}), max_size=3)
 typed = st.dictionaries(
-    st.sampled_from(sorted(LABELS)),
+    st.sampled_from(sorted(one.key for one in quantities.inputs())),
     st.one_of(
         st.text(max_size=12),
         st.sampled_from(

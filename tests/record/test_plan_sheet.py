@@ -62,7 +62,7 @@ def test_no_angle_stands_on_paper_where_none_serves(tmp_path: Path) -> None:
     before, after = sheet(state_of(SAMPLES[0])), sheet(state_of(path))
     assert "Angle to hold" in before
     assert "No window" in after
-    for words in ("Angle to hold", "Tail above hole", "STOP MARK on the rod"):
+    for words in ("Angle to hold", "Tail above hole", "Stop mark on the rod"):
         assert words not in after
 
 

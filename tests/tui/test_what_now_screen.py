@@ -38,7 +38,7 @@ async def test_shallow_rod_to_a_chosen_way_in_five_keys_and_everything_follows(a
         assert f"{held:.1f}°" in str(picture)
         await pilot.press("f")
         shown = {row.label: row.value for row in screen.figures_pane.rows}
-        assert shown["Hold"] == f"{held:.1f}°"
+        assert shown["Angle to hold"] == f"{held:.1f}°"
 
 
 async def test_nothing_is_written_by_looking_and_going_back(app: CrewApp) -> None:

@@ -7,6 +7,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from crewtui.day.figures.figure_table import worded
 from crewtui.day.figures.of_anchor import AnchorFigures, Subject, figures_for
 from crewtui.day.journal import entries as e
 from crewtui.day.safety.holds import Hold, HoldFacts, standing
@@ -21,8 +22,8 @@ from crewtui.units import UnitSystem, show_share
 
 _RESULTS: Final[tuple[tuple[str, str, Measure], ...]] = (
     ("aim_depth_in", "Aimed for, at the pit", "length"),
-    ("held_angle_deg", "Angle to hold", "angle"),
-    ("held_rise_in", "Tail above hole", "length"),
+    ("held_angle_deg", worded("hold"), "angle"),
+    ("held_rise_in", worded("tail"), "length"),
 )
 """Figures that follow from what is set, and are called out."""
 _AGREED_WITH: Final = {HOLD: "aim_depth_in"}

@@ -15,6 +15,7 @@ from msgspec import Struct
 from msgspec.structs import asdict, replace
 
 from crewtui.day.figures.anchor_figures import AnchorFigures
+from crewtui.day.figures.figure_table import Paper, joint_in_words, of_paper
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.safety.hazard_details import loosened_words
 from crewtui.day.state.state import AnchorNow, DayState
@@ -27,8 +28,7 @@ from crewtui.job.tables import quantities, steps
 from crewtui.job.tables.quantities import PaperPart
 from crewtui.job.tables.steps import Scope, StepDef
 from crewtui.record.signed.build import GOVERNS
-from crewtui.trade.rod.rod_words import pieces_in_words
-from crewtui.units import UnitSystem, show_angle, show_fall, show_length, show_share, show_slope, show_torque
+from crewtui.units import UnitSystem, show_angle, show_length, show_torque
 
 WIDTH: Final = 80
 _LABEL, _VALUE, _BLANK = 34, 24, "____________"
@@ -248,20 +248,12 @@ def _sections(figures: AnchorFigures, system: UnitSystem) -> Iterator[tuple[str,
 
 def _mark_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
     yield from _inputs(figures, "mark", system)
-    if figures.mark is not None:
-        yield Row(
-            label="Down from top of wall",
-            value=show_length(figures.mark.down_from_top_in, system),
-            blank=True,
-        )
-        yield Row(label="Up from slab", value=show_length(figures.mark.up_from_slab_in, system), blank=True)
+    yield from _figures_on(figures, "mark", system)
 
 
 def _pit_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
     yield from _inputs(figures, "pit", system)
-    if figures.section is not None:
-        yield Row(label="Face to plate's seat", value=show_length(figures.section.seat_in, system))
-        yield Row(label="Fall of the ground", value=show_slope(figures.section.fall))
+    yield from _figures_on(figures, "pit", system)
     if figures.lifts is not None:
         lifts = figures.lifts
         layers = f"{lifts.count} of {show_length(lifts.lift_in, system)}, loose"
@@ -290,39 +282,19 @@ def _aim_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
         return
     if aim is None or not aim.possible:
         return
-    held = figures.held_angle_deg if figures.held_angle_deg is not None else aim.angle_deg
-    yield Row(label="Angle to hold", value=show_angle(held), blank=True)
-    yield Row(label="Fall along the rod", value=show_fall(held, system))
-    if figures.held_rise_in is not None:
-        tail = show_length(aim.tail_length_in, system)
-        yield Row(label=f"Tail above hole at {tail}", value=show_length(figures.held_rise_in, system))
-    yield Row(label="Exit outside, below grade", value=show_length(aim.exit_depth_in, system))
-    yield Row(label="One degree changes depth by", value=show_length(aim.depth_per_degree_in, system))
-    yield Row(label="One degree sideways", value=show_length(aim.sideways_per_degree_in, system))
-    if figures.stop is not None:
-        yield Row(label="STOP MARK on the rod", value=show_length(figures.stop.from_end_in, system))
-        if figures.stop.words(system):
-            yield Row(label="Rod too short to go on", value=figures.stop.words(system))
-    if figures.share is not None:
-        yield Row(label="First drives inside, expected", value=show_share(figures.share))
-    if figures.next_rod is not None:
-        yield Row(label="Next rod", value=figures.next_rod.words)
+    yield from _figures_on(figures, "aim", system)
 
 
 def _rod_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
     rod = figures.rod
     if rod is None:
         return
-    yield Row(label="Rod needed", value=show_length(rod.needed_in, system))
-    yield Row(label="Pieces, leading end first", value=pieces_in_words(rod, system) or "none")
+    yield from _figures_on(figures, "rod", system)
     yield Row(label="Couplings", value=str(len(rod.joints)))
     for joint in rod.joints:
-        place = show_length(joint.place_in, system)
-        yield Row(label=f"Coupling {joint.number}, out from face", value=place)
-    yield Row(label="Spare over the need", value=show_length(rod.spare_in, system))
-    yield Row(label="Trimmed off after tightening", value=show_length(rod.trimmed_in, system))
+        yield Row(label=f"Coupling {joint.number}", value=joint_in_words(joint, system))
     if rod.refused:
-        yield Row(label="Not possible so", value=rod.refused)
+        yield Row(label="Cannot be done so", value=rod.refused)
 
 
 def _torque_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
@@ -332,10 +304,13 @@ def _torque_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
     yield Row(label="Torque, first", value=show_torque(target.torque_lbf_ft, system), blank=True)
     yield Row(label="Torque, second", value=show_torque(target.torque_lbf_ft, system), blank=True)
     yield Row(label="Figure comes from", value=str(target.source))
-    if figures.wrench is not None:
-        yield Row(label="Set the wrench to", value=show_torque(figures.wrench.setting_lbf_ft, system))
-    if figures.tension is not None:
-        yield Row(label="Tension", value=figures.tension.words)
+    yield from _figures_on(figures, "torque", system)
+
+
+def _figures_on(figures: AnchorFigures, part: Paper, system: UnitSystem) -> Iterator[Row]:
+    """Yield the figures of the table that stand on a part of the sheet."""
+    for found in of_paper(figures, part, system):
+        yield Row(label=found.label, value=found.text, blank=found.figure.blank)
 
 
 def _inputs(figures: AnchorFigures, part: PaperPart, system: UnitSystem) -> Iterator[Row]:
