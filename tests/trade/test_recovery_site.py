@@ -296,3 +296,17 @@ def test_a_fresh_hole_beside_is_entered_and_every_figure_runs_along_it(tmp_path:
     assert after.section.drop_in == before.section.drop_in
     assert after.held_angle_deg == pytest.approx(way.held_angle_deg)
     assert day.state.anchors["A-1"].value("drilled_angle_deg") is None, "drilled anew, so asked again"
+
+
+def test_lines_are_judged_over_the_way_from_the_fresh_hole_to_the_same_pit(tmp_path: Path) -> None:
+    line = {"name": "gas", "kind": "gas", "wall": "north", "points": [[300, 60], [500, 60]], "width": 1}
+    with open_day(tmp_path, job_of(lines=[line]), figures=figures_for) as day:
+        clear_hazards(day)
+        way = chosen(day, Found(depth_in=35, held_angle_deg=5.3), "hole beside")
+        figures = figures_for(day.state, "A-1")
+    assert figures.lines is not None
+    (verdict,) = figures.lines.lines
+    band = verdict.band
+    middle = [band.aside_in(out_in, band.side_run_deg) for out_in in (-8.0, 144.0)]
+    assert middle[0] == pytest.approx(400 + way.hole_aside_in)
+    assert middle[1] == pytest.approx(400, abs=0.05)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from crewtui.day.figures.farthest import greatest_setback
 from crewtui.day.state.inputs import Inputs
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.aim.drift import Drift
-from crewtui.trade.aim.rod_line import Section
+from crewtui.trade.aim.rod_line import Section, skew_of_deg
 from crewtui.trade.ground.band import RodHabit, rod_band
 from crewtui.trade.ground.clearing import Bounds, Clearing, what_clears
 from crewtui.trade.ground.exposed import Serving, Spot
@@ -111,7 +113,10 @@ def judge_lines(
         words.append(NOT_JUDGED)
     elif lines and section is not None and held_deg is not None:
         habit = rod_habit(state, inputs, drift)
-        band = rod_band(section, held_deg, along_in=inputs.number("along_in"), habit=habit)
+        aside_in = inputs.known("hole_aside_in") or 0.0
+        back_deg = math.copysign(skew_of_deg(section, aside_in), -aside_in)
+        habit = replace(habit, side_mean_deg=habit.side_mean_deg + back_deg)
+        band = rod_band(section, held_deg, along_in=inputs.number("along_in") + aside_in, habit=habit)
         found = tuple(
             judge_line(
                 line,
