@@ -254,7 +254,7 @@ def test_rods_and_couplings_really_left_bound_a_pit_farther_out(tmp_path: Path) 
         before = site_for(day.state, "A-1")
         assert (before.rods_left_in, before.couplings_left) == ((80.0, 80.0, 80.0), 2)
         assert before.rod_total_in == 160
-        saved(day.drive_pieces("A-1", [80.0, 80.0], reason="x"))
+        saved(day.drive_pieces("A-1", [80.0, 80.0], reason="driven before the watch mark was read"))
         after = site_for(day.state, "A-1")
     assert (after.rods_left_in, after.couplings_left) == ((80.0,), 1)
 
