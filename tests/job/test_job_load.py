@@ -476,3 +476,9 @@ def test_a_sample_with_bytes_put_over_it_opens_or_says_why(path: Path, place: in
     data = path.read_bytes()
     place %= len(data)
     opens_or_says_why(data[:place] + patch + data[place + len(patch) :])
+
+
+def test_no_sentence_of_a_job_file_holds_a_sign_that_a_terminal_acts_on() -> None:
+    signs = "x\x1b[31m\u202e\x9b\u2028\x00y"
+    error = JobFileError([Problem(file=signs, key=signs, message=signs, where=signs)])
+    assert str(error).isprintable()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -229,8 +230,10 @@ def test_new_writes_a_job_that_opens_and_never_over_another(
 
 @pytest.mark.parametrize("command", ["plan", "check", "open"])
 def test_a_job_file_that_cannot_be_read_is_refused_with_everything_that_is_wrong(
-    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    for stream in (sys.stdin, sys.stderr):
+        monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
     path = tmp_path / "j-1.toml"
     assert cli.run([command, str(path)]) == 2
     path.write_text(template(NOW.date()).replace("lead =", "leed ="), encoding="utf-8")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -110,6 +111,10 @@ def test_the_command_compares_two_records(
     said = capsys.readouterr().out
     assert "Worse: A-1; better: A-2; within the reading error: A-3." in said
     assert "bow 1 1/2 in to 2 in, +1/2 in (±1/16 in): worse" in said
+    assert cli.run(["compare", str(old), str(new), "--keys", str(keys), "--json"]) == 1
+    found = json.loads(capsys.readouterr().out)
+    assert (found["exit_code"], found["later"]["state"]) == (1, "valid")
+    assert {one["anchor"]: one["word"] for one in found["between"]}["A-1"] == "worse"
     assert all(len(line) <= 80 for line in said.splitlines() if str(tmp_path) not in line)
     assert cli.run(["compare", str(new), str(old), "--keys", str(keys)]) == 1
     assert "Before and after tightening" in capsys.readouterr().out

@@ -41,7 +41,7 @@ class JobFileError(ValueError):
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems: tuple[Problem, ...] = tuple(problems)
-        lines = [str(problem) for problem in self.problems[:_MOST_SHOWN]]
+        lines = [cleaned(str(problem)) for problem in self.problems[:_MOST_SHOWN]]
         if len(self.problems) > _MOST_SHOWN:
             lines.append(f"and {len(self.problems) - _MOST_SHOWN} more.")
         super().__init__("\n".join(lines))

@@ -45,7 +45,7 @@ _SOURCES: Final[Mapping[str, str]] = {
 }
 
 
-class Row(Struct, frozen=True, kw_only=True):
+class PlanRow(Struct, frozen=True, kw_only=True):
     """One figure: its label, its value in words, and whether a blank stands beside it."""
 
     label: str
@@ -225,7 +225,7 @@ def _ruled(title: str) -> str:
     return f"-- {title} ".ljust(WIDTH, "-")
 
 
-def _section(title: str, rows: Sequence[Row]) -> Iterator[str]:
+def _section(title: str, rows: Sequence[PlanRow]) -> Iterator[str]:
     if not rows:
         return
     yield _ruled(title)
@@ -238,7 +238,7 @@ def _section(title: str, rows: Sequence[Row]) -> Iterator[str]:
         yield f"  {label:<{_LABEL}}{value:<{_VALUE}}{blank}"
 
 
-def _sections(figures: AnchorFigures, system: UnitSystem) -> Iterator[tuple[str, list[Row]]]:
+def _sections(figures: AnchorFigures, system: UnitSystem) -> Iterator[tuple[str, list[PlanRow]]]:
     yield "mark, inside", list(_mark_rows(figures, system))
     yield "pit, outside", list(_pit_rows(figures, system))
     yield "aim", list(_aim_rows(figures, system))
@@ -246,38 +246,38 @@ def _sections(figures: AnchorFigures, system: UnitSystem) -> Iterator[tuple[str,
     yield "torque (no test of the anchor)", list(_torque_rows(figures, system))
 
 
-def _mark_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+def _mark_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
     yield from _inputs(figures, "mark", system)
     yield from _figures_on(figures, "mark", system)
 
 
-def _pit_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+def _pit_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
     yield from _inputs(figures, "pit", system)
     yield from _figures_on(figures, "pit", system)
     if figures.lifts is not None:
         lifts = figures.lifts
         layers = f"{lifts.count} of {show_length(lifts.lift_in, system)}, loose"
-        yield Row(label="Backfill, lifts", value=layers, blank=True)
+        yield PlanRow(label="Backfill, lifts", value=layers, blank=True)
     if figures.slope_back is not None:
         back = figures.slope_back
-        yield Row(
+        yield PlanRow(
             label="Slope-back, if entered",
             value=f"{show_length(back.horizontal_in, system)} (soil {back.counted_type})",
         )
     if figures.wedges is not None:
-        yield Row(label="Soil wedges", value=figures.wedges.words)
+        yield PlanRow(label="Soil wedges", value=figures.wedges.words)
 
 
-def _aim_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+def _aim_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
     window, aim = figures.window, figures.aim
     if window is not None and window.open:
-        yield Row(label="Depth, least", value=show_length(window.shallowest_in, system))
-        yield Row(label="Depth, aim", value=show_length(window.aim_in, system), blank=True)
-        yield Row(label="Depth, greatest", value=show_length(window.greatest_in, system))
+        yield PlanRow(label="Depth, least", value=show_length(window.shallowest_in, system))
+        yield PlanRow(label="Depth, aim", value=show_length(window.aim_in, system), blank=True)
+        yield PlanRow(label="Depth, greatest", value=show_length(window.greatest_in, system))
         angles = f"{show_angle(window.least_angle_deg)} to {show_angle(window.greatest_angle_deg)}"
-        yield Row(label="Angles that serve", value=angles)
+        yield PlanRow(label="Angles that serve", value=angles)
     elif window is not None:
-        yield Row(label="No window", value=window.refused)
+        yield PlanRow(label="No window", value=window.refused)
         # No angle to hold stands on paper where none serves.
         return
     if aim is None or not aim.possible:
@@ -285,45 +285,45 @@ def _aim_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
     yield from _figures_on(figures, "aim", system)
 
 
-def _rod_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+def _rod_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
     rod = figures.rod
     if rod is None:
         return
     yield from _figures_on(figures, "rod", system)
-    yield Row(label="Couplings", value=str(len(rod.joints)))
+    yield PlanRow(label="Couplings", value=str(len(rod.joints)))
     for joint in rod.joints:
-        yield Row(label=f"Coupling {joint.number}", value=joint_in_words(joint, system))
+        yield PlanRow(label=f"Coupling {joint.number}", value=joint_in_words(joint, system))
     if rod.refused:
-        yield Row(label="Cannot be done so", value=rod.refused)
+        yield PlanRow(label="Cannot be done so", value=rod.refused)
 
 
-def _torque_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[Row]:
+def _torque_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
     if figures.torque is None:
         return
     target = figures.torque
-    yield Row(label="Torque, first", value=show_torque(target.torque_lbf_ft, system), blank=True)
-    yield Row(label="Torque, second", value=show_torque(target.torque_lbf_ft, system), blank=True)
-    yield Row(label="Figure comes from", value=str(target.source))
+    yield PlanRow(label="Torque, first", value=show_torque(target.torque_lbf_ft, system), blank=True)
+    yield PlanRow(label="Torque, second", value=show_torque(target.torque_lbf_ft, system), blank=True)
+    yield PlanRow(label="Figure comes from", value=str(target.source))
     yield from _figures_on(figures, "torque", system)
 
 
-def _figures_on(figures: AnchorFigures, part: Paper, system: UnitSystem) -> Iterator[Row]:
+def _figures_on(figures: AnchorFigures, part: Paper, system: UnitSystem) -> Iterator[PlanRow]:
     """Yield the figures of the table that stand on a part of the sheet."""
     for found in of_paper(figures, part, system):
-        yield Row(label=found.label, value=found.text, blank=found.figure.blank)
+        yield PlanRow(label=found.label, value=found.text, blank=found.figure.blank)
 
 
-def _inputs(figures: AnchorFigures, part: PaperPart, system: UnitSystem) -> Iterator[Row]:
+def _inputs(figures: AnchorFigures, part: PaperPart, system: UnitSystem) -> Iterator[PlanRow]:
     """Yield a part's inputs, with a blank beside what the site measures."""
     found_out = steps.measured()
     for quantity in quantities.of_paper(part):
         item = figures.inputs[quantity.key]
         if item.value is None:
-            yield Row(label=item.label, value="measure", blank=True)
+            yield PlanRow(label=item.label, value="measure", blank=True)
             continue
         source = _SOURCES.get(item.source, item.source)
         value = f"{quantity.show(item.value, system)} ({source})"
-        yield Row(label=item.label, value=value, blank=quantity in found_out)
+        yield PlanRow(label=item.label, value=value, blank=quantity in found_out)
 
 
 def _checks(state: DayState, scope: Scope, anchor: str | None) -> Iterator[str]:
