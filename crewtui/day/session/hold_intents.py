@@ -14,7 +14,7 @@ from crewtui.day.state.conditions import FACTS, pit_is_there
 from crewtui.day.state.exposures import TOOLS, tool_of
 from crewtui.day.steps.outcomes import Outcome, refuse
 from crewtui.job.tables.hazards import MOMENTS, HazardMoment
-from crewtui.trade.ground.excavation import SoilType
+from crewtui.trade.vocabulary import SoilType
 
 
 class HoldIntents(Intents):

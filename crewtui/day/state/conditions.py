@@ -13,7 +13,8 @@ from crewtui.day.state.exposures import noise_is_over, respirator_needed
 from crewtui.day.state.inputs import number_now, value_now
 from crewtui.day.state.state import LOOSE_FILL_FOUND, AnchorNow, DayState, drives_of
 from crewtui.job.tables.condition_names import pit_depth
-from crewtui.trade.ground.excavation import FootingCheck, SoilType, near_footing, soil_type_used
+from crewtui.trade.ground.excavation import FootingCheck, near_footing, soil_type_used
+from crewtui.trade.vocabulary import SoilType
 from crewtui.units import TOLERANCE_IN, at_least, at_most
 
 Condition = Callable[[DayState, str | None], bool]

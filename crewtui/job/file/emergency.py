@@ -11,7 +11,8 @@ from typing import Final
 
 from msgspec import Struct
 
-from crewtui.job.file.model import Contact, Job, LineKind
+from crewtui.job.file.model import Contact, Job
+from crewtui.trade.vocabulary import LineKind
 
 FIRST: Final = (
     "1 STOP. Everybody away from pit, rod and hammer; upwind if you smell gas.",

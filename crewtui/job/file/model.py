@@ -23,6 +23,7 @@ from crewtui.job.file.fields import (
     TorqueLbfFt,
 )
 from crewtui.job.tables.hazards import HazardGroup, HazardOverride, HazardRelease, HazardScope
+from crewtui.trade.vocabulary import DayCount, LineKind, PitKind, SoilName, SoilType, WallType
 from crewtui.units import UnitSystem
 
 TWO_FALLS: Final = (
@@ -34,13 +35,7 @@ ENDS_FIRST: Final = "The ticket ends before it begins; valid_to must come after 
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 Ident = Annotated[str, Field(min_length=1, max_length=24, pattern=r"^[^\s/\\][^/\\]*$")]
 Text = Annotated[str, Field(max_length=4_000)]
-WallType = Literal["poured concrete", "block", "clay tile"]
-PitKind = Literal["auger", "hand"]
-SoilType = Literal["rock", "A", "B", "C"]
-SoilName = Literal["sand and gravel", "topsoil", "loam", "common earth", "clay"]
-LineKind = Literal["electric", "gas", "communication", "potable water", "reclaimed water", "sewer", "other"]
 Response = Literal["clear", "marked", "not answered", "ongoing"]
-DayCount = Literal["calendar days", "working days", "hours"]
 Point = tuple[LengthIn, LengthIn]
 """Seen from above, in the wall's own frame, in inches: along the wall from its start corner, and out from the
 outer face."""

@@ -13,9 +13,9 @@ from typing import Final, Literal, NamedTuple
 from msgspec import Struct
 
 from crewtui.trade.checks import not_negative, positive
+from crewtui.trade.vocabulary import SoilType
 from crewtui.units import at_least, at_most
 
-SoilType = Literal["rock", "A", "B", "C"]
 Mark = Literal["published", "published (reprint)", "common practice, no source", "from memory"]
 
 WAY_OUT_IN: Final = 48.0

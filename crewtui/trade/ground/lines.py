@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final
 
 from msgspec import Struct
 
@@ -18,9 +18,8 @@ from crewtui.trade.checks import checked
 from crewtui.trade.ground import exposed
 from crewtui.trade.ground.exposed import Footprint, PlanPoint, Round, Serving, Spot, beside
 from crewtui.trade.ground.nearness import Range, body, nearest_in
+from crewtui.trade.vocabulary import LineKind
 from crewtui.units import UnitSystem, at_most, show_length
-
-LineKind = Literal["electric", "gas", "communication", "potable water", "reclaimed water", "sewer", "other"]
 
 TOLERANCE_ZONE_IN: Final = 18.0
 """Each side of the line's edge: CGA Best Practices 5.19; a state may ask for more."""
@@ -185,7 +184,6 @@ __all__ = [
     "COLOURS",
     "TOLERANCE_ZONE_IN",
     "Line",
-    "LineKind",
     "PitPlan",
     "PitVerdict",
     "PlanPoint",

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Final, Literal
+from typing import Final
 
 from msgspec import Struct
 
@@ -17,17 +17,14 @@ from crewtui.trade.ground.excavation import (
     Mark,
     PitRule,
     SlopeBack,
-    SoilType,
     near_footing,
     pit_rules,
     slope_back,
     soil_type_used,
     switched_on,
 )
+from crewtui.trade.vocabulary import PitKind, SoilName
 from crewtui.units import at_least
-
-PitKind = Literal["auger", "hand"]
-SoilName = Literal["sand and gravel", "topsoil", "loam", "common earth", "clay"]
 
 IN3_PER_FT3: Final = 1728.0
 
@@ -246,12 +243,9 @@ __all__ = [
     "GroundSheet",
     "LiftLimit",
     "Lifts",
-    "PitKind",
     "PitRule",
     "PitVolume",
     "SlopeBack",
-    "SoilName",
-    "SoilType",
     "ground_sheet",
     "lifts",
     "near_footing",

@@ -13,10 +13,10 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
+from crewtui.trade.vocabulary import WallType
 from crewtui.trade.wall.layout import GapVerdict, Obstacle
 from crewtui.units import UnitSystem, at_least, at_most
 
-WallType = Literal["poured concrete", "block", "clay tile"]
 WallState = Literal["not begun", "under way", "covered", "closed", "dropped"]
 
 MARGIN_ABOVE_IN: Final = 2.0

@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Final, Literal
+from typing import Final
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.ground.line_verdict import LineVerdict
+from crewtui.trade.vocabulary import WallType
 from crewtui.units import UnitSystem, show_angle, show_length
 
-WallType = Literal["poured concrete", "block", "clay tile"]
 Point = tuple[float, float]
 
 SHOWN_ASIDE_IN: Final = 36.0

@@ -19,8 +19,8 @@ from crewtui.trade.aim.window import (
     window,
 )
 from crewtui.trade.checks import checked, checked_angle
-from crewtui.trade.ground.pit import PitKind
 from crewtui.trade.rod.rod_inputs import STUB_IN
+from crewtui.trade.vocabulary import PitKind
 from crewtui.trade.wall.block import BLOCK_IN, COURSE_IN, JOINT_IN, BedSide, HeadSide
 from crewtui.units import UnitSystem, at_least, at_most, show_length
 

@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from datetime import date, datetime, timedelta
-from typing import Final, Literal
+from typing import Final
 
 from msgspec import Struct
 
-DayCount = Literal["calendar days", "working days", "hours"]
+from crewtui.trade.vocabulary import DayCount
+
 SATURDAY: Final = 5
 _MOST: Final = 3_660
 _HOUR_S: Final = 3_600

@@ -13,9 +13,9 @@ from typing import Final, Literal
 from msgspec import Struct
 
 from crewtui.trade.checks import not_negative, positive
+from crewtui.trade.vocabulary import WallType
 from crewtui.units import at_least, at_most
 
-WallType = Literal["poured concrete", "block", "clay tile"]
 TorqueSource = Literal["office", "plan", "wall type"]
 Verdict = Literal["ok", "caution", "hold"]
 ClickState = Literal["clicked", "keep on", "stop"]

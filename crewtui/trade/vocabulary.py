@@ -1,0 +1,12 @@
+"""The words of which a value is one, each set once: job file, arithmetic and screens take them from here."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+WallType = Literal["poured concrete", "block", "clay tile"]
+PitKind = Literal["auger", "hand"]
+SoilType = Literal["rock", "A", "B", "C"]
+SoilName = Literal["sand and gravel", "topsoil", "loam", "common earth", "clay"]
+LineKind = Literal["electric", "gas", "communication", "potable water", "reclaimed water", "sewer", "other"]
+DayCount = Literal["calendar days", "working days", "hours"]
