@@ -43,4 +43,4 @@ def open_job(run: Callable[..., Terminal], job: Path) -> Callable[..., Terminal]
     """Open the sample job's day on the screen."""
     from driver import crewtui  # noqa: PLC0415 - the same
 
-    return lambda **options: run(crewtui("open", str(job)), **options).until("saved ", "leave")
+    return lambda **options: run(crewtui("open", str(job)), **options).until("saved ", "EMERGENCY")

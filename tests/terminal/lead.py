@@ -8,11 +8,11 @@ from typing import Final
 from driver import Terminal
 
 ENTRIES: Final = re.compile(r"(\d+) entr(?:y|ies)")
-LIST_FROM: Final = 5
-"""Lines of the banner and of the panes' tabs, above the list."""
+LIST_FROM: Final = 6
+"""Lines of the header and of the tabs, above the list."""
 QUESTION: Final = re.compile(r"Esc\s+go back")
 
-OF_ITS_TIME: Final = re.compile(r"\d\d:\d\d(:\d\d)?|(?<=r Rods )\S+(?: \S+)?")
+OF_ITS_TIME: Final = re.compile(r"\d\d:\d\d(:\d\d)?|[ !](?=r Rods)")
 """Clock times, and how far the cut list has been worked out in the background."""
 
 
@@ -31,7 +31,7 @@ class Lead:
 
     @property
     def saved(self) -> int:
-        """How many entries the banner says are saved; 0 behind a page that hides it."""
+        """How many entries the header says are saved; 0 behind a page that hides it."""
         found = ENTRIES.search(self.terminal.text)
         return int(found[1]) if found else 0
 
@@ -52,8 +52,8 @@ class Lead:
 
     @property
     def place(self) -> str:
-        """The banner's first line, beside the big letters: wall, place along it, site."""
-        return self.terminal.lines[0][8:].strip()
+        """Which anchor it is, and where: the header's lines with the large letters."""
+        return " ".join(self.terminal.lines[2:4])
 
     # What a person does.
 
@@ -66,7 +66,7 @@ class Lead:
 
     def look_at(self, pane: str) -> Lead:
         """Go to a pane by its key."""
-        self.terminal.press(pane).until(f"[{pane}]").painted(quiet_s=0.03)
+        self.terminal.press(pane).until(f"[{pane} ").painted(quiet_s=0.03)
         return self
 
     def move(self, key: str) -> Lead:

@@ -28,7 +28,7 @@ BYTES = {
 @pytest.mark.parametrize("data", BYTES.values(), ids=BYTES)
 def test_it_goes_on_and_the_next_value_is_entered(open_job: Open, data: bytes) -> None:
     terminal = open_job()
-    terminal.press("s").until("[s]")
+    terminal.press("s").until("[s ")
     terminal.send(data).painted(quiet_s=0.3)
     terminal.press("esc").painted(quiet_s=0.3)
     terminal.press("s").painted(quiet_s=0.1)

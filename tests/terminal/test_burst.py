@@ -44,7 +44,7 @@ def play(run: Open, folder: Path, sample: Path, keys: Sequence[str], *, at_once:
     folder.mkdir()
     job = Path(shutil.copy(sample, folder))
     journal = job.with_name(f"{job.stem}.journal.jsonl")
-    terminal = run(crewtui("open", str(job))).until("saved ", "leave")
+    terminal = run(crewtui("open", str(job))).until("saved ", "EMERGENCY")
     if at_once:
         terminal.press(*keys, *LAST)
     else:

@@ -53,11 +53,11 @@ def test_killed_three_times_and_nothing_is_lost(open_job: Open) -> None:
 def test_what_is_typed_and_not_entered_is_not_said_to_be_saved(open_job: Open) -> None:
     terminal = open_job()
     Lead(terminal).look_at("s")
-    terminal.type("15").until("not saved")
+    terminal.type("15").until("NOT SAVED")
     terminal.kill()
     again = open_job()
     Lead(again).look_at("s")
-    assert not again.shows("not saved")
+    assert not again.shows("NOT SAVED")
     assert Lead(again).saved == 1
 
 

@@ -47,7 +47,7 @@ def test_the_first_screen_says_where_what_next_and_what_is_saved(
     open_job: Open, look: str, size: tuple[int, int]
 ) -> None:
     terminal = open_job(look=look, columns=size[0], rows=size[1])
-    terminal.until("next: Competent person", "BEFORE THE FIRST ANCHOR", "1 entry", "EMERGENCY")
+    terminal.until("Competent person", "BEFORE THE FIRST ANCHOR", "1 entry", "EMERGENCY")
 
 
 def test_leaving_asks_first_and_gives_the_terminal_back(run: Open, job: Path) -> None:
@@ -64,7 +64,7 @@ FAULTS = {
     "a key": "crewtui.tui.app.day_screen.DayScreen.action_show",
     "a pane": "crewtui.tui.panes.steps_pane.StepsPane.saying",
     "painting a row": "crewtui.tui.widgets.rows.RowList._paint",
-    "the first screen": "crewtui.tui.widgets.chrome.BannerView.render",
+    "the first screen": "crewtui.tui.widgets.header.HeaderView.render",
     "after an entry": "crewtui.tui.app.day_screen.DayScreen._told",
 }
 
@@ -83,7 +83,7 @@ def test_a_fault_of_the_program_is_one_sentence_and_gives_the_terminal_back(
     kept = re.search(r"send (\S+last-fault.txt) and the job file", re.sub(r"\s+", " ", said))
     assert kept is not None
     assert "a fault of the program" in Path(kept[1]).read_text(encoding="utf-8")
-    reopened = run(crewtui("open", str(job))).until("saved ", "leave")
+    reopened = run(crewtui("open", str(job))).until("saved ", "EMERGENCY")
     assert Lead(reopened).saved == (2 if part.endswith("_told") else 1)
     assert_restored(terminal)
 
@@ -96,7 +96,7 @@ def test_a_second_start_on_the_same_job_is_refused_in_words(open_job: Open, run:
     assert "block-wall" in said
     assert "open" in said
     assert "Traceback" not in said
-    first.press("s").until("[s]")
+    first.press("s").until("[s ")
     assert Lead(first).enter("156") == "saved"
 
 

@@ -40,7 +40,7 @@ def test_stopped_and_gone_on_with(open_job: Open, stop: Callable[[Terminal], Non
     lead = Lead(terminal)
     lead.look_at("s")
     assert lead.press("156", "enter") == "saved"
-    terminal.type("6").until("not saved")
+    terminal.type("6").until("NOT SAVED")
     looked, pid = looks(terminal.painted()), terminal.child.pid
     for _ in range(2):
         stop(terminal)

@@ -24,7 +24,7 @@ WAYS = {
 @pytest.mark.parametrize("way", WAYS)
 def test_a_number_comes_from_the_number_pad(open_job: Open, way: str) -> None:
     typed, enter = WAYS[way]
-    terminal = open_job().until("leave").press("s").until("[s]")
+    terminal = open_job().until("saved ").press("s").until("[s ")
     terminal.type(typed)
     terminal.until("156")
     terminal.type(enter)
@@ -42,7 +42,7 @@ def test_the_pads_arrows_move(open_job: Open, down: str) -> None:
 
 @pytest.mark.parametrize("look", ["sun", "basement"])
 def test_without_colour_everything_is_grey_and_words_say_it_all(open_job: Open, look: str) -> None:
-    terminal = open_job(look=look, environment={"NO_COLOR": "1"}).until("leave").press("h").until("[h]")
+    terminal = open_job(look=look, environment={"NO_COLOR": "1"}).until("saved ").press("h").until("[h ")
     terminal.until(">HELD")
     colours = {tuple(map(int, found)) for found in RGB.findall(bytes(terminal.output))}
     assert colours
@@ -52,8 +52,8 @@ def test_without_colour_everything_is_grey_and_words_say_it_all(open_job: Open, 
 @pytest.mark.parametrize("look", ["sun", "basement"])
 @pytest.mark.parametrize("name", ["linux", "xterm-16color", "vt100"])
 def test_a_terminal_of_few_colours_shows_the_same_words(open_job: Open, look: str, name: str) -> None:
-    terminal = open_job(look=look, environment={"TERM": name, "COLORTERM": ""}).until("leave")
-    terminal.press("h").until("[h]", ">HELD")
+    terminal = open_job(look=look, environment={"TERM": name, "COLORTERM": ""}).until("saved ")
+    terminal.press("h").until("[h ", ">HELD")
     assert not RGB.search(bytes(terminal.output))
     row = next(y for y, line in enumerate(terminal.lines) if line.startswith(">"))
     for y in (0, row):

@@ -58,7 +58,7 @@ class Site:
 
     def open(self) -> Lead:
         """Open the day."""
-        lead = Lead(self.run(crewtui("open", str(self.job))).until("saved ", "leave"))
+        lead = Lead(self.run(crewtui("open", str(self.job))).until("saved ", "EMERGENCY"))
         lead.terminal.painted()
         return lead
 
@@ -122,7 +122,7 @@ def test_a_whole_day(run: Callable[..., Terminal], tmp_path: Path, name: str) ->
     day.evening()
     said = day.sign()
     assert "The complete record, revision 1, is signed and on the disk" in said
-    day.lead.terminal.press("q").until("[c]")
+    day.lead.terminal.press("q").until("[c ")
     assert day.leave() == 0
 
     kinds = [json.loads(line)["kind"] for line in site.journal.read_text(encoding="utf-8").splitlines()]

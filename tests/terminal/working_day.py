@@ -11,7 +11,7 @@ from lead import Lead
 
 PASSPHRASE: Final = "four words of wax"  # noqa: S105 - of a key made in the test
 NAME: Final = "Pat Sample"
-NOTHING_OPEN: Final = "nothing is open here"
+NOTHING_OPEN: Final = "Nothing is open here"
 BETWEEN: Final = "left"
 """Does nothing on a row; the same key twice as quickly as a program presses it counts as leaned on."""
 MEASURED: Final = ("HELD The watch mark", "HELD The drop of")
@@ -39,7 +39,7 @@ class WorkingDay:
         """The day's own steps; what is asked for the whole job: no, but for the owner's own lines."""
         self._press("enter", NAME, "enter", BETWEEN, "enter", self.crew, "enter", entries=2)
         self._press(*[BETWEEN, "enter"] * 3, entries=3)
-        self.terminal.press(BETWEEN, "enter").until("[r]").until("lines not counted")
+        self.terminal.press(BETWEEN, "enter").until("[r ").until("lines not counted")
         self._press("enter", "down", "enter", entries=1)
         self.lead.look_at("d").move_to("Bad air")
         no, yes = (BETWEEN, "enter", "down", "enter"), (BETWEEN, "enter", *FIRST_ANSWER)
@@ -86,7 +86,7 @@ class WorkingDay:
         lead, most = self.lead, len(self.steps) + steps if steps is not None else 10**6
         self._look()
         while NOTHING_OPEN not in self.terminal.text and len(self.steps) < most:
-            if "HELD" in self.terminal.lines[1]:
+            if self.terminal.lines[1].strip().startswith("HELD"):
                 self._by_a_line()
                 continue
             self.terminal.until_true(self._at_next, what="the cursor on the step that is next")
@@ -112,10 +112,9 @@ class WorkingDay:
         self._look()
 
     def _at_next(self) -> bool:
-        """Whether the banner and the row under the cursor name the same step, or nothing is open."""
-        _, next_, label = self.terminal.lines[1].partition("next: ")
-        step = self.lead.step.strip()
-        return NOTHING_OPEN in self.terminal.text or bool(next_ and step and step.startswith(label[:12]))
+        """Whether the header and the row under the cursor name the same step, or nothing is open."""
+        label, step = self.terminal.lines[0].strip(), self.lead.step.strip()
+        return NOTHING_OPEN in self.terminal.text or bool(label and step and step.startswith(label[:12]))
 
     def anchor_at_once(self, number: int) -> int:
         """Type all that the first anchor asked for without a pause; return how many entries that makes."""
@@ -128,7 +127,7 @@ class WorkingDay:
     def to_anchor(self, ident: str) -> None:
         """Go to an anchor's next open step, by the list of anchors."""
         self.lead.look_at("a").move_to(f" {ident} ", "down")
-        self.terminal.press("enter").until("[s]")
+        self.terminal.press("enter").until("[s ")
         self._look()
 
     def evening(self) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import AsyncIterator, Callable, Iterable, Mapping
+from collections.abc import AsyncIterator, Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -76,7 +76,11 @@ GOOD: Final = {
 """What is entered at an anchor where all goes well."""
 
 
-def half_done(folder: Path, sample: str = "block-wall") -> Day:
+SHALLOW: Final = (("N1", "closed"), ("N2", "depth-found"), ("N3", "marks"))
+"""How far each anchor is on the day that is half done."""
+
+
+def half_done(folder: Path, sample: str = "block-wall", upto: Sequence[tuple[str, str]] = SHALLOW) -> Day:
     """Open a day on which N1 is done, N2 was driven shallow, N3 is marked, N4 and N5 are not begun."""
     job = folder / f"{sample}.toml"
     shutil.copy(SAMPLES / job.name, job)
@@ -92,11 +96,11 @@ def half_done(folder: Path, sample: str = "block-wall") -> Day:
     for hazard in day.hazards:
         if hazard.scope == "job" and hazard.group != day.hazards[-1].group:
             enter(day.answer_hazard(hazard.id, in_place=True, initials="PS"))
-    for anchor, upto in (("N1", "closed"), ("N2", "depth-found"), ("N3", "marks")):
+    for anchor, last in upto:
         for step in day.steps_of("anchor"):
             shallow = anchor == "N2" and step.id == "depth-found"
             _enter_step(day, anchor, step.id, "33" if shallow else GOOD.get(step.id, "yes"), enter)
-            if step.id == upto:
+            if step.id == last:
                 break
     return day
 

@@ -21,6 +21,7 @@ from typing import Final
 sys.path.insert(0, str(Path(__file__).parent))
 
 from fixed_clock import SAMPLES, Watch
+from gallery import half_done
 from textual.pilot import Pilot
 
 from crewtui.day.figures.of_anchor import figures_for
@@ -39,6 +40,8 @@ class Picture:
     name: str
     keys: tuple[str, ...]
     size: tuple[int, int] = SMALL
+    upto: str = ""
+    """The step up to which N2 is worked through, with N1 done; empty for a day that begins now."""
 
 
 PICTURES: Final = (
@@ -46,23 +49,28 @@ PICTURES: Final = (
     Picture("briefing", ("d", "home", "up", "enter")),
     Picture("hazards", ("h",)),
     Picture("steps", ("s", *"156", "enter", *"6")),
+    Picture("tightening", (), WIDE, upto="wall-plate-on"),
     Picture("figures", ("f",)),
     Picture("ground", ("g",)),
     Picture("rods", ("r",)),
-    Picture("what-now", ("s", "w", *"33", "enter")),
+    Picture("what-now", (*"33", "enter", "enter"), WIDE, upto="held-angle"),
     Picture("wall", ("v",)),
     Picture("complete", ("c",)),
     Picture("emergency", ("exclamation_mark",)),
-    Picture("main", ("s", *"156", "enter", *"6"), WIDE),
+    Picture("main", tuple("41"), WIDE, upto="held-angle"),
 )
 
 
 async def taken(picture: Picture) -> str:
     """Return the picture as SVG, of a day that begins now."""
     with tempfile.TemporaryDirectory() as folder:
-        job = Path(shutil.copy(SAMPLES / "block-wall.toml", folder))
         watch = Watch()
-        with Day.open(job, clock=watch, figures=figures_for) as day:
+        if picture.upto:
+            opened = half_done(Path(folder), upto=(("N1", "closed"), ("N2", picture.upto)))
+        else:
+            job = Path(shutil.copy(SAMPLES / "block-wall.toml", folder))
+            opened = Day.open(job, clock=watch, figures=figures_for)
+        with opened as day:
             app = CrewApp(day)
             async with app.run_test(size=picture.size) as pilot:
                 await _worked_out(pilot)
@@ -90,9 +98,11 @@ def words(svg: str) -> list[str]:
 
 
 def plain(svg: str) -> str:
-    """Return the picture in whatever font of one width is there, with nothing to fetch."""
+    """Return the picture in whatever font of one width is there, nothing fetched and no window round it."""
     svg = re.sub(r"@font-face \{.*?\}\s*", "", svg, flags=re.DOTALL)
     svg = re.sub(r"<!-- .*? -->\s*", "", svg, flags=re.DOTALL)
+    svg = re.sub(r'<text class="[^"]*-title".*?</text>\s*', "", svg, flags=re.DOTALL)
+    svg = re.sub(r'<g transform="[^"]*">\s*(?:<circle[^>]*/>\s*)+</g>', "", svg)
     return re.sub(r"font-family: [^;]*;", 'font-family: "DejaVu Sans Mono", Consolas, monospace;', svg)
 
 

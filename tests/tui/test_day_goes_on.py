@@ -12,8 +12,9 @@ from fixed_clock import MORNING, Watch
 from crewtui.day.session.day import Day
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
-from crewtui.tui.widgets.chrome import BannerView, SayingView
+from crewtui.tui.widgets.chrome import SayingView
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
+from crewtui.tui.widgets.header import HeaderView
 from crewtui.tui.widgets.pages import WordsPage
 
 SMALL = (80, 24)
@@ -61,7 +62,7 @@ async def test_a_morning_that_cannot_be_saved_is_said(
         app._turn_day()
         await pilot.pause()
         assert "is full" in said(app)
-        assert screen_of(app).query_one(BannerView).banner.alarm
+        assert screen_of(app).query_one(HeaderView).header.alarm
 
 
 def _full(*_: object) -> int:

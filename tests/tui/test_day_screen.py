@@ -12,11 +12,12 @@ from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
-from crewtui.tui.keys.commands import COMMANDS, PANES, footer_items
+from crewtui.tui.keys.commands import COMMANDS, PANES
 from crewtui.tui.pages.emergency_page import EmergencyPage
 from crewtui.tui.questions.reason_questions import LeaveQuestion
-from crewtui.tui.widgets.chrome import GAPS, BannerView, KeyBar, PaneBar, SayingView, lay_out
+from crewtui.tui.widgets.chrome import PaneBar, SayingView
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
+from crewtui.tui.widgets.header import HeaderView
 from crewtui.tui.widgets.pages import ReadoutPage, WordsPage
 
 SMALL, WIDE = (80, 24), (120, 36)
@@ -57,7 +58,7 @@ async def test_a_value_typed_onto_its_row_is_saved_and_the_next_step_comes(app: 
         assert app.day.state.anchors["N1"].value("setback_in") == 156
         assert screen_of(app).steps_pane.cursor_key == "drop"
         assert said(app).startswith("Saved: N1: Set-back")
-        assert "saved 08:" in screen_of(app).query_one(BannerView).banner.saved
+        assert "saved 08:" in screen_of(app).query_one(HeaderView).header.saved
 
 
 async def test_a_value_of_a_likely_other_unit_is_asked_back_and_nothing_is_written(app: CrewApp) -> None:
@@ -100,13 +101,24 @@ async def test_escape_from_the_reason_writes_nothing_and_keeps_what_was_typed(ap
         assert screen_of(app).steps_pane.drafts == {"marks": "2"}
 
 
-async def test_a_held_step_says_what_holds_it_and_can_be_entered_as_done_while_held(app: CrewApp) -> None:
+async def test_enter_on_a_held_step_leads_to_what_holds_it(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         await pilot.press("s")
         screen_of(app).steps_pane.go_to("sod")
         await pilot.pause()
+        held_by = screen_of(app).steps_pane.step_at("sod").holds[0].id  # type: ignore[union-attr]
         assert "Held:" in said(app)
         await pilot.press("enter")
+        await pilot.pause()
+        assert screen_of(app).pane == "hazards"
+        assert screen_of(app).in_front.cursor_key == held_by  # type: ignore[union-attr]
+
+
+async def test_a_held_step_can_be_entered_as_done_all_the_same(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        screen_of(app).steps_pane.go_to("sod")
+        await pilot.press("x", "down", "enter")
         await pilot.pause()
         assert isinstance(app.screen, AskText)
         await type_in(pilot, "done")
@@ -337,7 +349,7 @@ async def test_a_disk_that_fails_is_said_and_what_was_typed_stays(
         await type_in(pilot, "13'")
         await pilot.press("enter")
         await pilot.pause()
-        banner = screen_of(app).query_one(BannerView).banner
+        banner = screen_of(app).query_one(HeaderView).header
         assert banner.alarm
         assert banner.saved.startswith("NOT SAVED")
         assert screen_of(app).steps_pane.drafts == {"setback": "13'"}
@@ -361,17 +373,7 @@ async def test_every_visible_widget_lies_inside_the_screen(
             ):
                 assert whole.contains_region(widget.region), (widget, widget.region)
         assert screen.in_front.region.height >= 4
-        assert screen.query_one(PaneBar).region.height == (2 if size[0] >= 80 else 3)
-
-
-@pytest.mark.parametrize("width", [60, 80, 120])
-@pytest.mark.parametrize("pane", [name for name, _, _ in PANES])
-def test_no_key_is_cut_off_the_footer(width: int, pane: str) -> None:
-    inner = width - 2
-    for line in lay_out(footer_items(pane), inner):  # type: ignore[arg-type]
-        used = sum(len(key) + len(label) + GAPS for key, label in line) - 2
-        assert used <= inner
-    assert len(lay_out(footer_items(pane), inner)) <= 3  # type: ignore[arg-type]
+        assert screen.query_one(PaneBar).region.height == (1 if size[0] >= 80 else 2)
 
 
 def test_no_two_commands_of_a_pane_share_a_key() -> None:
@@ -403,10 +405,3 @@ async def test_a_reopened_day_stands_where_it_was(open_day: Callable[[str], Day]
     async with again.run_test(size=SMALL):
         assert screen_of(again).pane == "steps"
         assert (screen_of(again).anchor_id, screen_of(again).steps_pane.cursor_key) == where == ("N2", "drop")
-
-
-async def test_the_key_bar_shows_the_keys_of_the_pane(app: CrewApp) -> None:
-    async with app.run_test(size=SMALL) as pilot:
-        for name, key, _ in PANES:
-            await pilot.press(key)
-            assert screen_of(app).query_one(KeyBar).items == footer_items(name)

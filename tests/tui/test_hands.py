@@ -14,7 +14,7 @@ from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.pages.emergency_page import EmergencyPage
 from crewtui.tui.panes.steps_pane import StepsPane
-from crewtui.tui.widgets.chrome import SayingView, share_out
+from crewtui.tui.widgets.chrome import SayingView
 from crewtui.tui.widgets.dialogs import AskChoice
 from crewtui.tui.widgets.rows import RowList
 
@@ -168,16 +168,10 @@ async def test_a_question_about_a_step_names_anchor_and_step(app: CrewApp) -> No
     async with app.run_test(size=SMALL) as pilot:
         await pilot.press("s")
         screen_of(app).steps_pane.go_to("core")
-        await pilot.press("enter")
+        await pilot.press("x")
         await pilot.pause()
         assert isinstance(app.screen, AskChoice)
         assert app.screen._title == "N1: The hole meets"
-
-
-def test_a_column_gets_what_it_needs_and_the_widest_yields_first() -> None:
-    assert share_out([4, 6, 2], 15) == [5, 7, 3]
-    assert share_out([4, 9, 2], 12) == [4, 6, 2]
-    assert share_out([4, 4], 0) == [0, 0]
 
 
 async def test_enter_on_a_value_that_is_not_typed_says_what_to_type(app: CrewApp) -> None:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -22,3 +23,9 @@ def test_digits_can_be_told_apart() -> None:
 def test_width_grows_with_the_text() -> None:
     assert width_of_big("88") == 2 * 8 - 2
     assert width_of_big("") == 0
+
+
+@pytest.mark.parametrize(("one", "other"), ["S5", "O0", "NA", "B8", "Z2", "I1"])
+def test_signs_that_are_taken_for_one_another_are_cut_apart(one: str, other: str) -> None:
+    drawn = ["\n".join(line.ljust(8) for line in small(sign)) for sign in (one, other)]
+    assert sum(a != b for a, b in zip(*drawn, strict=True)) >= 2

@@ -56,7 +56,7 @@ async def test_a_depth_is_typed_on_the_hold_or_on_the_row_that_enter_leads_to(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await to_n4(app, pilot, "h")
-        day, pane = screen_of(app).day, screen_of(app).query_one(HazardsPane)
+        day, pane = screen_of(app).day, screen_of(app).pane_at(HazardsPane)
         await go_to(pane, pilot, "line at N4: gas service")
         if not on_the_hold:
             await press(pilot, "enter")
@@ -77,7 +77,7 @@ async def test_a_line_too_near_leads_to_an_aim_that_clears_it_and_taking_it_is_n
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await to_n4(app, pilot, "h")
-        day, pane = screen_of(app).day, screen_of(app).query_one(HazardsPane)
+        day, pane = screen_of(app).day, screen_of(app).pane_at(HazardsPane)
         await go_to(pane, pilot, GAS)
         await press(pilot, "2", "2", "enter")
         assert by_lines(day) == ["line"]
@@ -108,7 +108,7 @@ async def test_in_the_figures_an_advice_is_a_row_and_a_depth_typed_to_aim_for_is
     app = CrewApp(day)
     async with app.run_test(size=(80, 24)) as pilot:
         await to_n4(app, pilot, "f")
-        pane = screen_of(app).query_one(FiguresPane)
+        pane = screen_of(app).pane_at(FiguresPane)
         await go_to(pane, pilot, "advice clear of lines: steeper")
         await press(pilot, "enter")
         assert isinstance(app.screen, AskChoice)

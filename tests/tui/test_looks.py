@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from contrast import contrast
 
-from crewtui.tui.app.looks import LOOKS, SUN, TEXT_PAIRS, THEMES, words_of
+from crewtui.tui.app.looks import GROUND_PAIRS, GROUNDS_APART, LOOKS, SUN, TEXT_PAIRS, THEMES, words_of
 
 
 def test_black_on_white_is_21_to_1() -> None:
@@ -17,6 +17,13 @@ def test_black_on_white_is_21_to_1() -> None:
 def test_every_pair_is_legible(look: str, ink: str, ground: str, least: float) -> None:
     words = words_of(look)
     assert contrast(words[ink], words[ground]) >= least
+
+
+@pytest.mark.parametrize("look", LOOKS)
+@pytest.mark.parametrize(("one", "other"), GROUND_PAIRS)
+def test_grounds_without_a_mark_are_told_apart(look: str, one: str, other: str) -> None:
+    words = words_of(look)
+    assert contrast(words[one], words[other]) >= GROUNDS_APART
 
 
 def test_every_look_names_the_same_colours() -> None:

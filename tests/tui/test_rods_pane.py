@@ -38,7 +38,7 @@ async def worked_out(pilot: Pilot[int]) -> RodsPane:
     else:
         raise AssertionError("no cut list came")
     await pilot.pause()
-    return screen.query_one(RodsPane)
+    return screen.pane_at(RodsPane)
 
 
 def row(pane: RodsPane, key: str) -> Row:
@@ -65,7 +65,7 @@ async def test_a_truck_one_rod_short_says_so_on_the_first_screen(open_day: Calla
         assert len(shown) == 1
         assert "short" in shown[0].note
         tab = next(one for one in screen.query_one(PaneBar).tabs if one.title == "Rods")
-        assert (tab.summary, tab.held) == ("1 SHORT", True)
+        assert tab.wrong == "1 short on the truck"
 
 
 async def test_the_next_piece_goes_in_with_one_key_and_the_truck_follows(app: CrewApp) -> None:
@@ -197,11 +197,11 @@ async def test_without_a_cut_list_the_day_goes_on_and_says_so(
             if screen.truck.failed:
                 break
         await pilot.press("r")
-        pane = screen.query_one(RodsPane)
+        pane = screen.pane_at(RodsPane)
         assert row(pane, "title cuts").note == "none could be worked out"
         assert row(pane, "title rod").note == "by itself, without a cut list"
         tab = next(one for one in screen.query_one(PaneBar).tabs if one.title == "Rods")
-        assert (tab.summary, tab.held) == ("no list", True)
+        assert tab.wrong == "no cut list could be made"
         pane.go_to(TRUCK_COUNTED)
         await pilot.press("enter")
         assert "No cut list" in " ".join(str(one.render()) for one in pilot.app.screen.query(".said"))

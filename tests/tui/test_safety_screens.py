@@ -30,7 +30,7 @@ def screen_of(app: CrewApp) -> DayScreen:
 
 
 def pane_of(app: CrewApp) -> HazardsPane:
-    return screen_of(app).query_one(HazardsPane)
+    return screen_of(app).pane_at(HazardsPane)
 
 
 def said(app: CrewApp) -> str:

@@ -7,7 +7,7 @@ from textual.pilot import Pilot
 
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
-from crewtui.tui.keys.commands import TYPING
+from crewtui.tui.keys.commands import FIXED_TYPING
 from crewtui.tui.pages.rod_page import WhatNow
 from crewtui.tui.panes.steps_pane import StepsPane
 from crewtui.tui.widgets.chrome import KeyBar, SayingView
@@ -133,7 +133,9 @@ async def test_a_figure_is_in_the_record_only_once_somebody_says_it_was_measured
     async with app.run_test(size=SMALL) as pilot:
         await pilot.press("f")
         pane = screen_of(pilot).figures_pane
-        key = next(row.key for row in pane.rows if row.note.startswith("measured") and result in row.key)
+        key = next(
+            row.key for row in pane.rows if pane._results.get(row.key) is not None and result in row.key
+        )
         pane.go_to(key)
         before = len(app.day.journal.entries)
         await pilot.press("enter")
@@ -152,11 +154,11 @@ async def test_while_typing_the_foot_names_the_keys_that_work_then(app: CrewApp)
     async with app.run_test(size=SMALL) as pilot:
         await at(pilot, "setback")
         bar = screen_of(pilot).query_one(KeyBar)
-        assert bar.items != TYPING
+        assert bar.fixed != FIXED_TYPING
         await type_in(pilot, "1")
-        assert bar.items == TYPING
+        assert bar.fixed == FIXED_TYPING
         await pilot.press("escape")
-        assert bar.items != TYPING
+        assert bar.fixed != FIXED_TYPING
 
 
 async def test_a_rod_outside_its_window_leads_to_the_ways_on_with_its_depth(app: CrewApp) -> None:

@@ -28,7 +28,7 @@ from crewtui.tui.widgets.rows import RowList
 def pane(app: CrewApp) -> WallPane:
     screen = app.screen
     assert isinstance(screen, DayScreen)
-    return screen.query_one(WallPane)
+    return screen.pane_at(WallPane)
 
 
 async def typed(pilot: Pilot[object], *texts: str) -> None:
@@ -162,7 +162,7 @@ async def test_the_schedule_of_tightening_is_a_page_of_the_day(app: CrewApp) -> 
         await pilot.pause()
         screen = app.screen
         assert isinstance(screen, DayScreen)
-        pane = screen.query_one(DayPane)
+        pane = screen.pane_at(DayPane)
         pane.go_to("step owner-shown")
         await pilot.pause()
         assert "page below" in pane.saying().lines[0][1]

@@ -5,7 +5,6 @@ from textual.pilot import Pilot
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.pages.rod_page import WhatNow
-from crewtui.tui.panes.ground_pane import GroundPane
 from crewtui.tui.widgets.dialogs import AskText
 from crewtui.tui.widgets.rows import RowList
 
@@ -33,7 +32,7 @@ async def test_shallow_rod_to_a_chosen_way_in_five_keys_and_everything_follows(a
         held = app.day.facts("N1").held_angle_deg  # type: ignore[attr-defined]
         assert held > before + 1
         await pilot.press("g")
-        picture = screen.query_one(GroundPane).picture
+        picture = screen.pane_of("ground").picture
         assert picture is not None
         assert f"{held:.1f}°" in str(picture)
         await pilot.press("f")

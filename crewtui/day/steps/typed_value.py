@@ -163,8 +163,16 @@ def limit_text(step: StepDef, facts: FigureFacts, state: DayState) -> str:
     low = show(step, least.value, system) if least is not None and least.value is not None else ""
     high = show(step, greatest.value, system) if greatest is not None and greatest.value is not None else ""
     if low and high:
-        return low if low == high else f"{low} to {high}"
+        return low if low == high else _from_to(low, high)
     return f"at least {low}" if low else f"at most {high}" if high else ""
+
+
+def _from_to(low: str, high: str) -> str:
+    """Join two values, their unit said once: 36 to 48 in; feet and inches stay whole."""
+    low, high = (text.partition(" (")[0] for text in (low, high))
+    number, _, unit = low.rpartition(" ")
+    said_once = bool(number) and high.endswith(f" {unit}") and "ft" not in low.split()
+    return f"{number} to {high}" if said_once else f"{low} to {high}"
 
 
 def show(step: StepDef, value: float, system: units.UnitSystem) -> str:

@@ -72,6 +72,8 @@ class StepDef(Struct, frozen=True, kw_only=True):
     """A text with the initials of everybody on the crew."""
     when: str = ""
     """Name of the condition under which it is asked; empty for always."""
+    first: str = ""
+    """What must be done before it, in one short sentence."""
     why: str
     how: str
 

@@ -117,6 +117,13 @@ class CrewApp(App[int]):
             if isinstance(screen, DayScreen) and screen.anchor_id:
                 screen.turn_day()
 
+    async def _on_key(self, event: Key) -> None:
+        """Do what a key is bound to; of one that nothing took the day's screen says so."""
+        event.prevent_default()  # The framework's own handler would do it a second time.
+        taken = await self._check_bindings(event.key)
+        if not taken and isinstance(self.screen, DayScreen):
+            self.screen.nothing_took(event)
+
     def _leaned_on(self, key: str) -> None:
         """Say, where the screen in front has room for words, that a key came again too soon to be meant."""
         words = f"One at a time: let go of {key_word(key)}, then press it again."

@@ -4,27 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from typing import TYPE_CHECKING, ClassVar, Final
+from typing import TYPE_CHECKING, ClassVar, Final, TypeVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
-from textual.css.query import NoMatches
-from textual.screen import Screen
 
 from crewtui.day.journal.chained import JournalError
 from crewtui.day.journal.entries import StepDone, TakenBack, ValueMeasured
-from crewtui.day.session.day import DEPTH_FOUND, Day
+from crewtui.day.session.day import Day
 from crewtui.day.state.wall_reading import Visit
-from crewtui.day.steps.calculators import readout
-from crewtui.day.steps.outcomes import Outcome, Refused, Saved
+from crewtui.day.steps.outcomes import Outcome, Saved
 from crewtui.tui.app.carrying import Carrier
-from crewtui.tui.app.summaries import banner_for, tabs_for
+from crewtui.tui.app.day_commands import NOTHING_DONE, DayCommands
+from crewtui.tui.app.summaries import anchors_for, header_for, keys_for, show_beside, tabs_for
 from crewtui.tui.app.truck_work import TruckWork
-from crewtui.tui.keys.arrangement import arrange, too_small
+from crewtui.tui.keys.arrangement import Arrangement, arrange, too_small
 from crewtui.tui.keys.bindings import bindings
-from crewtui.tui.keys.commands import COMMANDS, PANES, TYPING, PaneName, footer_items
-from crewtui.tui.pages.whole_words import whole_words
+from crewtui.tui.keys.commands import FIXED, FIXED_TYPING, PaneName
 from crewtui.tui.panes.anchors_pane import AnchorsPane
 from crewtui.tui.panes.day_pane import BRIEFING, DayPane
 from crewtui.tui.panes.figures_pane import FiguresPane
@@ -34,36 +31,33 @@ from crewtui.tui.panes.record_pane import RecordPane
 from crewtui.tui.panes.rods_pane import RodsPane
 from crewtui.tui.panes.steps_pane import StepsPane
 from crewtui.tui.panes.wall_pane import WallPane
-from crewtui.tui.questions.reason_questions import ask_to_leave, ask_what_happened, ask_when_done
-from crewtui.tui.questions.site_changes import SiteChange
-from crewtui.tui.widgets.chrome import BannerView, KeyBar, PaneBar, Saying, SayingView
+from crewtui.tui.widgets.beside import Beside
+from crewtui.tui.widgets.chrome import AnchorBar, KeyBar, PaneBar, Saying, SayingView
 from crewtui.tui.widgets.elevation_widget import ElevationView
-from crewtui.tui.widgets.pages import ReadoutPage, Shout, WordsPage, keys_page, log_page
+from crewtui.tui.widgets.header import HeaderView
 from crewtui.tui.widgets.pane import Here, Intent, Pane
 from crewtui.tui.widgets.rows import RowList
 
 if TYPE_CHECKING:
     from crewtui.record.signed.hand_in import HandedIn
 
-_NOTHING_DONE: Final = ("", "-")
-"""No step was entered that the cursor went on from: its id, and where the cursor went."""
+P = TypeVar("P", bound=Pane)
+_KINDS: Final[Mapping[PaneName, type[Pane | GroundPane]]] = {
+    "anchors": AnchorsPane, "steps": StepsPane, "figures": FiguresPane, "ground": GroundPane,
+    "rods": RodsPane, "hazards": HazardsPane, "wall": WallPane, "day": DayPane, "record": RecordPane,
+}  # fmt: skip
 
 
-class DayScreen(Screen[None]):
-    """Every pane of the day under one banner, one row of panes and one row of keys."""
+class DayScreen(DayCommands):
+    """The pane in front under the step's card and one row of tabs, its drawing beside it, one row of keys."""
 
     BINDINGS: ClassVar[list[BindingType]] = list(bindings())
     AUTO_FOCUS = None
     DEFAULT_CSS = """
     DayScreen #body { height: 1fr; }
-    DayScreen #anchors { width: 1fr; }
-    DayScreen #main, DayScreen #side { width: 1fr; height: 1fr; }
+    DayScreen #main { width: 1fr; height: 1fr; }
     DayScreen .pane { height: 1fr; }
-    DayScreen.-wide #anchors { width: 22; border-right: solid $rule; }
-    DayScreen.-wide #side { width: 40; border-left: solid $rule; }
-    DayScreen.-wide.-drawing #side { width: 1fr; }
     DayScreen #elevation { height: 50%; min-height: 8; max-height: 24; border-bottom: solid $rule; }
-    DayScreen #ground { border-top: solid $rule; }
     """
 
     def __init__(self, day: Day) -> None:
@@ -74,24 +68,23 @@ class DayScreen(Screen[None]):
         self.wrong = ""
         self.said = ""
         self.alarm = ""
-        self._just_done = _NOTHING_DONE
+        self._just_done = NOTHING_DONE
+        self._arranged: Arrangement | None = None
         self.truck = TruckWork(self)
 
     def compose(self) -> ComposeResult:
-        """Lay out the screen."""
-        yield BannerView()
+        """Lay out the screen; a pane is made when it is first shown."""
+        yield HeaderView()
+        yield AnchorBar()
         yield PaneBar()
         with Horizontal(id="body"):
-            yield AnchorsPane()
             with Vertical(id="main"):
                 yield ElevationView(id="elevation")
-                for make in (StepsPane, RodsPane, HazardsPane, WallPane, DayPane, RecordPane):
-                    yield make()
-            with Vertical(id="side"):
-                yield FiguresPane()
-                yield GroundPane()
+            yield Beside()
         yield SayingView()
-        yield KeyBar()
+        bar = KeyBar()
+        bar.fixed = FIXED
+        yield bar
 
     def on_mount(self) -> None:
         """Stand where the person was."""
@@ -105,7 +98,7 @@ class DayScreen(Screen[None]):
         if place.anchor and place.step:
             self.steps_pane.go_to(place.step, quietly=True)
         elif place.step:
-            self.query_one(DayPane).go_to_step(place.step)
+            self.pane_at(DayPane).go_to_step(place.step)
         self.said = self.day.reports[0] if self.day.reports else ""
         self._repaint()
         self.call_after_refresh(self._ask_about_plan)
@@ -120,18 +113,30 @@ class DayScreen(Screen[None]):
     @property
     def steps_pane(self) -> StepsPane:
         """The steps."""
-        return self.query_one(StepsPane)
+        return self.pane_at(StepsPane)
 
     @property
     def figures_pane(self) -> FiguresPane:
         """The figures."""
-        return self.query_one(FiguresPane)
+        return self.pane_at(FiguresPane)
+
+    def pane_at(self, kind: type[P]) -> P:
+        """Return the pane of that kind, made now if it was not shown before."""
+        found = self.pane_of(kind.pane)
+        assert isinstance(found, kind)  # noqa: S101 - each name has its kind
+        return found
 
     def pane_of(self, name: PaneName) -> Pane | GroundPane:
-        """Return the pane of that name."""
-        found = self.query_one(f"#{name}")
-        assert isinstance(found, Pane | GroundPane)  # noqa: S101 - every pane is one of the two
-        return found
+        """Return the pane of that name, made now if it was not shown before."""
+        for found in self.query(f"#{name}"):
+            assert isinstance(found, Pane | GroundPane)  # noqa: S101 - every pane is one of the two
+            return found
+        made = _KINDS[name]()
+        made.display = False
+        self.query_one("#main").mount(made)
+        if isinstance(made, Pane):
+            made.rebuild(self.here)
+        return made
 
     @property
     def in_front(self) -> Pane | GroundPane:
@@ -146,66 +151,91 @@ class DayScreen(Screen[None]):
         if pane is not None and pane != self.pane:
             self.pane = pane
             self.wrong = self.said = ""
+        front = self.in_front
+        if isinstance(front, Pane):
+            front.rebuild(self.here)
         self._arrange()
         self.rebuild()
-        self.set_focus(self.in_front)
+        self.set_focus(front)
         if anchor and pane == "steps":
             self.steps_pane.go_to_next()
         self._repaint()
 
     def _arrange(self) -> None:
-        """Put the panes in front that fit: one, or three side by side."""
-        found = arrange(self.pane, columns=self.size.width, rows=self.size.height)
-        self.set_class(found.wide, "-wide")
-        self.set_class(self.pane == "ground", "-drawing")
-        for name, _, _ in PANES:
-            self.pane_of(name).display = name in found.shown
+        """Put the pane in front, and beside it what there is room for."""
+        front = self.in_front
+        needs = front.needs_columns if isinstance(front, Pane) else self.size.width
+        found = arrange(self.pane, columns=self.size.width, rows=self.size.height, needs=needs)
+        for pane in self.query(".pane"):
+            pane.display = pane is front
         self.query_one("#elevation").display = found.elevation
-        self.query_one("#main").display = found.main
-        self.query_one("#side").display = found.side
+        self.query_one(AnchorBar).display = found.anchors
+        beside = self.query_one(Beside)
+        beside.display = bool(found.beside)
+        beside.styles.width = found.beside + 1
+        self.query_one(SayingView).styles.height = found.words
+        self._arranged = found
 
     def on_resize(self) -> None:
         """Arrange the panes anew, unless nothing of them shows."""
         if self.anchor_id and not too_small(*self.size):
-            self._arrange()
             self.rebuild()
+            self._arrange()
+            self._draw_beside()
             self._repaint()
 
     def rebuild(self) -> None:
-        """Build the panes in sight anew from the day."""
+        """Build the pane in front anew from the day."""
         self.truck.follow(self.day.state)
-        here = self.here
-        for name, _, _ in PANES:
-            pane = self.pane_of(name)
-            if pane.display and not isinstance(pane, GroundPane):
-                pane.rebuild(here)
-        self._redraw()
+        front = self.in_front
+        if isinstance(front, Pane):
+            front.rebuild(self.here)
+        self._draw_beside()
 
-    def _redraw(self) -> None:
-        ground = self.query_one(GroundPane)
-        if ground.display:
-            figures = self.figures_pane
-            same = figures.here is not None and figures.here.anchor == self.anchor_id
-            ground.rebuild(self.here, figures.typed_values if same else None)
+    def _draw_beside(self) -> None:
+        """Draw what stands beside the pane in front, following what is typed."""
+        typed = self._typed_values()
+        front, columns = self.in_front, self._arranged.beside if self._arranged is not None else 0
+        if isinstance(front, GroundPane):
+            front.rebuild(self.here, typed)
+        if columns:
+            show_beside(self, columns, typed)
+
+    def _typed_values(self) -> dict[str, float]:
+        """Return what is typed into the steps and the figures of this anchor, by input."""
+        typed: dict[str, float] = {}
+        for pane in self.query(FiguresPane):
+            if (
+                pane.here is not None
+                and pane.here.anchor == self.anchor_id
+                and self.pane in {"figures", "ground"}
+            ):
+                typed |= pane.typed_values
+        trial = self.steps_pane.trial if self.pane == "steps" else None
+        if trial is not None and trial.value is not None:
+            typed[trial.quantity] = trial.value
+        return typed
 
     def _repaint(self) -> None:
         """Say on every line what is true now."""
-        try:
-            self.query_one(BannerView).banner = banner_for(self)
-        except NoMatches:
+        if not self.is_mounted:
             return
+        self.query_one(HeaderView).header = header_for(self)
+        self.query_one(AnchorBar).anchors = anchors_for(self)
         self.query_one(PaneBar).tabs = tabs_for(self)
         self._show_keys()
         self._say()
 
     def _show_keys(self) -> None:
         front = self.in_front
-        typing = isinstance(front, Pane) and front.editing
         bar = self.query_one(KeyBar)
-        bar.room_for = footer_items(self.pane)
-        bar.items = TYPING if typing else bar.room_for
+        typing = isinstance(front, Pane) and front.editing
+        bar.fixed = FIXED_TYPING if typing else FIXED
+        bar.items = keys_for(self)
 
     def _say(self) -> None:
+        self.query_one(HeaderView).header = header_for(self)
+        self._show_keys()
         lines = self.in_front.saying().lines
         if self.wrong:
             lines = (("held", self.wrong), *lines)
@@ -221,8 +251,9 @@ class DayScreen(Screen[None]):
         if isinstance(message.rows, AnchorsPane):
             self.go(anchor=message.key)
         elif isinstance(message.rows, StepsPane):
-            self._just_done = _NOTHING_DONE
-            self.day.remember(self.anchor_id, message.key)
+            self._just_done = NOTHING_DONE
+            if message.rows.step_at(message.key) is not None:
+                self.day.remember(self.anchor_id, message.key)
         self._say()
 
     def on_row_list_typed(self, message: RowList.Typed) -> None:
@@ -230,8 +261,7 @@ class DayScreen(Screen[None]):
         self.wrong = self.said = ""
         if isinstance(message.rows, FiguresPane):
             message.rows.refigure()
-            self._redraw()
-        self._show_keys()
+        self._draw_beside()
         self._say()
 
     def on_row_list_entered(self, message: RowList.Entered) -> None:
@@ -247,9 +277,9 @@ class DayScreen(Screen[None]):
     def on_truck_work_done(self, message: TruckWork.Done) -> None:
         """Show the truck as it was worked out."""
         if self.truck.take(message):
-            for pane in (self.query_one(RodsPane), self.query_one(DayPane), self.query_one(FiguresPane)):
-                if pane.display:
-                    pane.rebuild(self.here)
+            front = self.in_front
+            if isinstance(front, RodsPane | DayPane | FiguresPane):
+                front.rebuild(self.here)
             self._repaint()
 
     def on_truck_work_failed(self, message: TruckWork.Failed) -> None:
@@ -330,7 +360,8 @@ class DayScreen(Screen[None]):
         self._stand_somewhere()
         if isinstance(result, Saved):
             self.alarm = ""
-            self.said = f"Saved: {result.words}"
+            undone = isinstance(result.entry, TakenBack)
+            self.said = result.words if undone else f"Saved: {result.words}"
             if pane is not None and intent.row:
                 pane.clear_draft(intent.row)
             if not self.day.state.anchors[self.anchor_id].dropped or pane is None:
@@ -339,8 +370,6 @@ class DayScreen(Screen[None]):
                 self._go_to_taken_back(result.entry)
             else:
                 self._move_on(pane)
-        elif isinstance(result, Refused):
-            self.wrong = result.sentence
         elif isinstance(result, JournalError):
             self.alarm = self.wrong = str(result)
         else:
@@ -377,7 +406,7 @@ class DayScreen(Screen[None]):
         said = self.said
         if gone.anchor is None:
             self.go(pane="day")
-            self.query_one(DayPane).go_to_step(gone.step)
+            self.pane_at(DayPane).go_to_step(gone.step)
         elif gone.anchor in {now.id for now in self.day.state.live()}:
             self.go(anchor=gone.anchor, pane="steps")
             self.steps_pane.go_to(gone.step, quietly=True)
@@ -403,150 +432,3 @@ class DayScreen(Screen[None]):
                 given={"anchor": self.anchor_id or None, "opened_at": opened_at},
             )
         )
-
-    # Commands.
-
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Whether a command does something in the pane in front."""
-        del parameters
-        named = [command for command in COMMANDS if command.name == action]
-        return not named or any(command.works_in(self.pane) for command in named)
-
-    def action_show(self, name: PaneName) -> None:
-        """Go to a pane; from a held step to what holds it."""
-        step = self.steps_pane.step_at(self.steps_pane.cursor_key) if self.pane == "steps" else None
-        self.go(pane=name)
-        if name == "hazards" and step is not None and step.holds:
-            self.query_one(HazardsPane).go_to(step.holds[0].id, quietly=True)
-            self._say()
-
-    def action_turn(self, by: int) -> None:
-        """Go to the pane after or before."""
-        names = [name for name, _, _ in PANES]
-        self.go(pane=names[(names.index(self.pane) + by) % len(names)])
-
-    def action_next_anchor(self) -> None:
-        """Go to the same step at the next anchor."""
-        self._to_anchor(1)
-
-    def action_previous_anchor(self) -> None:
-        """Go to the same step at the anchor before."""
-        self._to_anchor(-1)
-
-    def _to_anchor(self, by: int) -> None:
-        order = [now.id for now in self.day.state.live()]
-        if not order:
-            return
-        step = self.steps_pane.cursor_key
-        done, came_to = self._just_done
-        if step == came_to:
-            step = done
-        at = order.index(self.anchor_id) if self.anchor_id in order else 0
-        to = order[(at + by) % len(order)]
-        if by > 0 and self.pane == "steps" and step:
-            to = self.day.same_step_next_anchor(step, self.anchor_id) or to
-        self.go(anchor=to)
-        if step:
-            self.steps_pane.go_to(step, quietly=True)
-            self.day.remember(self.anchor_id, step)
-        self.said = f"Now at {to}." if to != order[at] else ""
-        self._repaint()
-
-    def action_take_back(self) -> None:
-        """Take back the last entry."""
-        self.carrier.carry_out(Intent(method=self.day.take_back))
-
-    def action_otherwise(self) -> None:
-        """Say that it is not as the row says."""
-        pane = self.in_front
-        if isinstance(pane, Pane):
-            pane.otherwise(pane.cursor_key)
-
-    def action_read_wall(self) -> None:
-        """Read the wall at this anchor."""
-        if not self.day.state.anchors[self.anchor_id].dropped:
-            self._read_wall(self.anchor_id, self.query_one(WallPane).earlier.get(self.anchor_id, {}))
-
-    def action_what_now(self) -> None:
-        """Take what was found in the pit, and show every way on."""
-        self._what_now()
-
-    def on_steps_pane_what_now(self, message: StepsPane.WhatNow) -> None:
-        """Show every way on for the depth that was typed onto its step."""
-        self.steps_pane.clear_draft(DEPTH_FOUND)
-        self._what_now(message.depth)
-
-    def _what_now(self, depth: str = "") -> None:
-        from crewtui.tui.pages.rod_page import WhatNow  # noqa: PLC0415 - not needed for the first screen
-
-        self.app.push_screen(WhatNow(self.here, depth=depth), self._what_now_done)
-
-    def _what_now_done(self, intent: Intent | None) -> None:
-        if intent is not None:
-            self.steps_pane.clear_draft(DEPTH_FOUND)
-            self.carrier.carry_out(intent)
-
-    def action_site_change(self) -> None:
-        """Move, add or drop an anchor."""
-        SiteChange(self.app, self.here, self.carrier.carry_out).ask()
-
-    def action_readout(self) -> None:
-        """Show the figures that are called out, in big digits."""
-        shouts = [Shout(label=label, text=text) for label, text in readout(self.day.state, self.anchor_id)]
-        self.app.push_screen(ReadoutPage(f"{self.anchor_id}: read it out, have it read back", shouts))
-
-    def action_earlier(self) -> None:
-        """Say when the next entry was really done."""
-
-        def answered(done_at: datetime) -> None:
-            self.carrier.done_at = done_at
-            self.said = f"The next entry is dated {done_at:%Y-%m-%d %H:%M}."
-            self._repaint()
-
-        ask_when_done(self.app, self.day.clock, answered)
-
-    def action_inspect_again(self) -> None:
-        """Have the open pits looked over again."""
-        ask_what_happened(self.app, self.day, self.carrier.carry_out)
-
-    def action_why(self) -> None:
-        """Show all the words about the row under the cursor."""
-        pane = self.in_front
-        row = pane.cursor_row if isinstance(pane, Pane) else None
-        title = "" if row is not None else f"{self.anchor_id}: what the drawing shows"
-        self.app.push_screen(whole_words(row, pane.saying(), title=title))
-
-    def action_find(self) -> None:
-        """Find a command by its words."""
-        from crewtui.tui.pages.find_page import FindPage, Found  # noqa: PLC0415 - not needed for the first screen
-
-        def found(one: Found | None) -> None:
-            if one is None:
-                return
-            if one.pane is not None:
-                self.go(pane=one.pane)
-            if one.action:
-                self.call_later(self.run_action, one.action)
-
-        self.app.push_screen(FindPage(self.pane), found)
-
-    def action_log(self) -> None:
-        """Show everything entered."""
-        self.app.push_screen(log_page(self.day.log(1000)))
-
-    def action_look(self) -> None:
-        """Change the look."""
-        self.app.change_look()  # type: ignore[attr-defined]
-
-    def action_keys(self) -> None:
-        """Explain the keys."""
-        self.app.push_screen(keys_page())
-
-    def action_leave(self) -> None:
-        """Close the program, after a question."""
-        drafts = sum(len(pane.drafts) for pane in self.query(RowList) if not isinstance(pane, FiguresPane))
-        ask_to_leave(self.app, drafts)
-
-    def show_page(self, page: WordsPage) -> None:
-        """Open a page of words over the day."""
-        self.app.push_screen(page)

@@ -18,29 +18,29 @@ _SUN_WORDS: Final = {
     "quiet": "#3a3a3a",  # notes, units, what is not at hand
     "paper": "#ffffff",
     "band": "#e6e6e6",  # header, headings
-    "here": "#ffe28a",  # the row under the cursor
+    "here": "#ffbf1f",  # the row under the cursor
     "here-ink": "#000000",
-    "typing": "#fff7d6",  # the field being typed into
-    "done": "#00491f",
-    "held": "#8c0000",
-    "deviation": "#6b3100",
-    "coming": "#002f86",  # what is next
+    "typing": "#ffffff",  # the field being typed into
+    "done": "#00401b",
+    "held": "#7c0000",
+    "deviation": "#5a2800",
+    "coming": "#002a78",  # what is next
     "alarm": "#b00000",
     "alarm-ink": "#ffffff",
     "rule": "#5a5a5a",
 }
 _BASEMENT_WORDS: Final = {
     "ink": "#f4f4f4",
-    "quiet": "#c4c4c4",
+    "quiet": "#cccccc",
     "paper": "#000000",
     "band": "#242424",
-    "here": "#0a2a80",
+    "here": "#1a43a8",
     "here-ink": "#ffffff",
-    "typing": "#2d2a12",
+    "typing": "#000000",
     "done": "#8fe3a2",
-    "held": "#ffaaa0",
+    "held": "#ffb8b0",
     "deviation": "#ffc46b",
-    "coming": "#9cc9ff",
+    "coming": "#a8d0ff",
     "alarm": "#a80000",
     "alarm-ink": "#ffffff",
     "rule": "#a8a8a8",
@@ -69,6 +69,12 @@ TEXT_PAIRS: Final = (
     ("rule", "paper", 3.0),
 )
 """Ink and ground as the screens use them, and the least contrast owed (WCAG 2.2: text 4.5, enhanced 7)."""
+
+
+GROUND_PAIRS: Final = (("paper", "here"), ("typing", "here"))
+"""Grounds that are told apart by their brightness alone: 1.6 to 1 at least. Others have a mark too: a heading
+is in capitals, the words stand behind a bar, the cursor has its sign."""
+GROUNDS_APART: Final = 1.6
 
 
 def _theme(name: str, words: Mapping[str, str], *, dark: bool) -> Theme:

@@ -12,15 +12,16 @@ LEAST_COLUMNS: Final = 60
 LEAST_ROWS: Final = 20
 """In a smaller window nothing is shown but that it is too small."""
 WIDE_FROM: Final = 110
-"""Columns from which three panes stand side by side."""
+"""Columns from which every anchor stands on a line of its own, and a drawing beside the figures."""
 TALL_FROM: Final = 30
-"""Rows from which the section is drawn below the figures too."""
+"""Rows from which more lines say what the row under the cursor means."""
 DRAWN_FROM: Final = 24
 """Rows from which the wall is drawn over its findings; below, its page draws it."""
-IN_MAIN: Final[frozenset[PaneName]] = frozenset({"steps", "rods", "hazards", "wall", "day", "record"})
-"""Panes that share the middle column."""
-_WHOLE: Final[frozenset[PaneName]] = frozenset({"ground", "wall"})
-"""Panes that take the figures' room too."""
+LEAST_TAPE: Final = 18
+"""Columns without which the pit's tape does not stand beside the steps."""
+LEAST_DRAWING: Final = 40
+"""Columns without which no section stands beside the figures."""
+_BORDER: Final = 1
 
 
 def too_small(columns: int, rows: int) -> bool:
@@ -29,32 +30,28 @@ def too_small(columns: int, rows: int) -> bool:
 
 
 class Arrangement(Struct, frozen=True, kw_only=True):
-    """What is in sight."""
+    """What is in sight beside the pane in front."""
 
-    wide: bool
-    shown: frozenset[PaneName]
+    anchors: bool
+    """Whether every anchor stands on one line over the tabs."""
+    beside: int
+    """Columns of the drawings beside the pane in front; 0 for none."""
     elevation: bool
     """Whether the wall is drawn over its findings."""
-
-    @property
-    def main(self) -> bool:
-        """Whether the middle column has anything in it."""
-        return bool(self.shown & IN_MAIN)
-
-    @property
-    def side(self) -> bool:
-        """Whether the last column has anything in it."""
-        return bool(self.shown & {"figures", "ground"})
+    words: int
+    """Lines of words about the row under the cursor."""
 
 
-def arrange(front: PaneName, *, columns: int, rows: int) -> Arrangement:
-    """Return what is in sight with that pane in front, on a screen of that many columns and rows."""
-    wide = columns >= WIDE_FROM
-    shown: set[PaneName] = {front}
-    if wide:
-        shown.add("anchors")
-        if front not in _WHOLE:
-            shown |= {front if front in IN_MAIN else "steps", "figures"}
-            if rows >= TALL_FROM:
-                shown.add("ground")
-    return Arrangement(wide=wide, shown=frozenset(shown), elevation="wall" in shown and rows >= DRAWN_FROM)
+def arrange(front: PaneName, *, columns: int, rows: int, needs: int) -> Arrangement:
+    """Return what is in sight on a screen of that many columns and rows.
+
+    ``needs`` is the width that the words of the pane in front take; what is left goes to the drawing.
+    """
+    left = columns - needs - _BORDER
+    least = {"steps": LEAST_TAPE, "figures": LEAST_DRAWING}.get(front)
+    return Arrangement(
+        anchors=columns >= WIDE_FROM and front != "anchors",
+        beside=left if least is not None and left >= least else 0,
+        elevation=front == "wall" and rows >= DRAWN_FROM,
+        words=2 if rows < TALL_FROM else 4,
+    )

@@ -20,7 +20,7 @@ def bindings() -> Iterator[Binding]:
     for command in COMMANDS:
         if command.name not in seen:
             seen.add(command.name)
-            yield Binding(",".join(command.keys), command.name, command.label, show=False)
+            yield Binding(",".join(command.keys), f"press('{command.name}')", command.label, show=False)
     yield Binding("tab", "turn(1)", show=False)
     yield Binding("shift+tab", "turn(-1)", show=False)
     yield Binding("escape", "show('anchors')", show=False)

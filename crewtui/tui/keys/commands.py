@@ -18,7 +18,7 @@ PANES: Final[tuple[tuple[PaneName, str, str], ...]] = (
     ("hazards", "h", "Hazards"),
     ("wall", "v", "Wall"),
     ("day", "d", "Day"),
-    ("record", "c", "Complete"),
+    ("record", "c", "Close"),
 )
 """Name, key and title of each pane, in the order of the day."""
 PANE_HELP: Final[Mapping[PaneName, str]] = {
@@ -65,72 +65,29 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         name="choose",
         keys=("enter", "space"),
-        label="done",
-        panes=_on("steps", "day"),
-        help="On a check: it is done. On a value: type it, then Enter saves it.",
+        label="do it",
+        help="What the bottom line says it does on this row: done, save, open, sign, go there.",
     ),
     Command(
-        name="choose",
-        keys=("enter", "space"),
-        label="in place",
-        panes=_on("hazards"),
-        help="What the line asks for is in place: say so, with initials.",
-    ),
-    Command(
-        name="choose",
-        keys=("enter", "space"),
-        label="work here",
-        panes=_on("anchors"),
-        help="Go to the steps of the anchor under the cursor.",
-    ),
-    Command(
-        name="choose",
-        keys=("enter", "space"),
-        label="measured",
-        panes=_on("figures"),
-        help="On a result: it was measured so, enter it. On an input: type another value, see what follows.",
-    ),
-    Command(
-        name="choose",
-        keys=("enter", "space"),
-        label="driven, counted",
-        panes=_on("rods"),
-        help="The next piece is driven in, or so many are there, as the row says; or type what is.",
-    ),
-    Command(
-        name="choose",
-        keys=("enter", "space"),
-        label="open",
-        panes=_on("record"),
-        help="Open the line under the cursor; the last one signs.",
-    ),
-    Command(
-        name="choose",
-        keys=("enter", "space"),
-        label="open, read",
-        panes=_on("wall"),
-        help="A reading: read the wall there. A finding: go to its anchor. The first line: the drawing.",
-    ),
-    Command(
-        name="read_wall",
-        keys=("i",),
-        label="read",
-        panes=_on("anchors", "steps", "wall"),
-        help="Read the wall at this anchor from an upright line, before or after tightening.",
+        name="as_planned",
+        keys=("equals_sign",),
+        label="as planned",
+        panes=_on("steps"),
+        help="Measured, and it is what the plan says: enter the figure that stands at the top.",
     ),
     Command(
         name="otherwise",
         keys=("x",),
-        label="no",
+        label="not so",
         panes=_on("steps", "day", "hazards"),
-        help="Not as the line says: say what is, and why. Kept as a deviation.",
+        help="Not as the line says, or another answer: say what is, and why. Kept as a deviation.",
     ),
     Command(
         name="what_now",
         keys=("w",),
-        label="what now",
+        label="came up wrong",
         panes=_AT_ANCHOR,
-        help="The rod is through: type what was found in the pit and see every way on.",
+        help="The rod came up wrong: type what was found in the pit and see every way on.",
     ),
     Command(
         name="next_anchor",
@@ -142,21 +99,35 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         name="previous_anchor",
         keys=("p",),
-        label="back",
+        label="anchor before",
         panes=_WITH_LIST,
         help="Same step, the anchor before.",
     ),
     Command(
+        name="readout",
+        keys=("b",),
+        label="bigger",
+        panes=_AT_ANCHOR,
+        help="The figures over the whole screen: angle, tail, mark, stop mark, wrench. Same key back.",
+    ),
+    Command(
+        name="read_wall",
+        keys=("i",),
+        label="read the wall",
+        panes=_on("anchors", "steps", "wall"),
+        help="Read the wall at this anchor from an upright line, before or after tightening.",
+    ),
+    Command(
         name="earlier",
         keys=("t",),
-        label="when",
+        label="was earlier",
         panes=_on("steps", "day"),
         help="Say when it was really done, for the next entry (the outside crew reports at lunch).",
     ),
     Command(
         name="site_change",
         keys=("m",),
-        label="site",
+        label="move, add, drop",
         panes=_on("anchors", "steps"),
         help="Move, add or drop an anchor, with a reason.",
     ),
@@ -165,13 +136,6 @@ COMMANDS: Final[tuple[Command, ...]] = (
         keys=("u",),
         label="undo",
         help="Take back the last entry; it stays in the journal as taken back.",
-    ),
-    Command(
-        name="readout",
-        keys=("b",),
-        label="big",
-        panes=_AT_ANCHOR,
-        help="Big digits: angle, tail height, mark. Same key back.",
     ),
     Command(
         name="inspect_again",
@@ -199,7 +163,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     ),
     Command(
         name="emergency",
-        keys=("e", "exclamation_mark"),
+        keys=("exclamation_mark", "e"),
         label="EMERGENCY",
         help="A line was struck, somebody is hurt: what to do, whom to call. ! works while typing too.",
     ),
@@ -207,9 +171,9 @@ COMMANDS: Final[tuple[Command, ...]] = (
         name="find",
         keys=("slash",),
         label="find",
-        help="Type a few letters of what is wanted, choose it from the list, Enter does it.",
+        help="A few letters of a step, anchor, hazard, figure, person or command: Enter goes there.",
     ),
-    Command(name="keys", keys=("k", "question_mark"), label="keys", help="This page."),
+    Command(name="keys", keys=("question_mark", "k"), label="keys", help="This page."),
     Command(
         name="leave",
         keys=("q",),
@@ -221,6 +185,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
 KEY_WORDS: Final = {
     "exclamation_mark": "!",
     "question_mark": "?",
+    "equals_sign": "=",
     "slash": "/",
     "enter": "Enter",
     "space": "Space",
@@ -232,10 +197,25 @@ def key_word(key: str) -> str:
     return KEY_WORDS.get(key, key)
 
 
-TYPING: Final = (("Enter", "save"), ("Esc", "drop it"), ("!", "EMERGENCY"), ("?", "keys"))
-"""What keys do while a value is typed: letters are part of it."""
+def command_of(name: str) -> Command:
+    """Return the command of that name."""
+    return next(command for command in COMMANDS if command.name == name)
 
 
-def footer_items(pane: PaneName) -> tuple[tuple[str, str], ...]:
-    """Return (key, label) of everything that works in that pane."""
-    return tuple((key_word(c.keys[0]), c.label) for c in COMMANDS if c.works_in(pane))
+def key_item(name: str, label: str = "") -> tuple[str, str]:
+    """Return a command's key and label as they stand at the bottom."""
+    command = command_of(name)
+    return key_word(command.keys[0]), label or command.label
+
+
+FIXED: Final = tuple(key_item(name) for name in ("take_back", "keys", "emergency"))
+"""The keys that never move, at the right end of the bottom line."""
+FIXED_TYPING: Final = ((" ", " " * len(FIXED[0][1])), *FIXED[1:])
+"""The same while something is typed, where letters are part of it."""
+
+
+def elsewhere(name: str) -> str:
+    """Say what a command does and where, for the key pressed where it does nothing."""
+    command = command_of(name)
+    where = ", ".join(title for pane, _, title in PANES if command.works_in(pane))
+    return f"{key_word(command.keys[0])} is {command.label}: it works in {where}."

@@ -7,18 +7,22 @@ from typing import ClassVar, Final
 
 from crewtui.day.steps.pace import Pace
 from crewtui.day.steps.step_rows import AnchorRow
-from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.pane import Here, Pane
 from crewtui.tui.widgets.rows import Row, Tone
 
 _WORDS: Final[Mapping[str, tuple[str, Tone]]] = {
     "not begun": ("", "plain"),
-    "under way": ("work", "coming"),
-    "covered": ("cov.", "deviation"),
+    "under way": ("open", "coming"),
+    "covered": ("open", "deviation"),
     "closed": ("done", "done"),
-    "dropped": ("drop", "quiet"),
+    "dropped": ("out", "quiet"),
 }
+
+
+def _deviations(number: int) -> str:
+    return f"{number} deviation{'s' if number > 1 else ''}" if number else ""
 
 
 MANY: Final = 40
@@ -31,8 +35,8 @@ def _pace_words(pace: Pace) -> str:
         return ""
     if pace.left <= 0:
         return f"{pace.minutes_each:.0f} min an anchor; all are done."
-    each, left = f"{pace.minutes_each:.0f} min", f"{pace.left:.1f}"
-    said = f"So far {each} an anchor; {left} left, done about {pace.finish_at:%H:%M}"
+    left = f"{pace.left:.1f}".removesuffix(".0")
+    said = f"So far {pace.minutes_each:.0f} min an anchor; {left} to go, done about {pace.finish_at:%H:%M}"
     if pace.finish_early is not None and pace.finish_late is not None:
         said += f" ({pace.finish_early:%H:%M} to {pace.finish_late:%H:%M})"
     return f"{said}."
@@ -57,8 +61,7 @@ class AnchorsPane(Pane):
         mark, tone = _WORDS[anchor.word]
         note, note_tone = anchor.next_label, "quiet"
         if anchor.held_by:
-            mark, tone = "HELD", "held"
-            note, note_tone = f"{anchor.next_label}: {anchor.held_by}", "held"
+            mark, tone = "held", "deviation"
         return Row(
             key=anchor.id,
             label=f"{anchor.id}  {anchor.wall}",
@@ -66,7 +69,13 @@ class AnchorsPane(Pane):
             tone=tone,
             value=f"{anchor.done}/{anchor.total}",
             note="; ".join(
-                part for part in (f"{anchor.deviations} dev." if anchor.deviations else "", note) if part
+                part
+                for part in (
+                    "covered for tomorrow" if anchor.word == "covered" else "",
+                    _deviations(anchor.deviations),
+                    note,
+                )
+                if part
             ),
             note_tone=note_tone,  # type: ignore[arg-type]
         )
@@ -82,7 +91,7 @@ class AnchorsPane(Pane):
         if anchor.held_by:
             said.append(("held", f"Next, {anchor.next_label}, is held: {anchor.held_by}"))
         elif anchor.next_label:
-            said.append(("coming", f"Next: {anchor.next_label}. Enter goes to it."))
+            said.append(("coming", f"Next: {anchor.next_label}."))
         now = self.here.day.state.anchors[anchor.id]
         if now.dropped:
             said.append(("deviation", f"Dropped: {now.dropped}"))
@@ -90,6 +99,14 @@ class AnchorsPane(Pane):
             said.append(("quiet", f"In the way outside: {now.plan.obstacle}."))
         said.append(("quiet", _pace_words(self.here.day.pace())))
         return Saying(lines=tuple(words for words in said if words[1]))
+
+    def does(self) -> str:
+        """Return what Enter does."""
+        return f"work at {self.cursor_key}"
+
+    def more_keys(self) -> tuple[tuple[str, str], ...]:
+        """Return what else can be done at the anchor."""
+        return (key_item("read_wall"), key_item("site_change"), key_item("find"))
 
     def chosen(self, key: str) -> None:
         """Work at that anchor."""

@@ -15,13 +15,13 @@ from crewtui.day.state.conditions import FACTS
 from crewtui.day.steps.hand_over import HandOver, hand_over
 from crewtui.day.steps.step_rows import StepRow, asked_again
 from crewtui.job.tables.steps import Scope
-from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.panes.exposure_rows import ADD_TIME, ask_exposure, exposure_rows, exposure_saying
 from crewtui.tui.panes.rods_pane import LACKS, TRUCK_COUNTED, TRUCK_STEP
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import DO_IT, AskChoice, AskText, confirm
 from crewtui.tui.widgets.pages import WordsPage
-from crewtui.tui.widgets.pane import Here, Pane, step_as_row, words_about
+from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane, step_as_row, words_about
 from crewtui.tui.widgets.rows import Row
 
 _TITLES: Final[tuple[tuple[Scope, str], ...]] = (
@@ -275,6 +275,37 @@ class DayPane(Pane):
                 row=key,
             )
 
+    def does(self) -> str:
+        """Return what Enter does."""
+        key, step = self.cursor_key, self.steps.get(self.cursor_key)
+        if step is not None:
+            return self._step_does(step)
+        if key.startswith((_FACT, _UTILITY)):
+            return "answer it"
+        if key.startswith(_SHORT):
+            return "go to Rods"
+        return "open it" if key in {LATER, NOTE, ADD_TIME, *_PAGES} else ""
+
+    @staticmethod
+    def _step_does(step: StepRow) -> str:
+        if step.kind == "text":
+            return "write it" if not step.answered else "write it anew"
+        if step.answered:
+            return ""
+        return (
+            "go to the load-out"
+            if step.id == TRUCK_STEP
+            else "it is done"
+            if step.kind == "check"
+            else "answer"
+        )
+
+    def more_keys(self) -> tuple[tuple[str, str], ...]:
+        """Return what else can be done on the row."""
+        step = self.steps.get(self.cursor_key)
+        no = (key_item("otherwise"),) if step is not None and step.kind == "check" else ()
+        return (*no, key_item("earlier"), key_item("inspect_again", "rain, water"), key_item("find"))
+
     def chosen(self, key: str) -> None:
         """Check, answer or open the row."""
         step = self.steps.get(key)
@@ -304,7 +335,7 @@ class DayPane(Pane):
         elif key == DATE:
             self.refuses(_BY_THE_CLOCK)
         else:
-            self.refuses("Nothing is entered on this line; y shows it whole.")
+            self.refuses(NOTHING_HERE)
 
     def _choose_step(self, step: StepRow) -> None:
         if step.kind == "text":
@@ -318,6 +349,8 @@ class DayPane(Pane):
                 self._answer(step, "yes")
         elif step.kind == "choice":
             self._answer(step, "?")
+        else:
+            self.refuses("It is entered. x says that it is not so; u takes back the last entry.")
 
     def _ask_covered(self, step: StepRow, pits: tuple[str, ...]) -> None:
         def answered(choice: str | None) -> None:
@@ -335,7 +368,7 @@ class DayPane(Pane):
         if step is not None and step.kind == "check":
             self._answer(step, "no")
         else:
-            self.chosen(key)
+            super().otherwise(key)
 
     def _answer(self, step: StepRow, answer: str) -> None:
         if self.here is not None:

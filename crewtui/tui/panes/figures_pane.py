@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import ClassVar
 
 from crewtui.day.steps.advice import AIM, Advice, own_aim
 from crewtui.day.steps.calculators import CalcInput, CalcRow, Sheet, calculate
-from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.questions.advice_question import ask_advice
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import DO_IT, confirm
@@ -43,47 +44,43 @@ class FiguresPane(Pane):
         texts = {key.removeprefix(_INPUT): text for key, text in self.drafts.items()}
         self.sheet = calculate(self.here.day.state, self.here.anchor, texts, made=self.here.made)
         self._inputs, self._results, self._warnings = {}, {}, {}
-        rows: list[Row] = []
-        for part in self.sheet.parts:
-            rows.append(Row(key=f"part {part.key}", label=part.title, heading=True))
+        self.set_rows([*self._results_first(self.sheet), *self._rests_on(self.sheet)])
+
+    def _results_first(self, sheet: Sheet) -> Iterator[Row]:
+        for part in sheet.parts:
+            yield Row(key=f"part {part.key}", label=part.title.upper(), heading=True)
+            for number, words in enumerate(part.warnings):
+                key = f"{_RESULT}{part.key} warning {number}"
+                yield Row(key=key, label=words, mark="mind", tone="deviation")
             for result in part.rows:
                 key = f"{_RESULT}{part.key} {result.key}"
                 self._results[key] = result
-                self._warnings[key] = part.warnings
-                note = "measured? Enter" if result.quantity else ""
-                rows.append(Row(key=key, label=result.label, value=result.text, note=note))
-            rows += [
-                Row(key=f"{_RESULT}{part.key} warning {n}", label=words, mark="!", tone="deviation")
-                for n, words in enumerate(part.warnings)
-            ]
-            rows += self._advised(self.here) if part.key == "aim" else []
-            for item in part.inputs:
-                key = _INPUT + item.key
+                yield Row(key=key, label=result.label, value=result.text)
+            if part.key == "aim" and self.here is not None:
+                yield from self._advised(self.here)
+
+    def _rests_on(self, sheet: Sheet) -> Iterator[Row]:
+        yield Row(key="rests on", label="WHAT THESE REST ON: type a number to see what follows", heading=True)
+        for part in sheet.parts:
+            for one in part.inputs:
+                key = _INPUT + one.key
                 if key in self._inputs:
                     continue
-                self._inputs[key] = item
+                self._inputs[key] = one
                 self._warnings[key] = part.warnings
-                rows.append(
-                    Row(
-                        key=key,
-                        label=item.label,
-                        mark="type",
-                        tone="quiet",
-                        value=item.text,
-                        note=item.fault or item.source,
-                        note_tone="held" if item.fault else "quiet",
-                        typed=True,
-                    )
+                yield Row(
+                    key=key,
+                    label=one.label,
+                    value=one.text,
+                    note=one.fault or one.source,
+                    note_tone="held" if one.fault else "quiet",
+                    typed=True,
                 )
-        self.set_rows(rows)
 
     def _advised(self, here: Here) -> list[Row]:
         """Return what is advised here and can be taken with Enter, judged without what is only typed."""
         self._advice = {f"{_ADVICE}{one.key}": one for one in here.day.advice(here.anchor)}
-        return [
-            Row(key=key, label=one.words, mark="can", tone="coming", note="Enter: before and after")
-            for key, one in self._advice.items()
-        ]
+        return [Row(key=key, label=one.words, mark="ask", tone="coming") for key, one in self._advice.items()]
 
     def entered(self, key: str, text: str) -> None:
         """Aim for the depth that is typed; any other value is only tried here."""
@@ -112,12 +109,28 @@ class FiguresPane(Pane):
             said.append(
                 ("quiet", f"{item.label}, in {item.unit_text}: from {item.source}. Type another to try it.")
             )
-        elif row is not None and row.mark == "!":
+        elif row is not None and row.mark == "mind":
             return Saying(lines=(("deviation", row.label),))
         elif row is not None and row.value:
             said.append(("plain", f"{row.label}: {row.value}"))
         said += [("deviation", words) for words in self._warnings.get(self.cursor_key, ())]
         return Saying(lines=tuple(said))
+
+    def does(self) -> str:
+        """Return what Enter does."""
+        if self.cursor_key in self._advice:
+            return "see what it changes, then take it"
+        result = self._results.get(self.cursor_key)
+        return "it was measured so" if result is not None and _may_be_measured(result) else ""
+
+    def typing_does(self) -> str:
+        """Say that a figure is tried and not entered, but for an aim."""
+        return "see what this aim changes" if self.cursor_key == _INPUT + AIM else "keep it on trial"
+
+    def more_keys(self) -> tuple[tuple[str, str], ...]:
+        """Return what else can be done on the row."""
+        typed = (("0-9", "try another"),) if self.cursor_key in self._inputs else ()
+        return (*typed, key_item("readout"), key_item("next_anchor"), key_item("find"))
 
     def chosen(self, key: str) -> None:
         """Take a result over into the anchor's record."""
@@ -125,7 +138,11 @@ class FiguresPane(Pane):
             ask_advice(self.app, self.here, self._advice[key], self.wants)
             return
         result = self._results.get(key)
-        if result is None or self.here is None or not result.quantity or result.value is None:
+        if key in self._inputs:
+            self.refuses("Type a number to see what follows; Steps is where it is entered.")
+            return
+        if result is None or self.here is None or not _may_be_measured(result):
+            self.refuses("This figure is worked out, not measured: nothing is entered here.")
             return
         here, anchor = self.here, self.here.anchor
 
@@ -149,3 +166,7 @@ class FiguresPane(Pane):
             do_it=f"Measured, and it is {result.text}: enter it",
         )
         self.app.push_screen(question, measured)
+
+
+def _may_be_measured(result: CalcRow) -> bool:
+    return bool(result.quantity) and result.value is not None

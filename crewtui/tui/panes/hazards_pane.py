@@ -12,14 +12,14 @@ from crewtui.day.safety.hazard_rows import HazardMark, HazardRow, hazard_rows
 from crewtui.day.safety.holds import Hold
 from crewtui.day.safety.moments import MomentPage
 from crewtui.job.tables.hazards import MOMENTS
-from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, slope_page
 from crewtui.tui.questions.advice_question import ask_advice
 from crewtui.tui.questions.soil_question import SoilQuestions
 from crewtui.tui.questions.who import ask_initials, ask_name
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
-from crewtui.tui.widgets.pane import Here, Pane
+from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
 from crewtui.tui.widgets.rows import Row, Tone
 from crewtui.units import count_of, show_length
 
@@ -226,6 +226,39 @@ class HazardsPane(Pane):
             else Saying()
         )
 
+    def does(self) -> str:
+        """Return what Enter does."""
+        key = self.cursor_key
+        hazard, hold = self._hazards.get(key), self._holds.get(key)
+        if key in {PIT_ENTRY, PIT_SOIL}:
+            return "answer it"
+        if key == PIT_SLOPE:
+            return "open it"
+        if hazard is not None:
+            return "" if hazard.mark == "in place" else "sign that it is in place"
+        if hold is not None:
+            return (
+                "go where it is entered"
+                if key in _LEADS
+                else "say that it is so"
+                if hold.release != "fact"
+                else ""
+            )
+        return ""
+
+    def more_keys(self) -> tuple[tuple[str, str], ...]:
+        """Return what else can be done on the row."""
+        key = self.cursor_key
+        typed = (("0-9", "type its depth"),) if key.startswith(_LINE) else ()
+        no = (key_item("otherwise"),) if key in self._hazards or key in self._holds else ()
+        return (
+            *typed,
+            *no,
+            key_item("next_anchor"),
+            key_item("inspect_again", "rain, water"),
+            key_item("find"),
+        )
+
     def chosen(self, key: str) -> None:
         """Sign that it is in place: with initials or a name, asked for each time."""
         if self.here is None:
@@ -239,14 +272,16 @@ class HazardsPane(Pane):
         elif key == PIT_SLOPE:
             self.app.push_screen(slope_page(self.here))
         elif key in self._hazards:
-            if self._hazards[key].mark != "in place":
+            if self._hazards[key].mark == "in place":
+                self.refuses("It is signed as in place. x says that it no longer is.")
+            else:
                 self._sign(self._hazards[key])
         elif key in self._holds:
             self._release(self._holds[key])
         elif key.startswith(_LINE):
             self.entered(key, "")
         else:
-            self.refuses("Nothing is entered on this line; y shows it whole.")
+            self.refuses(NOTHING_HERE)
 
     def _ask_pit_entry(self) -> None:
         choices = (
@@ -336,6 +371,7 @@ class HazardsPane(Pane):
         """Say that it is not in place, or set the hold aside where its rule lets it."""
         hazard, hold = self._hazards.get(key), self._holds.get(key)
         if self.here is None or (hazard is None and hold is None):
+            super().otherwise(key)
             return
         choices = []
         if hazard is not None:

@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.message import Message
 
-from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import AskText
-from crewtui.tui.widgets.pane import Here, Pane
+from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
 from crewtui.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ class RecordPane(Pane):
         day, seen = here.day, preview(here.day)
         self.seen = seen
         rows = [Row(key="title", label="WHAT WILL BE SIGNED", heading=True)]
-        rows += [Row(key=f"words {n}", label=text) for n, text in enumerate(seen.words)]
+        rows += [Row(key=f"words {n}", label=text, still=True) for n, text in enumerate(seen.words)]
         rows.append(Row(key="title open", label="STILL OPEN", heading=True))
         still = [(ident, steps) for ident, steps in seen.progress.open_steps.items() if steps]
         rows += [
@@ -52,7 +52,7 @@ class RecordPane(Pane):
                 label=ident or "The day",
                 mark="open",
                 tone="coming",
-                value=f"{len(steps)} steps",
+                value=f"{len(steps)} step" + ("s" if len(steps) > 1 else ""),
                 note=", ".join(steps),
             )
             for ident, steps in still
@@ -66,7 +66,7 @@ class RecordPane(Pane):
                 Row(
                     key=f"{_DEVIATION}{item.n}",
                     label=where + item.text,
-                    mark="acc." if accepted else "dev.",
+                    mark="done" if accepted else "dev.",
                     tone="done" if accepted else "deviation",
                     note=f"accepted by {accepted}" if accepted else item.reason,
                 )
@@ -92,6 +92,17 @@ class RecordPane(Pane):
             said.append(("coming", "Enter: somebody named accepts it."))
         return Saying(lines=tuple((tone, words) for tone, words in said if words))
 
+    def does(self) -> str:
+        """Return what Enter does."""
+        key = self.cursor_key
+        if key.startswith(_OPEN):
+            return f"go to {key.removeprefix(_OPEN) or 'the day'}"
+        return "sign" if key == SIGN else "somebody accepts it" if key.startswith(_DEVIATION) else ""
+
+    def more_keys(self) -> tuple[tuple[str, str], ...]:
+        """Return what else can be done."""
+        return (key_item("log"), key_item("find"))
+
     def chosen(self, key: str) -> None:
         """Sign, go to what is open, or have a deviation accepted."""
         if key == SIGN and self.seen is not None:
@@ -101,6 +112,8 @@ class RecordPane(Pane):
             self.post_message(self.Goes(anchor=ident, pane="steps") if ident else self.Goes(pane="day"))
         elif key.startswith(_DEVIATION):
             self._accept(int(key.removeprefix(_DEVIATION)))
+        else:
+            self.refuses(NOTHING_HERE)
 
     def _accept(self, n: int) -> None:
         def named(name: str | None) -> None:

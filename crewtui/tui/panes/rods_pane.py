@@ -11,10 +11,10 @@ from crewtui.day.truck.loading import Loaded, counted_today
 from crewtui.day.truck.rod_made import WORKING
 from crewtui.trade.rod.rod_plan import RodPiece, RodPlan
 from crewtui.trade.truck.load_out import LoadLine
-from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import DO_IT, confirm
-from crewtui.tui.widgets.pane import Here, Pane
+from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
 from crewtui.tui.widgets.rows import Row
 from crewtui.units import show_length
 
@@ -128,7 +128,7 @@ class RodsPane(Pane):
         for number, words in enumerate((*plan.mends, *plan.warnings)):
             yield Row(key=f"rod words {number}", label=words, mark="!", tone="deviation")
         for number, text in enumerate(rod_drawing(plan, self._width, system=here.system)):
-            yield Row(key=f"rod {number}", label=text)
+            yield Row(key=f"rod {number}", label=text, still=True)
 
     @property
     def _width(self) -> int:
@@ -160,7 +160,7 @@ class RodsPane(Pane):
             yield Row(key="no cuts", label="Nothing is left to be cut.")
             return
         for number, text in enumerate(cut_bars(loaded.cuts, self._width, system=here.system)):
-            yield Row(key=f"cut {number}", label=text)
+            yield Row(key=f"cut {number}", label=text, still=True)
 
     def _load_out(self, here: Here) -> Iterator[Row]:
         loaded, state = here.loaded, here.day.state
@@ -213,7 +213,7 @@ class RodsPane(Pane):
         return f"{left} of {of} lines not counted" if left else "every line is: Enter"
 
     def _offcuts(self, here: Here) -> Iterator[Row]:
-        yield Row(key="title offcuts", label="OFFCUTS LYING ABOUT", heading=True)
+        yield Row(key="title offcuts", label="OFFCUTS ON HAND", heading=True)
         found = here.day.state.shared.truck.offcuts
         if found:
             words = ", ".join(show_length(length_in, here.system, step=16) for length_in in found)
@@ -269,6 +269,21 @@ class RodsPane(Pane):
             f" Another piece: type its length.{room}"
         )
 
+    def does(self) -> str:
+        """Return what Enter does."""
+        key, line = self.cursor_key, self._lines.get(self.cursor_key)
+        if key == NEXT_PIECE:
+            return "this piece is driven in"
+        if key == TRUCK_COUNTED:
+            return "all of it is counted"
+        return f"{line.there} are there" if line is not None and line.there is not None else ""
+
+    def more_keys(self) -> tuple[tuple[str, str], ...]:
+        """Return what else can be done on the row."""
+        row = self.cursor_row
+        typed = (("0-9", "type what is"),) if row is not None and row.typed else ()
+        return (*typed, key_item("next_anchor"), key_item("what_now"), key_item("find"))
+
     def chosen(self, key: str) -> None:
         """Take what stands on the row as it is: a piece driven in, a line counted."""
         here, line = self.here, self._lines.get(key)
@@ -286,6 +301,14 @@ class RodsPane(Pane):
             self.wants(here.day.count_stock, line.stock, line.there, given={"size_in": line.size_in}, row=key)
             below = [*self._lines, TRUCK_COUNTED]
             self.go_to(below[below.index(key) + 1], quietly=True)
+        elif line is not None:
+            self.refuses("Nobody has counted it: type how many there are.")
+        elif key == OFFCUT:
+            self.refuses("Type the length of the piece, then Enter.")
+        elif key == TRUCK_COUNTED:
+            self.refuses("It is entered as counted; u takes back the last entry.")
+        else:
+            self.refuses(NOTHING_HERE)
 
     def entered(self, key: str, text: str) -> None:
         """Take a piece's length, a count, or an offcut's length."""

@@ -28,11 +28,11 @@ from crewtui.day.state.wall_reading import (
 )
 from crewtui.day.wall.wall_rows import Found, WallView
 from crewtui.trade.pictures.elevation import ElevationPicture
-from crewtui.tui.keys.commands import PaneName
+from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.widgets.chrome import KeyBar, Saying
 from crewtui.tui.widgets.elevation_widget import ElevationView
 from crewtui.tui.widgets.over import Over
-from crewtui.tui.widgets.pane import Here, Pane
+from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
 from crewtui.tui.widgets.rows import Row, Tone
 
 if TYPE_CHECKING:
@@ -243,6 +243,23 @@ class WallPane(Pane):
             return Saying(lines=(*self.words[key], *more))
         return Saying(lines=(("plain", row.label),)) if row is not None else Saying()
 
+    def does(self) -> str:
+        """Return what Enter does."""
+        key = self.cursor_key
+        if key == DRAWING:
+            return "open the drawing"
+        if key.startswith(READ):
+            return f"read the wall at {key.removeprefix(READ)}"
+        return f"go to {self.found[key].anchor}" if self._leads_to(key) else ""
+
+    def more_keys(self) -> tuple[tuple[str, str], ...]:
+        """Return what else can be done."""
+        return (key_item("read_wall"), key_item("find"))
+
+    def _leads_to(self, key: str) -> bool:
+        at = self.found.get(key)
+        return at is not None and self.here is not None and at.anchor in self.here.day.state.anchors
+
     def chosen(self, key: str) -> None:
         """Open the drawing, or a reading."""
         if key == DRAWING and self.view is not None:
@@ -250,10 +267,10 @@ class WallPane(Pane):
         elif key.startswith(READ):
             anchor = key.removeprefix(READ)
             self.post_message(self.WantsReading(anchor, self.earlier.get(anchor, {})))
-        elif key in self.found and self.here is not None:
-            anchor = self.found[key].anchor
-            if anchor in self.here.day.state.anchors:
-                self.post_message(self.Goes(anchor=anchor, pane="steps"))
+        elif self._leads_to(key):
+            self.post_message(self.Goes(anchor=self.found[key].anchor, pane="steps"))
+        else:
+            self.refuses(NOTHING_HERE)
 
 
 __all__ = ["WallPage", "WallPane"]

@@ -1,4 +1,4 @@
-"""What stands on every screen: the big anchor id with its two lines, the row of panes, the keys."""
+"""What stands on every screen: the row of panes, the anchors, the keys, and the words about a row."""
 
 from __future__ import annotations
 
@@ -11,75 +11,25 @@ from textual.app import RenderResult
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from crewtui.tui.widgets.fit import clip
-from crewtui.tui.widgets.lettering import small
-
-
-class Banner(Struct, frozen=True, kw_only=True):
-    """What the top of the screen says."""
-
-    ident: str = ""
-    """The anchor's id, in big letters."""
-    where: str = ""
-    next_step: str = ""
-    saved: str = ""
-    """Saved state in words, always there."""
-    alarm: bool = False
-    """Something could not be saved."""
-
-
-class BannerView(Widget):
-    """Three lines: big id at the left; where, what next and saved state beside it."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"banner--alarm", "banner--next", "banner--quiet"}
-    DEFAULT_CSS = """
-    BannerView { height: 3; background: $band; color: $ink; padding: 0 1; }
-    BannerView > .banner--alarm { background: $alarm; color: $alarm-ink; text-style: bold; }
-    BannerView > .banner--next { color: $coming; text-style: bold; }
-    BannerView > .banner--quiet { color: $quiet; }
-    """
-    banner: reactive[Banner] = reactive(Banner())
-
-    def render(self) -> RenderResult:
-        """Paint the three lines."""
-        width = self.content_size.width
-        letters = small(self.banner.ident)
-        big_width = max((len(line) for line in letters), default=0)
-        if big_width > width // 3:
-            letters, big_width = (
-                ["", self.banner.ident[: width // 3], ""],
-                min(len(self.banner.ident), width // 3),
-            )
-        room = max(0, width - big_width - 3)
-        styles = [
-            self.get_component_rich_style("banner--quiet", partial=True),
-            self.get_component_rich_style("banner--next", partial=True),
-            self.get_component_rich_style(
-                "banner--alarm" if self.banner.alarm else "banner--quiet", partial=True
-            ),
-        ]
-        text = Text(no_wrap=True, end="")
-        words = (self.banner.where, self.banner.next_step, self.banner.saved)
-        for index, (line, said, style) in enumerate(zip(letters, words, styles, strict=True)):
-            text.append(line.ljust(big_width + (3 if big_width else 0)), "bold")
-            text.append(clip(said, room), style)
-            if index < len(letters) - 1:
-                text.append("\n")
-        return text
-
 
 class Tab(Struct, frozen=True, kw_only=True):
-    """One pane's place in the row of panes: its key, title and one-line summary."""
+    """One pane's place in the row of panes: its key and title, and whether something is wrong there now."""
 
     key: str
     title: str
-    summary: str = ""
     active: bool = False
-    held: bool = False
+    wrong: str = ""
+    """One sentence that makes sense alone; empty where nothing is wrong or asked."""
+    stops: bool = False
+    """What is wrong stops the next step."""
+
+
+WRONG_SIGN: Final = "!"
+"""Stands before the key of a tab in which something is wrong or asked now."""
 
 
 class PaneBar(Widget):
-    """The panes with a word on each: which is in front, and what the others hold; in as many lines as fit."""
+    """The panes on one line, each always in its place; a sign where something is wrong."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"panebar--active", "panebar--key", "panebar--held"}
     DEFAULT_CSS = """
@@ -90,82 +40,113 @@ class PaneBar(Widget):
     """
     tabs: reactive[tuple[Tab, ...]] = reactive(())
 
-    def watch_tabs(self, before: tuple[Tab, ...], now: tuple[Tab, ...]) -> None:
-        """Take more or fewer lines where the words need it."""
-        width = self.content_size.width
-        if width and len(tab_lines(_words(before), width)) != len(tab_lines(_words(now), width)):
-            self.refresh(layout=True)
-
     def get_content_height(self, container: object, viewport: object, width: int) -> int:
-        """As many lines as the words need at this width."""
+        """One line, or as many as the titles need on a narrow screen; what is wrong changes nothing."""
         del container, viewport
-        return len(tab_lines(_words(self.tabs), width))
+        return len(tab_lines([tab.title for tab in self.tabs], width))
 
     def render(self) -> RenderResult:
-        """Paint the tabs, each as wide as its words need."""
+        """Paint the tabs."""
         key = self.get_component_rich_style("panebar--key", partial=True)
         active = self.get_component_rich_style("panebar--active", partial=True)
         held = self.get_component_rich_style("panebar--held", partial=True)
-        width, words = self.content_size.width, _words(self.tabs)
+        width = self.content_size.width
         lines = []
-        for line in tab_lines(words, width):
-            text = Text(no_wrap=True, end="")
-            room = width + 1 - _TAB_KEY * len(line)
-            for index, most in zip(line, share_out([len(words[n]) for n in line], room), strict=True):
-                tab, shown = self.tabs[index], clip(words[index], most).ljust(most)
+        for line in tab_lines([tab.title for tab in self.tabs], width):
+            text, before_active = Text(no_wrap=True, end=""), False
+            for index in line:
+                tab = self.tabs[index]
+                sign = WRONG_SIGN if tab.wrong else " "
                 if tab.active:
-                    text.append(f"[{tab.key}]{shown}", active)
+                    text.append(f"[{tab.key} {tab.title}", active)
                 else:
-                    text.append(f" {tab.key} ", key)
-                    text.append(shown, held if tab.held else "")
-                text.append(" " if index != line[-1] else "")
+                    text.append("]" if before_active and sign == " " else sign, active if before_active and
+                                sign == " " else held if tab.stops else key)  # fmt: skip
+                    text.append(tab.key, key)
+                    text.append(f" {tab.title}")
+                before_active = tab.active
+            text.append("]" if before_active else " ", active if before_active else "")
             lines.append(text)
+        first = next((tab for tab in self.tabs if tab.wrong and tab.stops), None)
+        first = first or next((tab for tab in self.tabs if tab.wrong), None)
+        if first is not None and len(lines) == 1:
+            said = f"{WRONG_SIGN} {first.title}: {first.wrong}"
+            room = width - len(lines[0]) - 2
+            if len(said) <= room:
+                lines[0].append(f"  {said}", held if first.stops else key)
         return Text("\n", end="", no_wrap=True).join(lines)
 
 
-def _words(tabs: Sequence[Tab]) -> list[str]:
-    return [f"{tab.title} {tab.summary}".rstrip() for tab in tabs]
+_TAB_KEY: Final = 3
+"""Columns of a tab that are not its title's: the sign before it, its key, a blank."""
 
 
-_TAB_KEY: Final = 4
-"""Columns of a tab's key, with the blank after the tab."""
-
-
-_TAB_LINES: Final = (2, 3)
-"""Lines of tabs: two, or three on a narrow screen."""
-
-
-def tab_lines(words: Sequence[str], width: int) -> list[list[int]]:
-    """Break the tabs into as few lines as show every word; returns which stand on each line."""
+def tab_lines(titles: Sequence[str], width: int) -> list[list[int]]:
+    """Break the tabs into as few lines as show every title; returns which stand on each line."""
     lines: list[list[int]] = [[]]
-    for count in _TAB_LINES:
-        each = max(1, -(-len(words) // count))
-        lines = [list(range(len(words)))[at : at + each] for at in range(0, len(words), each)]
-        if all(sum(len(words[n]) + _TAB_KEY for n in line) - 1 <= width for line in lines):
-            break
-    return lines or [[]]
+    used = 1
+    for index, title in enumerate(titles):
+        if lines[-1] and used + len(title) + _TAB_KEY > width:
+            lines.append([])
+            used = 1
+        lines[-1].append(index)
+        used += len(title) + _TAB_KEY
+    return lines
 
 
-def share_out(needs: Sequence[int], width: int) -> list[int]:
-    """Give each column what it needs and an even part of the rest; where it is too much, the widest yield."""
-    widths = list(needs)
-    while sum(widths) > max(0, width):
-        widths[widths.index(max(widths))] -= 1
-    spare = (width - sum(widths)) // max(1, len(widths))
-    return [each + max(0, spare) for each in widths]
+class AnchorBar(Widget):
+    """Every anchor on one line, each with its state; the one at hand in brackets."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"anchorbar--active", "anchorbar--name"}
+    DEFAULT_CSS = """
+    AnchorBar { height: 1; background: $paper; color: $quiet; padding: 0 1; }
+    AnchorBar > .anchorbar--active { background: $here; color: $here-ink; text-style: bold; }
+    AnchorBar > .anchorbar--name { color: $ink; text-style: bold; }
+    """
+    anchors: reactive[tuple[tuple[str, str, bool], ...]] = reactive(())
+    """Id, state in words, and whether it is the one at hand."""
+
+    def render(self) -> RenderResult:
+        """Paint as many as fit, with those round the one at hand."""
+        width, items = self.content_size.width, self.anchors
+        needs = [len(ident) + len(word) + 4 for ident, word, _ in items]
+        at = next((n for n, item in enumerate(items) if item[2]), 0)
+        first = last = at
+        used = needs[at] if needs else 0
+        while True:
+            if last + 1 < len(items) and used + needs[last + 1] <= width - 4:
+                last += 1
+                used += needs[last]
+            elif first > 0 and used + needs[first - 1] <= width - 4:
+                first -= 1
+                used += needs[first]
+            else:
+                break
+        text = Text("< " if first else "", no_wrap=True, end="")
+        for ident, word, here in items[first : last + 1]:
+            if here:
+                text.append(
+                    f"[{ident} {word}]", self.get_component_rich_style("anchorbar--active", partial=True)
+                )
+            else:
+                text.append(f" {ident}", self.get_component_rich_style("anchorbar--name", partial=True))
+                text.append(f" {word} ")
+            text.append("  ")
+        text.append(">" if last + 1 < len(items) else "")
+        return text
 
 
 class KeyBar(Widget):
-    """The keys that work now, over as many lines as they need; none is ever cut."""
+    """The keys that do something here; on the day's screen with those that never move."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"keybar--key"}
     DEFAULT_CSS = """
-    KeyBar { height: auto; max-height: 3; background: $band; color: $ink; padding: 0 1; dock: bottom; }
+    KeyBar { height: auto; max-height: 3; background: $paper; color: $ink; padding: 0 1; dock: bottom; }
     KeyBar > .keybar--key { text-style: bold reverse; }
     """
     items: reactive[tuple[tuple[str, str], ...]] = reactive(())
-    room_for: reactive[tuple[tuple[str, str], ...]] = reactive(())
-    """As many lines are kept as these would need: what stands above does not jump when fewer keys work."""
+    fixed: reactive[tuple[tuple[str, str], ...]] = reactive(())
+    """Keys at the right end, each always in its place; one with an empty label does nothing now."""
 
     def watch_items(self) -> None:
         """Lay the screen out anew only where the keys need more lines or fewer: it takes long."""
@@ -173,13 +154,38 @@ class KeyBar(Widget):
         if not width or self.get_content_height(None, None, width) != self.content_size.height:
             self.refresh(layout=True)
 
-    watch_room_for = watch_items
+    @property
+    def shown(self) -> tuple[tuple[str, str], ...]:
+        """The keys that there is room for: on one line the first ones, then those that never move."""
+        if not self.fixed:
+            return self.items
+        width = self.content_size.width or self.size.width
+        room = width - _width_of(self.fixed)
+        found: list[tuple[str, str]] = []
+        for item in self.items:
+            if _width_of((*found, item)) + 1 <= room:
+                found.append(item)
+        return (*found, *self.fixed)
 
     def render(self) -> RenderResult:
         """Paint the keys."""
         key_style = self.get_component_rich_style("keybar--key", partial=True)
         text = Text(no_wrap=True, end="")
-        for number, line in enumerate(lay_out(self.items, self.content_size.width or self.size.width)):
+        width = self.content_size.width or self.size.width
+        if self.fixed:
+            left = self.shown[: len(self.shown) - len(self.fixed)]
+            gap = max(0, width - _width_of(left) - _width_of(self.fixed) + GAPS - 1)
+            lines = [left]
+            for key, label in left:
+                text.append(key, key_style)
+                text.append(f" {label}  ")
+            text.append(" " * (gap - (GAPS - 1)))
+            for number, (key, label) in enumerate(self.fixed):
+                text.append(key, key_style if key.strip() else "")
+                text.append(f" {label}" + ("  " if number < len(self.fixed) - 1 else ""))
+            return text
+        lines = [tuple(line) for line in lay_out(self.items, width)]
+        for number, line in enumerate(lines):
             if number:
                 text.append("\n")
             for key, label in line:
@@ -188,13 +194,17 @@ class KeyBar(Widget):
         return text
 
     def get_content_height(self, container: object, viewport: object, width: int) -> int:
-        """As many lines as the keys need at this width."""
+        """As many lines as the keys need at this width; one with those that never move."""
         del container, viewport
-        return max(1, len(lay_out(self.items, width)), len(lay_out(self.room_for, width)))
+        return 1 if self.fixed else max(1, len(lay_out(self.items, width)))
 
 
 GAPS: Final = 3
 """Columns between a key, its label, and the next key."""
+
+
+def _width_of(items: Sequence[tuple[str, str]]) -> int:
+    return sum(len(key) + len(label) + GAPS for key, label in items)
 
 
 def lay_out(items: Sequence[tuple[str, str]], width: int) -> list[list[tuple[str, str]]]:
@@ -218,7 +228,7 @@ class Saying(Struct, frozen=True, kw_only=True):
     """(tone, words), the most pressing first."""
 
 
-MORE: Final = " … y: all"
+MORE: Final = " - y: all of it"
 """At the end of words that go on, with the key that shows them whole."""
 
 
@@ -229,7 +239,7 @@ class SayingView(Widget):
         "saying--held", "saying--deviation", "saying--coming", "saying--done", "saying--quiet",
     }  # fmt: skip
     DEFAULT_CSS = """
-    SayingView { height: 5; background: $paper; color: $ink; padding: 0 1; border-top: solid $rule; }
+    SayingView { height: 2; background: $band; color: $ink; border-left: thick $rule; padding: 0 1 0 0; }
     SayingView > .saying--held { color: $held; text-style: bold; }
     SayingView > .saying--deviation { color: $deviation; text-style: bold; }
     SayingView > .saying--coming { color: $coming; text-style: bold; }

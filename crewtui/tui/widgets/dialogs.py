@@ -23,7 +23,7 @@ NOTED: Final = "noted"
 ASKED: Final = "asked"
 """Where a question says what is not right, what an answer means, and what is typed."""
 
-_BEHIND: Final = "$paper 20%"
+_BEHIND: Final = "$paper 12%"
 """What stands behind a question stays legible: its contrast is computed too."""
 _CHROME_ROWS: Final = 7
 """Rows of a question that are neither words nor answers: its border, what is said below, the keys."""

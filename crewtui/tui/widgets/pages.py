@@ -67,9 +67,10 @@ class WordsPage(Over[None]):
             self.dismiss()
 
 
-def keys_page() -> WordsPage:
-    """Return the page that explains every key."""
-    return WordsPage("Keys", "\n".join(key_lines()), extra_keys=("k", "question_mark"))
+def keys_page(here: Sequence[tuple[str, str]], row: str) -> WordsPage:
+    """Return the page that explains every key, those of the row under the cursor first."""
+    lines = [f"On this row: {row}" if row else "Here", *(f"  {key:<12} {label}" for key, label in here), ""]
+    return WordsPage("Keys", "\n".join((*lines, *key_lines())), extra_keys=("k", "question_mark"))
 
 
 def log_page(lines: Sequence[LogLine]) -> WordsPage:

@@ -20,6 +20,9 @@ from crewtui.tui.widgets.dialogs import AskText
 from crewtui.tui.widgets.rows import Row, RowList, Tone
 from crewtui.units import UnitSystem
 
+NOT_SO_HERE: Final = "x is for a check that is not so, and nothing is asked on this line."
+"""Why that key does nothing."""
+NOTHING_HERE: Final = "Nothing is entered on this line; y shows all its words."
 NOT_ENTERED: Final = "Not entered. What was typed stands on its row; typing begins anew."
 MARKS: Mapping[str, tuple[str, Tone]] = {
     "done": ("done", "done"),
@@ -113,6 +116,20 @@ class Pane(RowList):
 
     def otherwise(self, key: str) -> None:
         """Take "not so" on a row."""
+        del key
+        self.refuses(NOT_SO_HERE)
+
+    def does(self) -> str:
+        """Return what Enter does on the row under the cursor, in full; empty where it does nothing."""
+        return ""
+
+    def more_keys(self) -> tuple[tuple[str, str], ...]:
+        """Return the other keys that do something on the row under the cursor, the nearest first."""
+        return ()
+
+    def typing_does(self) -> str:
+        """Return what Enter does with what is typed."""
+        return f"save {self.drafts.get(self.cursor_key, '').strip()}"
 
     def ask_text(self, step: StepRow, anchor: str | None, initial: str | None = None) -> None:
         """Ask for a step's text in a question of its own: a letter on the row stays a command."""
@@ -150,10 +167,10 @@ def step_as_row(step: StepRow, *, key: str = "") -> Row:
     mark, tone = MARKS[step.mark]
     if step.is_next and step.mark == "open":
         mark, tone = "next", "coming"
-    note, note_tone = "" if step.answered else step.limit, "quiet"
-    if step.mark == "held":
-        note, note_tone = step.limit or f"{step.holds[0].text}: h", "held"
-    elif step.mark == "deviation":
+    note, note_tone = "", "quiet"
+    if step.mark == "held" and not step.is_next:
+        mark, tone = "held", "quiet"
+    if step.mark == "deviation":
         note, note_tone = step.reason or "deviation", "deviation"
     return Row(
         key=key or step.id,
@@ -161,6 +178,7 @@ def step_as_row(step: StepRow, *, key: str = "") -> Row:
         mark=mark,
         tone=tone,
         value=step.value,
+        hint="" if step.answered else step.limit,
         note=note,
         note_tone=note_tone,  # type: ignore[arg-type]
         typed=step.kind == "value",
@@ -172,13 +190,11 @@ def words_about(step: StepRow) -> list[tuple[str, str]]:
     said: list[tuple[str, str]] = []
     for hold in step.holds[:2]:
         held = "Held" if step.mark == "held" else "Was held"
-        said.append(("held", f"{held}: {hold.text}. {hold.way_on} Press h.".replace("..", ".")))
+        said.append(("held", f"{held}: {hold.text.rstrip('.')}. {hold.way_on}"))
     if len(step.holds) > len(said):
         said.append(("held", f"and {len(step.holds) - len(said)} more: press h."))
     if step.mark == "deviation":
         said.append(("deviation", f"Deviation, kept with its reason: {step.reason or 'none given'}"))
-    if step.limit:
-        said.append(("plain", f"Limits: {step.limit}."))
     if step.how:
         said.append(("plain", step.how))
     if step.why:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable
-from typing import ClassVar, Final, Literal
+from itertools import accumulate
+from typing import ClassVar, Final
 
-from msgspec import Struct
-from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
@@ -17,38 +17,26 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from crewtui.tui.keys.arrangement import too_small
-from crewtui.tui.widgets.fit import clip, fill
-
-Tone = Literal["plain", "done", "held", "deviation", "coming", "quiet"]
+from crewtui.tui.widgets.fit import fill
+from crewtui.tui.widgets.row_layout import (
+    MARKS,
+    Columns,
+    Line,
+    Row,
+    Tone,
+    columns_for,
+    lay_out_row,
+    needed_width,
+)
 
 STARTS_TYPING: Final = frozenset("0123456789.,-½¼¾⅛⅜⅝⅞")
 """What opens the editor on a measured row; a letter there is a command until typing has begun."""
 EMERGENCY_SIGN: Final = "!"
-NEVER_TYPED: Final = frozenset((EMERGENCY_SIGN, "?"))
+NEVER_TYPED: Final = frozenset((EMERGENCY_SIGN, "?", "="))
 """The emergency page and the help work in the middle of a number too."""
 _LONGEST: Final = 60
-_MARKS: Final = 6
-"""Columns of the cursor sign and the mark."""
-_LEAST_VALUE: Final = 12
-_MOST_VALUE: Final = 14
-"""Of a value beside a note; a longer one takes the room from its own row's note, and is never cut for it."""
-
-
-class Row(Struct, frozen=True, kw_only=True):
-    """One line: a mark in words, a label, a value, and what there is to say beside it."""
-
-    key: str
-    label: str
-    mark: str = ""
-    tone: Tone = "plain"
-    value: str = ""
-    note: str = ""
-    note_tone: Tone = "quiet"
-    heading: bool = False
-    typed: bool = False
-    """A value is typed onto it."""
-    free_text: bool = False
-    """Any character opens the editor, not only a number's."""
+_AHEAD: Final = 3
+"""So many rows below the cursor's stay in view: what comes next."""
 
 
 class RowList(ScrollView, can_focus=True):
@@ -56,7 +44,7 @@ class RowList(ScrollView, can_focus=True):
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "rows--cursor", "rows--cursor-away", "rows--heading", "rows--done", "rows--held", "rows--deviation",
-        "rows--coming", "rows--quiet", "rows--typing", "rows--value", "rows--caret",
+        "rows--coming", "rows--quiet", "rows--typing", "rows--value", "rows--caret", "rows--unsaved",
     }  # fmt: skip
     DEFAULT_CSS = """
     RowList { background: $paper; color: $ink; scrollbar-size-vertical: 1; scrollbar-gutter: stable; }
@@ -71,6 +59,7 @@ class RowList(ScrollView, can_focus=True):
     RowList > .rows--quiet { color: $quiet; }
     RowList > .rows--value { text-style: bold; }
     RowList > .rows--typing { background: $typing; color: $ink; text-style: bold; }
+    RowList > .rows--unsaved { color: $deviation; text-style: bold; }
     RowList > .rows--caret { background: $ink; color: $paper; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -116,31 +105,46 @@ class RowList(ScrollView, can_focus=True):
         self.drafts: dict[str, str] = {}
         self.editing = False
         self._caret = 0
-        self._widths = (0, 0)
+        self._columns = Columns(0, 0, 0)
+        self._placed: list[list[Line]] = []
+        self._tops: list[int] = [0]
+        """The first line of each row, and one past the last line."""
 
     # What is shown.
 
     def set_rows(self, rows: Iterable[Row], *, cursor: str | None = None) -> None:
         """Show these rows; the cursor stays on its key, or goes to ``cursor``, or to the first row."""
         self.rows = tuple(rows)
-        keys = {row.key for row in self.rows if not row.heading}
+        keys = {row.key for row in self.rows if row.stops}
         if cursor is not None and cursor in keys:
             if cursor != self.cursor_key:
                 self.editing = False
             self.cursor_key = cursor
         elif self.cursor_key not in keys:
             self.editing = False
-            self.cursor_key = next((row.key for row in self.rows if not row.heading), "")
+            self.cursor_key = next((row.key for row in self.rows if row.stops), "")
         self.drafts = {key: text for key, text in self.drafts.items() if key in keys}
-        body = [row for row in self.rows if not row.heading]
-        valued = [row for row in body if row.value or row.typed] or body
-        self._widths = (
-            max((cell_len(row.label) for row in valued), default=0),
-            max((cell_len(row.value) for row in body), default=0),
-        )
-        self.virtual_size = Size(self.size.width, len(self.rows))
+        self._lay_out()
         self._show_cursor()
+
+    def _lay_out(self) -> None:
+        """Place every row's words at the width there is."""
+        width = self.scrollable_content_region.width or self.size.width
+        self._columns = columns_for(self.rows, width)
+        self._placed = [lay_out_row(row, self._columns, self.drafts.get(row.key)) for row in self.rows]
+        self._tops = [0, *accumulate(len(lines) for lines in self._placed)]
+        self.virtual_size = Size(self.size.width, self._tops[-1])
         self.refresh()
+
+    @property
+    def needs_columns(self) -> int:
+        """The width at which label, value and limits stand on one line."""
+        return needed_width(self.rows)
+
+    def row_at(self, line: int) -> Row | None:
+        """Return the row that is painted on a line of the list."""
+        index = bisect_right(self._tops, line) - 1
+        return self.rows[index] if 0 <= index < len(self.rows) else None
 
     @property
     def cursor_row(self) -> Row | None:
@@ -156,17 +160,17 @@ class RowList(ScrollView, can_focus=True):
         self.drafts.pop(key, None)
         if key == self.cursor_key:
             self.editing = False
-        self.refresh()
+        self._lay_out()
 
     def clear_drafts(self) -> None:
         """Forget all that was typed and not entered."""
         self.drafts.clear()
         self.editing = False
-        self.refresh()
+        self._lay_out()
 
     def go_to(self, key: str, *, quietly: bool = False) -> None:
         """Put the cursor on that row, and say so unless it is the program's own doing."""
-        if any(row.key == key and not row.heading for row in self.rows) and key != self.cursor_key:
+        if any(row.key == key and row.stops for row in self.rows) and key != self.cursor_key:
             self.cursor_key = key
             self.editing = False
             self._show_cursor()
@@ -175,21 +179,29 @@ class RowList(ScrollView, can_focus=True):
                 self.post_message(self.CursorMoved(self, key))
 
     def _show_cursor(self) -> None:
+        """Keep the cursor's row in sight, with the headings over it and what comes next below it."""
         height = self.scrollable_content_region.height
         if not height or not self.rows or too_small(*self.screen.size):
             return
         index, top = self._cursor_index, int(self.scroll_offset.y)
         first = index
-        while first > 0 and self.rows[first - 1].heading:
+        while first > 0 and not self.rows[first - 1].stops:
             first -= 1
-        if first < top:
-            self.scroll_to(y=first, animate=False, immediate=True)
-        elif index >= top + height:
-            self.scroll_to(y=index - height + 1, animate=False, immediate=True)
+        row_from, row_to = self._tops[index], self._tops[index + 1]
+        line_from = max(self._tops[first], row_to - height)
+        ahead = [n for n in range(index + 1, len(self.rows)) if self.rows[n].stops]
+        below = self._tops[ahead[_AHEAD - 1] + 1] if len(ahead) >= _AHEAD else self._tops[-1]
+        line_to = max(row_to, min(below, row_from + height - 1))
+        to = top
+        if line_to > top + height:
+            to = line_to - height
+        to = min(to, line_from)
+        if to != top:
+            self.scroll_to(y=to, animate=False, immediate=True)
 
     def on_resize(self) -> None:
         """Keep the cursor in sight."""
-        self.virtual_size = Size(self.size.width, len(self.rows))
+        self._lay_out()
         self._show_cursor()
         # The framework tells a bar that is hidden nothing, and shows it again where it last stood.
         self.vertical_scrollbar.position = self.scroll_y
@@ -210,7 +222,7 @@ class RowList(ScrollView, can_focus=True):
         index = self._cursor_index
         for _ in range(abs(by)):
             nearest = index + step
-            while 0 <= nearest < len(self.rows) and self.rows[nearest].heading:
+            while 0 <= nearest < len(self.rows) and not self.rows[nearest].stops:
                 nearest += step
             if not 0 <= nearest < len(self.rows):
                 break
@@ -219,8 +231,21 @@ class RowList(ScrollView, can_focus=True):
             self.go_to(self.rows[index].key)
 
     def action_page(self, by: int) -> None:
-        """Go a page up or down."""
-        self.action_move(by * max(1, self.scrollable_content_region.height - 2))
+        """Go a page up or down; past lines that the cursor does not stop on, the list moves by itself."""
+        if not self.rows:
+            return
+        lines = by * max(1, self.scrollable_content_region.height - 2)
+        at = self._tops[self._cursor_index]
+        reach = sorted((at, at + lines))
+        stops = [
+            index
+            for index, row in enumerate(self.rows)
+            if row.stops and reach[0] <= self._tops[index] <= reach[1] and row.key != self.cursor_key
+        ]
+        if stops:
+            self.go_to(self.rows[stops[-1] if by > 0 else stops[0]].key)
+        else:
+            self.scroll_to(y=self.scroll_offset.y + lines, animate=False, immediate=True)
 
     def action_edge(self, by: int) -> None:
         """Go to the first or last row."""
@@ -307,75 +332,60 @@ class RowList(ScrollView, can_focus=True):
         else:
             self.drafts.pop(key, None)
             self.editing = False
-        self.refresh()
+        self._lay_out()
+        self._show_cursor()
         self.post_message(self.Typed(self, key, draft))
 
     # Painting.
 
     def render_line(self, y: int) -> Strip:
         """Paint one line of the window."""
-        index = y + int(self.scroll_offset.y)
+        line = y + int(self.scroll_offset.y)
         width = self.scrollable_content_region.width or self.size.width
         base = self.rich_style
-        if index >= len(self.rows):
+        if line >= self._tops[-1]:
             return Strip.blank(width, base)
-        return self._paint(self.rows[index], width, base).crop_extend(0, width, base)
+        index = bisect_right(self._tops, line) - 1
+        strip = self._paint(self.rows[index], line - self._tops[index], self._placed[index], base, width)
+        return strip.crop_extend(0, width, base)
 
-    def _paint(self, row: Row, width: int, base: Style) -> Strip:
+    def _paint(self, row: Row, number: int, lines: list[Line], base: Style, width: int) -> Strip:
         def part(name: str) -> Style:
             return self.get_component_rich_style(f"rows--{name}", partial=True)
 
+        line = lines[number]
         if row.heading:
-            style = base + part("heading")
-            text = f" {row.label}" + (f"   {row.note}" if row.note else "")
-            return Strip([Segment(fill(text, width), style)])
+            text = f" {line[0].text}" if number == 0 else f"   {line[0].text}"
+            return Strip([Segment(fill(text, width), base + part("heading"))])
         here = row.key == self.cursor_key
         ground = base
         if here:
             ground += part("cursor" if self.has_focus else "cursor-away")
-        label_width, value_width, note_width = self._columns(width)
-        draft = self.drafts.get(row.key)
-        if draft is None and not (row.value or row.typed):
-            label_width, note_width = _shared(row, label_width, label_width + value_width + note_width + 1)
-            value_width = 0
-        tone = ground + part(row.tone) if row.tone != "plain" else ground
-        segments = [
-            Segment(">" if here else " ", ground),
-            Segment(f"{fill(row.mark, 4)} ", tone),
-            Segment(fill(row.label, label_width) + " ", ground),
-        ]
-        if draft is None and value_width:
-            room = value_width + note_width
-            value_width = room if not row.note else min(room, max(value_width, len(row.value)))
-            if not row.value:
-                value_width = min(value_width, max(0, room - cell_len(row.note)))
-            note_width = room - value_width
-            segments.append(Segment(fill(row.value, value_width) + " ", ground + part("value")))
-        elif draft is not None:
-            segments += self._paint_draft(draft, value_width, ground, here=here)
-        note = row.note if draft is None else "not saved: Enter"
-        note_tone = row.note_tone if draft is None else "coming"
-        if note_width > 0:
-            style = ground + part(note_tone) if note_tone != "plain" else ground
-            if here and note_tone == "quiet":
-                style = ground
-            segments.append(Segment(clip(note, note_width), style))
+        styles = {
+            "mark": self._toned(row.tone, ground),
+            "value": ground + part("value"),
+            "hint": ground if here else ground + part("quiet"),
+            "note": ground if here and row.note_tone == "quiet" else self._toned(row.note_tone, ground),
+            "unsaved": ground + part("unsaved"),
+        }
+        segments = [Segment((">" if here and number == 0 else "│") if here else " ", ground)]
+        for text, role in line:
+            if role == "draft":
+                segments += self._paint_draft(self.drafts.get(row.key, ""), len(text), ground, here=here)
+            elif text:
+                segments.append(Segment(text, styles.get(role, ground)))
         return Strip(segments).extend_cell_length(width, ground)
 
-    def _columns(self, width: int) -> tuple[int, int, int]:
-        """Share the width between label, value and note; where there is no note, the value takes its room."""
-        label, value = self._widths
-        rest = max(0, width - _MARKS - 2)
-        least = _LEAST_VALUE if any(row.typed for row in self.rows) else 0
-        value = min(max(value, least), _MOST_VALUE, max(_LEAST_VALUE, rest // 3))
-        label = max(0, min(label, rest - value))
-        return label, value, max(0, rest - label - value)
+    def _toned(self, tone: Tone, ground: Style) -> Style:
+        if tone == "plain":
+            return ground
+        return ground + self.get_component_rich_style(f"rows--{tone}", partial=True)
 
     def _paint_draft(self, draft: str, width: int, ground: Style, *, here: bool) -> list[Segment]:
         typing = ground + self.get_component_rich_style("rows--typing", partial=True)
         caret = self.get_component_rich_style("rows--caret", partial=True)
         if not (here and self.editing):
-            return [Segment(fill(draft, width), typing), Segment(" ", ground)]
+            return [Segment(fill(draft, width), typing)]
         first = max(0, self._caret - width + 1)
         shown = (draft + " ")[first : first + width].ljust(width)
         at = self._caret - first
@@ -383,17 +393,9 @@ class RowList(ScrollView, can_focus=True):
             Segment(shown[:at], typing),
             Segment(shown[at], typing + caret),
             Segment(shown[at + 1 :], typing),
-            Segment(" ", ground),
         ]
 
 
-def _shared(row: Row, label_width: int, width: int) -> tuple[int, int]:
-    """Share a row without a value: the label takes a value's room, or leaves its own to a whole note."""
-    label, note = cell_len(row.label), cell_len(row.note)
-    if label < width - note < label_width:
-        return width - note, note
-    label_width = min(width - min(note, width // 3), max(label_width, label))
-    return label_width, width - label_width
-
-
 _EDIT_KEYS: Final = frozenset({"escape", "backspace", "delete", "left", "right", "home", "end"})
+
+__all__ = ["EMERGENCY_SIGN", "MARKS", "NEVER_TYPED", "Row", "RowList", "Tone"]

@@ -9,18 +9,22 @@ from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
+from crewtui.day.figures.pit_tape import PitTape
 from crewtui.trade.pictures.section import SectionPicture
 from crewtui.tui.widgets.canvas import Piece
 from crewtui.tui.widgets.section_drawing import draw_section
+from crewtui.tui.widgets.tape_drawing import draw_tape
+
+Shown = SectionPicture | PitTape
 
 
 class SectionView(Widget):
-    """Shows a section; draws again when the picture or the size is another."""
+    """Shows a section, or a pit as a tape; draws again when the picture or the size is another."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "section--rod", "section--ran", "section--window", "section--plate", "section--frost",
         "section--ground", "section--wall", "section--pit", "section--line", "section--line-held",
-        "section--label", "section--title",
+        "section--label", "section--title", "section--typed",
     }  # fmt: skip
     DEFAULT_CSS = """
     SectionView { background: $paper; color: $ink; height: 1fr; }
@@ -35,27 +39,28 @@ class SectionView(Widget):
     SectionView > .section--line { color: $deviation; }
     SectionView > .section--line-held { color: $held; text-style: bold; }
     SectionView > .section--label { color: $quiet; }
+    SectionView > .section--typed { color: $deviation; text-style: bold; }
     SectionView > .section--title { color: $ink; text-style: bold; }
     """
 
     def __init__(
         self,
-        picture: SectionPicture | None = None,
+        picture: Shown | None = None,
         *,
         id: str | None = None,  # noqa: A002 - the framework's own name
         classes: str | None = None,
     ) -> None:
         super().__init__(id=id, classes=classes)
         self._picture = picture
-        self._drawn: tuple[tuple[SectionPicture | None, int, int], list[list[Piece]]] | None = None
+        self._drawn: tuple[tuple[Shown | None, int, int], list[list[Piece]]] | None = None
         self._styles: dict[str, Style] = {}
 
     @property
-    def picture(self) -> SectionPicture | None:
+    def picture(self) -> Shown | None:
         """What is shown."""
         return self._picture
 
-    def show(self, picture: SectionPicture | None) -> None:
+    def show(self, picture: Shown | None) -> None:
         """Show another picture; the same one again costs nothing."""
         if picture != self._picture:
             self._picture = picture
@@ -64,9 +69,16 @@ class SectionView(Widget):
     def _rows(self) -> list[list[Piece]]:
         key = (self._picture, self.size.width, self.size.height)
         if self._drawn is None or self._drawn[0] != key:
-            rows = [] if self._picture is None else draw_section(self._picture, key[1], key[2])
+            rows = self._draw(self._picture, key[1], key[2])
             self._drawn = (key, rows)
         return self._drawn[1]
+
+    @staticmethod
+    def _draw(picture: Shown | None, columns: int, rows: int) -> list[list[Piece]]:
+        if picture is None:
+            return []
+        draw = draw_tape if isinstance(picture, PitTape) else draw_section
+        return draw(picture, columns, rows)  # type: ignore[arg-type]
 
     def render_line(self, y: int) -> Strip:
         """Return one row of the drawing in the colours of the look."""
