@@ -71,7 +71,7 @@ GOOD: Final = {
     "setback": "156", "drop": "7", "marks": "1/4", "pit-depth": "54", "pit-size": "14", "mark-depth": "28",
     "core": "core", "thickness": "8 3/8", "drilled-angle": "6.4", "watch-mark": "0", "held-angle": "6.4",
     "depth-found": "40", "side-offset": "0", "threads": "6", "first-torque": "80", "pull-in": "1/8",
-    "backfilled": "7", "second-torque": "80", "readings": "1/2", "closed": "tag fixed",
+    "backfilled": "7", "second-torque": "80", "second-pull-in": "0", "readings": "1/2", "closed": "tag fixed",
 }  # fmt: skip
 """What is entered at an anchor where all goes well."""
 

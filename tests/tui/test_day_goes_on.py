@@ -79,7 +79,7 @@ async def test_with_the_disk_full_what_an_emergency_was_is_said_not_to_be_saved_
             await pilot.pause()
         assert isinstance(app.screen, DayScreen)
         assert "Not saved: the disk" in said(app)
-        assert screen_of(app).query_one(BannerView).banner.alarm
+        assert screen_of(app).query_one(HeaderView).header.alarm
         assert app.day.state.shared.emergencies == ()
 
 

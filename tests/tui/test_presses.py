@@ -13,7 +13,7 @@ from crewtui.tui.widgets.dialogs import AskChoice, AskText
 MOST_ON_STEPS: Final = 45
 _TYPED: Final = {
     "watch-mark": "0", "depth-found": "41", "side-offset": "0", "threads": "6", "pull-in": "1/8",
-    "readings": "1/2",
+    "second-pull-in": "0", "readings": "1/2",
 }  # fmt: skip
 """What only the rod, the wall or the wrench can tell; all else equals the plan on a trouble-free day."""
 _KEY_OF: Final = {"/": "slash", " ": "space", ".": "full_stop"}
