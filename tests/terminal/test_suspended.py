@@ -55,6 +55,7 @@ def test_stopped_and_gone_on_with(open_job: Open, stop: Callable[[Terminal], Non
         assert not echoes(terminal)
     assert lead.press(" 1/2", "enter") == "saved"
     assert lead.saved == 3
+    terminal.until_true(lambda: "Marks in" in lead.row, what="the next step")
     lead.move_to("Drop of")
     assert "6 1/2 in" in lead.row
     terminal.press("q").until("Leave?").press("down", "enter")
