@@ -10,3 +10,7 @@ SoilType = Literal["rock", "A", "B", "C"]
 SoilName = Literal["sand and gravel", "topsoil", "loam", "common earth", "clay"]
 LineKind = Literal["electric", "gas", "communication", "potable water", "reclaimed water", "sewer", "other"]
 DayCount = Literal["calendar days", "working days", "hours"]
+AnchorWord = Literal["not begun", "under way", "covered", "closed", "dropped"]
+"""How far an anchor is."""
+Mark = Literal["published", "published (reprint)", "common practice, no source", "from memory"]
+"""How well a figure's source is known."""

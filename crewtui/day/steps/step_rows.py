@@ -13,9 +13,9 @@ from crewtui.day.state.facts import FigureFacts
 from crewtui.day.state.state import AnchorNow, Answered, DayState, Measured
 from crewtui.day.steps import typed_value
 from crewtui.job.tables.steps import StepDef, by_id
+from crewtui.trade.vocabulary import AnchorWord
 
 Mark = Literal["done", "value", "deviation", "held", "open", "not needed"]
-AnchorWord = Literal["not begun", "under way", "covered", "closed", "dropped"]
 
 EACH_DAY: Final = frozenset({"competent-person", "briefing", "ticket", "wall-look", "watch-base"})
 AFTER_RAIN: Final = frozenset({"wall-look", "watch-base"})

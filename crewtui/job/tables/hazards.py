@@ -16,9 +16,9 @@ from typing import Final, Literal
 from msgspec import Struct, convert
 
 from crewtui.job.tables import condition_names
-from crewtui.job.tables.rules import Mark
 from crewtui.job.tables.steps import PHASES, StepDef
 from crewtui.job.tables.steps import load as load_steps
+from crewtui.trade.vocabulary import Mark
 
 HazardGroup = Literal[
     "locates",

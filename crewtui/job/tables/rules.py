@@ -12,9 +12,9 @@ from typing import Final, Literal, Protocol
 from msgspec import Struct, convert
 from msgspec.structs import replace
 
+from crewtui.trade.vocabulary import Mark
 from crewtui.units import UnitSystem, show_length, show_torque
 
-Mark = Literal["published", "published (reprint)", "common practice, no source", "from memory"]
 Unit = Literal["in", "deg", "lbf·ft", "ksi", "dBA", "lb", "h", ""]
 
 _UNIT_BY_ENDING: Final[Mapping[str, Unit]] = {

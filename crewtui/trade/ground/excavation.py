@@ -13,10 +13,8 @@ from typing import Final, Literal, NamedTuple
 from msgspec import Struct
 
 from crewtui.trade.checks import not_negative, positive
-from crewtui.trade.vocabulary import SoilType
+from crewtui.trade.vocabulary import Mark, SoilType
 from crewtui.units import at_least, at_most
-
-Mark = Literal["published", "published (reprint)", "common practice, no source", "from memory"]
 
 WAY_OUT_IN: Final = 48.0
 """At this depth or more a trench needs a way out: 29 CFR 1926.651(c)(2)."""

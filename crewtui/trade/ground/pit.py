@@ -14,7 +14,6 @@ from msgspec import Struct
 from crewtui.trade.checks import not_negative, positive
 from crewtui.trade.ground.excavation import (
     FootingCheck,
-    Mark,
     PitRule,
     SlopeBack,
     near_footing,
@@ -23,7 +22,7 @@ from crewtui.trade.ground.excavation import (
     soil_type_used,
     switched_on,
 )
-from crewtui.trade.vocabulary import PitKind, SoilName
+from crewtui.trade.vocabulary import Mark, PitKind, SoilName
 from crewtui.units import at_least
 
 IN3_PER_FT3: Final = 1728.0

@@ -9,15 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final
 
 from msgspec import Struct
 
-from crewtui.trade.vocabulary import WallType
+from crewtui.trade.vocabulary import AnchorWord, WallType
 from crewtui.trade.wall.layout import GapVerdict, Obstacle
 from crewtui.units import UnitSystem, at_least, at_most
-
-WallState = Literal["not begun", "under way", "covered", "closed", "dropped"]
 
 MARGIN_ABOVE_IN: Final = 2.0
 
@@ -33,7 +31,7 @@ class PlateOnWall(Struct, frozen=True, kw_only=True):
     """Middle of the hole above the slab."""
     width_in: float
     plate_height_in: float
-    state: WallState
+    state: AnchorWord
     on: bool
     """The wall plate is on."""
     wrong: bool = False
@@ -165,4 +163,4 @@ def gaps_along(
     return tuple(found)
 
 
-__all__ = ["ElevationPicture", "GapAlong", "PlateOnWall", "WallState", "elevation_picture", "gaps_along"]
+__all__ = ["AnchorWord", "ElevationPicture", "GapAlong", "PlateOnWall", "elevation_picture", "gaps_along"]

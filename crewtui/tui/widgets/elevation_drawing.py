@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping
 from typing import Final, NamedTuple
 
-from crewtui.trade.pictures.elevation import ElevationPicture, GapAlong, PlateOnWall, WallState
+from crewtui.trade.pictures.elevation import ElevationPicture, GapAlong, PlateOnWall
+from crewtui.trade.vocabulary import AnchorWord
 from crewtui.trade.wall.layout import Obstacle
 from crewtui.tui.widgets.canvas import Canvas, Piece
 from crewtui.units import MM_PER_IN, show_length
@@ -21,7 +22,7 @@ LEAST_PLATE_COLUMNS: Final = 3
 ROOMY_ROWS: Final = 12
 """From this height on the title stands over the wall and the legend under it."""
 
-STATES: Final[Mapping[WallState, tuple[str, str, str]]] = {
+STATES: Final[Mapping[AnchorWord, tuple[str, str, str]]] = {
     "not begun": (" ", "plate", "open"),
     "under way": ("░", "under-way", "work"),
     "covered": ("▒", "wrong", "cov."),
