@@ -65,7 +65,6 @@ INTENDED: dict[str, str] = {
         (
             "state: anchors.*.attempts[*][1]",
             "record: anchor[*].attempt[*].attempt",
-            "office: anchor[*].attempt[*].attempt",
         ),
         "a rod found after a search is of the same drive",
     ),
@@ -78,7 +77,6 @@ INTENDED: dict[str, str] = {
         (
             "state: anchors.*.figures.stop_mark_in",
             "record: anchor[*].figure.*",
-            "office: anchor[*].figure.*",
         ),
         "the stop mark is on the rod as made up; figures rest on the best aim where none was named",
     ),
@@ -89,9 +87,6 @@ INTENDED: dict[str, str] = {
             "record: anchor[*].input[11].value",
             "record: anchor[*].input[11].source",
             "record: rule[*].default",
-            "office: anchor[*].input[11].value",
-            "office: anchor[*].input[11].source",
-            "office: rule[*].default",
         ),
         "where nobody named an aim, it is the depth that most rods hit; the rule has no default any more",
     ),

@@ -26,6 +26,8 @@ from crewtui.record.signed.sign import RECORD_FORMAT, SIGNER, RecordError
 MOST_SHOWN: Final = 40
 _BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text", "open", "complete", "state"})
 """What another version of the program may word or figure otherwise; also who is named beside an input."""
+_GIVEN: Final = frozenset({"as built", "new aim", "plan"})
+"""Sources of an input that a person gave; the others a program works out, each version its own way."""
 _SINCE_2: Final = frozenset(
     {"day", "house", "counted", "finding", "material", "hours", "inspection", "call", "photograph"}
 )
@@ -114,12 +116,31 @@ def differences_from(
     ignored = _BY_VERSION if _is_other(data) else frozenset()
     signed = {key: value for key, value in data.items() if key not in {SIGNATURE, SIGNER}}
     again.pop(SIGNER)
+    if _is_other(data):
+        signed, again = _of_the_day(signed), _of_the_day(again)
     return tuple(differences(signed, again, ignored=ignored))
 
 
 def _is_other(data: Mapping[str, Any]) -> bool:
     """Return whether another version of the program wrote the record."""
     return _table(data, "program").get("version") != VERSION or data.get("format") != RECORD_FORMAT
+
+
+def _of_the_day(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a record's tables without what a program works out by itself: defaults, and figures' inputs."""
+    anchors = [
+        {
+            **anchor,
+            "input": [row for row in anchor.get("input", ()) if row.get("source") in _GIVEN],
+            "attempt": [
+                {key: value for key, value in row.items() if key != "attempt"}
+                for row in anchor.get("attempt", ())
+            ],
+        }
+        for anchor in data.get("anchor", ())
+    ]
+    rules = [{key: value for key, value in row.items() if key != "default"} for row in data.get("rule", ())]
+    return {**data, "anchor": anchors, "rule": rules}
 
 
 def _as_first_format(data: Mapping[str, Any]) -> dict[str, Any]:
