@@ -45,6 +45,7 @@ NEXT_MORNING = datetime(2026, 12, 9, 7, 0, tzinfo=timezone(timedelta(hours=-5)))
 
 INTENDED: dict[str, str] = {
     "record: format": "records are of format 2",
+    "record: program.version": "a later program",
     "record: anchor[*].input[*].said_by": "who set a rule is named only where the rule gives the value",
     "record: emergency[*].*": "format 2 says what the emergency page was opened for, and where",
     "record: hold[*].text": "hazards name the paragraphs that they rest on",
