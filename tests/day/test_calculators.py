@@ -212,15 +212,18 @@ def test_a_row_that_can_be_taken_over_reads_back_as_its_steps_value() -> None:
                     assert read(one.text) == pytest.approx(one.value, rel=0.02)
 
 
-def test_the_readout_shows_angle_tail_and_mark_or_a_question() -> None:
+def test_the_readout_shows_angle_tail_mark_stop_and_wrench_or_a_question() -> None:
     state = state_of(stock={"rods": [{"length": 88, "count": 9}]})
-    assert readout(state, "A-1") == (
+    assert readout(state, "A-1")[:3] == (
         ("Hold", "5.3°"),
         ("Tail above hole, over 80 in", "7 3/8 in"),
         ("Mark, down from top of wall", "38 in"),
     )
+    labels = [label for label, _ in readout(state, "A-1")[3:]]
+    assert labels == ["Stop mark, from the rod's front end", "Set the wrench to"]
+    assert all(text != "?" for _, text in readout(state, "A-1"))
     texts = [text for _, text in readout(state_of(anchor={"drop": None}), "A-1")]
-    assert texts == ["?", "?", "38 in"]
+    assert texts[:4] == ["?", "?", "38 in", "?"]
 
 
 # Any text, any input; and quickly.

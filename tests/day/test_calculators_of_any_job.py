@@ -122,7 +122,7 @@ def test_no_job_and_no_text_crashes_them_and_what_is_missing_is_said(  # noqa: P
     ):  # fmt: skip
         assert found is not None or figures.said.get(subject), f"nothing is said of a missing {subject}"
     assert figures.rod is not None or figures.said.get("rod") or figures.said.get("aim")
-    assert len(readout(state, "A-1")) == 3
+    assert len(readout(state, "A-1")) == 5
 
 
 @pytest.mark.parametrize("system", ["imperial", "metric"])

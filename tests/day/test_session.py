@@ -217,7 +217,7 @@ def test_outside_its_limits_a_value_needs_a_reason_and_is_then_a_deviation(day: 
     read_watch_marks(day)
     asked = asks_reason(day.measure("A-1", "depth-found", "33"))
     assert "33 in is under 36 in (plan)" in asked.sentence
-    assert asked.limit == "36 in to 43 1/2 in"
+    assert asked.limit == "36 to 43 1/2 in"
     saved(day.measure("A-1", "depth-found", "33", reason="a rock"))
     assert row(day, "depth-found") == "deviation"
     assert [item.reason for item in day.state.deviations] == ["a rock"]

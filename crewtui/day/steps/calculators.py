@@ -169,7 +169,20 @@ def readout(state: DayState, anchor_id: str) -> tuple[tuple[str, str], ...]:
             "Mark, down from top of wall",
             show_length(mark.down_from_top_in, system) if mark is not None else UNKNOWN,
         ),
+        (
+            "Stop mark, from the rod's front end",
+            show_length(figures.stop.from_end_in, system) if stands and figures.stop is not None else UNKNOWN,
+        ),
+        ("Set the wrench to", _setting(figures, system)),
     )
+
+
+def _setting(figures: AnchorFigures, system: UnitSystem) -> str:
+    if figures.torque is None:
+        return UNKNOWN
+    wrench = figures.wrench
+    setting = wrench.setting_lbf_ft if wrench is not None else figures.torque.torque_lbf_ft
+    return units.show_torque(setting, system).partition(" (")[0]
 
 
 __all__ = ["CalcInput", "CalcPart", "CalcRow", "Sheet", "calculate", "readout", "show"]

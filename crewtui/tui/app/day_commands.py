@@ -79,6 +79,8 @@ class DayCommands(Screen[None]):
 
     def nothing_took(self, event: events.Key) -> None:
         """Say of a key that nothing took what it is for."""
+        if event.key in {"enter", "ctrl+j"}:
+            self.refuse("Nothing is entered on the drawing: f has its figures, s its steps.")
         if event.is_printable and event.character is not None:
             digit = event.character in STARTS_TYPING
             what = "Nothing is typed on this line." if digit else f"{event.character} is no key of this page."

@@ -1,4 +1,4 @@
-"""The rod is through: type what the pit shows, see every way on, choose one."""
+"""The rod came up wrong: type what the pit shows, see every way on, choose one."""
 
 from __future__ import annotations
 
@@ -21,10 +21,13 @@ from crewtui.day.recovery.ways_on import (
 from crewtui.tui.pages.whole_words import whole_words
 from crewtui.tui.widgets.chrome import KeyBar, Saying, SayingView
 from crewtui.tui.widgets.dialogs import AskText
+from crewtui.tui.widgets.landing_bar import landing_bar
 from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.pane import Here, Intent
 from crewtui.tui.widgets.rows import Row, RowList
 
+_BESIDE_A_BAR: Final = 10
+"""Columns of a way's row that are neither its name, its columns nor its bar."""
 _MEASURED_TO: Final = "measured to"
 _NOT_FOUND: Final = "not found"
 _STOP_MARK: Final = "stop mark"
@@ -61,13 +64,13 @@ class WhatNow(Over[Intent | None]):
 
     def compose(self) -> ComposeResult:
         """Lay out the page."""
-        yield Static(f"{self.here.anchor}: the rod is through. What now?", classes="title", markup=False)
+        yield Static(f"{self.here.anchor}: the rod came up wrong", classes="title", markup=False)
         yield RowList()
         yield SayingView()
         bar = KeyBar()
         bar.items = (
             ("0-9", "type what was found"),
-            ("Enter", "go on, choose"),
+            ("Enter", "see the ways on"),
             ("y", "why"),
             ("Esc", "back"),
         )
@@ -92,6 +95,8 @@ class WhatNow(Over[Intent | None]):
             at_stop_mark=self.at_stop_mark,
         )
         self.sheet = sheet
+        head = f"{self.here.anchor}: {sheet.title or 'the rod came up wrong'}"
+        self.query_one(".title", Static).update(f"{head}   NOT SAVED until a way is taken")
         self._ways = {way.key: way for way in sheet.ways}
         self._faults = {item.key: item.fault for item in sheet.asked if item.fault}
         rows.set_rows(self._rows(sheet), cursor=cursor)
@@ -103,21 +108,18 @@ class WhatNow(Over[Intent | None]):
         if sheet.facts:
             rows.append(Row(key="title ran", label="HOW IT RAN", heading=True))
             rows += [
-                Row(key=f"fact {n}", label=f"{fact.label}: {fact.text}", tone=fact.tone)  # type: ignore[arg-type]
+                Row(key=f"fact {n}", label=f"{fact.label}: {fact.text}", tone=fact.tone, still=True)  # type: ignore[arg-type]
                 for n, fact in enumerate(sheet.facts)
             ]
         if sheet.ways:
             rows.append(
                 Row(
                     key="title ways",
-                    label="WAYS ON: least new hole, then least digging, then least rod",
+                    label="WAYS ON, least work first: hold - new hole - digging - more rod - where it lands",
                     heading=True,
                 )
             )
-            rows += [
-                Row(key=way.key, label=way.label, mark=way.mark, tone=way.tone, note=way.note)  # type: ignore[arg-type]
-                for way in sheet.ways
-            ]
+            rows += self._way_rows(sheet)
         rows.append(Row(key="title more", label="MORE ABOUT IT", heading=True))
         rows += [self._asked_row(item) for item in sheet.asked if item.key not in FIRST_ASKED]
         rows += self._choices()
@@ -136,6 +138,31 @@ class WhatNow(Over[Intent | None]):
             )
             for rod in sheet.rods
         ]
+        return rows
+
+    def _way_rows(self, sheet: WhatNowSheet) -> list[Row]:
+        """Return every way on in columns, with a bar of where it lands; one that fails says why."""
+        names = {way.key: _capital(way.label.partition(", hold ")[0]) for way in sheet.ways}
+        wide = max(map(len, names.values()))
+        room = self.size.width - _BESIDE_A_BAR - wide - len(_columns("", "", "", ""))
+        rows = []
+        for way in sheet.ways:
+            note = way.note
+            ends = (sheet.least_in, sheet.greatest_in, way.chance_in, way.repeats_in)
+            least, greatest, chance, repeats = ends
+            if None not in ends and way.given is not None:
+                note = landing_bar(least, greatest, chance, repeats, room)  # type: ignore[arg-type]
+            rows.append(
+                Row(
+                    key=way.key,
+                    label=names[way.key],
+                    mark=way.mark,
+                    tone=way.tone,  # type: ignore[arg-type]
+                    value=_columns(way.hold, way.hole, way.dig, way.rod),
+                    note=note,
+                    note_tone="plain" if way.given is not None else "quiet",
+                )
+            )
         return rows
 
     def _asked_row(self, item: Asked) -> Row:
@@ -165,7 +192,7 @@ class WhatNow(Over[Intent | None]):
         row = rows.cursor_row
         lines: tuple[tuple[str, str], ...] = ()
         if way is not None:
-            lines = way.lines
+            lines = (("plain", f"{_capital(way.label)}: {way.note}"), *way.lines)
         elif fault:
             lines = (("held", fault),)
         elif rows.cursor_key == _DRIFT and self.sheet is not None:
@@ -179,6 +206,23 @@ class WhatNow(Over[Intent | None]):
             if first is not None:
                 lines = (*lines, ("coming", f"First way on: {first.label}: {first.note}."))
         self.query_one(SayingView).saying = Saying(lines=lines)
+        self._show_keys(way)
+
+    def _show_keys(self, way: WayOn | None) -> None:
+        """Say what Enter does on this row: which drive it saves, and with which way on."""
+        row = self.query_one(RowList).cursor_row
+        if way is not None and way.given is not None:
+            number = len(self.here.day.state.anchors[self.here.anchor].drives) + 1
+            does = f"save drive {number} and take this way"
+        elif way is not None:
+            does = "say why it fails"
+        elif row is not None and row.typed:
+            does = "go to the ways on"
+        else:
+            does = "change it"
+        typed = (("0-9", "type what was found"),) if row is not None and row.typed else ()
+        keys = (*typed, ("Enter", does), ("y", "why"), ("Esc", "back"))
+        self.query_one(KeyBar).items = keys
 
     def on_row_list_typed(self, message: RowList.Typed) -> None:
         """Follow what is typed."""
@@ -222,6 +266,7 @@ class WhatNow(Over[Intent | None]):
     def _choose(self, key: str) -> None:
         way = self._ways.get(key)
         if way is None or way.given is None:
+            self.action_why()
             return
         day, anchor = self.here.day, self.here.anchor
         self.dismiss(
@@ -262,3 +307,11 @@ class WhatNow(Over[Intent | None]):
     def action_go_back(self) -> None:
         """Leave without entering anything."""
         self.dismiss(None)
+
+
+def _columns(hold: str, hole: str, dig: str, rod: str) -> str:
+    return f"{hold or '-':>5} {hole or '-':<5} {dig or '-':<7} {rod or '-':<8}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -62,7 +62,7 @@ class Signing:
 
     def _ask_name(self) -> None:
         lead = self._day.job.job.lead
-        self._app.push_screen(AskText("Name of the lead who signs", initial=lead), self._named)
+        self._app.push_screen(AskText("Name of the lead who signs", initial=lead, replaces=True), self._named)
 
     def _named(self, name: str | None) -> None:
         if name is None:

@@ -201,11 +201,13 @@ class AskText(Question):
         check: Callable[[str], str | None] | None = None,
         needed: str = "Write a few words first; Esc goes back.",
         secret: bool = False,
+        replaces: bool = False,
     ) -> None:
         """Show ``check``'s sentence instead of closing while it returns one; ``label`` says what is typed."""
         super().__init__(title, words)
         self._label = label
         self._initial, self._check, self._needed, self._secret = initial, check, needed, secret
+        self._replaces = replaces
 
     def compose(self) -> ComposeResult:
         """Lay out the box."""
@@ -213,7 +215,7 @@ class AskText(Question):
             yield from self.head()
             if self._label:
                 yield Static(self._label, classes=ASKED, markup=False)
-            yield Field(self._initial, password=self._secret, max_length=400)
+            yield Field(self._initial, password=self._secret, max_length=400, replaces=self._replaces)
             yield Static("", classes=WRONG, markup=False)
         yield KeyBar()
 

@@ -10,11 +10,14 @@ from crewtui.tui.widgets.rows import EMERGENCY_SIGN
 class Field(Input):
     """A text field; only a secret may hold the emergency sign itself.
 
-    What stands in it is added to: the framework would replace it all with the first key.
+    What stands in it is added to, as initials are; with ``replaces`` the first key replaces it all, as a name
+    that was only offered.
     """
 
-    def __init__(self, value: str = "", *, password: bool = False, max_length: int = 0) -> None:
-        super().__init__(value, password=password, max_length=max_length, select_on_focus=False)
+    def __init__(
+        self, value: str = "", *, password: bool = False, max_length: int = 0, replaces: bool = False
+    ) -> None:
+        super().__init__(value, password=password, max_length=max_length, select_on_focus=replaces)
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Whether a key is typed here, and so is no command."""

@@ -122,7 +122,7 @@ def _width(lines: Sequence[str]) -> int:
 
 
 def _drawings(text: str) -> list[list[str]]:
-    return [big(text, columns=3), big(text), small(text)]
+    return [big(text, columns=4), big(text, columns=3), big(text), small(text)]
 
 
 class ReadoutPage(Over[None]):
