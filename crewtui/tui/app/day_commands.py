@@ -196,18 +196,22 @@ class DayCommands(Screen[None]):
         self.app.push_screen(whole_words(row, pane.saying(), title=title))
 
     def action_find(self) -> None:
-        """Find a command by its words."""
+        """Find a command, a step, an anchor, a hazard, a figure, a person by its words."""
         from crewtui.tui.pages.find_page import FindPage, Found  # noqa: PLC0415 - not needed for the first screen
 
         def found(one: Found | None) -> None:
             if one is None:
                 return
             if one.pane is not None:
-                self.go(pane=one.pane)
+                self.go(anchor=one.anchor, pane=one.pane)
+            front = self.in_front
+            if one.row and isinstance(front, Pane):
+                front.go_to(one.row, quietly=True)
+                self._say()
             if one.action:
                 self.call_later(self.run_action, one.action)
 
-        self.app.push_screen(FindPage(self.pane), found)
+        self.app.push_screen(FindPage(self.pane, self.here), found)
 
     def action_log(self) -> None:
         """Show everything entered."""

@@ -1,8 +1,9 @@
-"""Finding a command by a few letters of its words: the table of commands, narrowed as one types."""
+"""Finding anything by a few letters of its words: commands, steps, anchors, hazards, figures, people."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import ClassVar, Final
 
 from msgspec import Struct
@@ -10,10 +11,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Input, Static
 
+from crewtui.day.session.places import NamedPlace, PlaceKind, places
 from crewtui.tui.keys.commands import COMMANDS, PANE_HELP, PANES, Command, PaneName, key_word
 from crewtui.tui.widgets.chrome import KeyBar
 from crewtui.tui.widgets.field import Field
 from crewtui.tui.widgets.over import Over
+from crewtui.tui.widgets.pane import Here
 from crewtui.tui.widgets.rows import Row, RowList
 
 _OF_THE_ROW: Final = frozenset({"choose", "otherwise"})
@@ -29,12 +32,17 @@ class Found(Struct, frozen=True, kw_only=True):
     words: str
     pane: PaneName | None = None
     action: str = ""
+    anchor: str = ""
+    row: str = ""
+    """The row to stand on there."""
 
     def says(self, letters: str) -> bool:
         """Whether each word typed begins one of its words; the key alone finds it too."""
         words = re.findall(r"\w+", f"{self.label} {self.words}".lower())
         typed = letters.lower().split()
-        return letters == self.key or all(any(word.startswith(part) for word in words) for part in typed)
+        return (bool(self.key) and letters == self.key) or all(
+            any(word.startswith(part) for word in words) for part in typed
+        )
 
 
 def findable(pane: PaneName) -> tuple[Found, ...]:
@@ -60,6 +68,26 @@ def _first_of(command: Command) -> PaneName | None:
     return "steps" if "steps" in works else works[0]
 
 
+_LEADS: Final[Mapping[PlaceKind, tuple[PaneName, str]]] = {
+    "anchor": ("steps", ""),
+    "step": ("steps", ""),
+    "day step": ("day", "step "),
+    "person": ("day", "step "),
+    "hazard": ("hazards", ""),
+    "line": ("hazards", "line "),
+    "result": ("figures", "result "),
+    "input": ("figures", "input "),
+}
+"""The pane of each kind, and what its row's key begins with there."""
+
+
+def _of_place(place: NamedPlace) -> Found:
+    pane, begins = _LEADS[place.kind]
+    anchor = place.key if place.kind == "anchor" else ""
+    row = "" if anchor else begins + place.key
+    return Found(label=place.name, key="", words=place.words, pane=pane, anchor=anchor, row=row)
+
+
 class FindPage(Over[Found | None]):
     """Type letters, arrows to choose, Enter does it; dismisses with what was chosen."""
 
@@ -82,9 +110,9 @@ class FindPage(Over[Found | None]):
         Binding("shift+tab", "move(-1)", show=False),
     ]
 
-    def __init__(self, pane: PaneName) -> None:
+    def __init__(self, pane: PaneName, here: Here) -> None:
         super().__init__()
-        self._all = findable(pane)
+        self._all = (*findable(pane), *(_of_place(place) for place in places(here.day, here.anchor)))
         self._shown: dict[str, Found] = {}
 
     def compose(self) -> ComposeResult:
@@ -94,7 +122,7 @@ class FindPage(Over[Found | None]):
         yield RowList()
         yield Static("", classes="said", markup=False)
         bar = KeyBar()
-        bar.items = (("a-z", "type"), ("up/down", "choose"), ("Enter", "do it"), ("Esc", "back"))
+        bar.items = (("a-z", "type"), ("up/down", "choose"), ("Enter", "go there, do it"), ("Esc", "back"))
         yield bar
 
     def on_mount(self) -> None:
