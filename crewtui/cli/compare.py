@@ -13,7 +13,7 @@ import click
 from crewtui.cli.common import PATH, REFUSED, known_keys, line, print_json, refusing, say
 
 if TYPE_CHECKING:
-    from crewtui.record.sheets.visits import Compared, Earlier
+    from crewtui.record.house.visits import Compared, Earlier
 
 WORSE: Final = 1
 
@@ -33,7 +33,7 @@ def compare(old: Path, new: Path, keys: Path | None, *, as_json: bool) -> int:
     Example:
       crewtui compare job-17.record.toml job-17-spring.record.toml
     """
-    from crewtui.record.sheets.visits import EarlierError, compared, compared_as_json, load_earlier
+    from crewtui.record.house.visits import EarlierError, compared, compared_as_json, load_earlier
 
     known = known_keys(keys)
     with refusing(EarlierError):

@@ -165,8 +165,8 @@ def sheet(
       crewtui sheet job-17-spring.record.toml --earlier job-17.record.toml
     """
     from crewtui.disk.own_files import write_whole
+    from crewtui.record.house.visits import EarlierError, load_earlier
     from crewtui.record.sheets.owner_sheet import owner_sheet
-    from crewtui.record.sheets.visits import EarlierError, load_earlier
     from crewtui.record.signed.verify import verify as verify_record
 
     known = known_keys(keys)

@@ -12,7 +12,7 @@ from day_help import make_job, open_day, saved
 
 from crewtui import cli
 from crewtui.day.session.day import Day
-from crewtui.record.sheets.visits import (
+from crewtui.record.house.visits import (
     EarlierError,
     compare_day,
     earlier_of,

@@ -19,8 +19,8 @@ from msgspec import Struct, msgpack
 from crewtui.disk.own_files import flush_folder
 from crewtui.foreign import prose
 from crewtui.job.tables.steps import measured
+from crewtui.record.house import record_look
 from crewtui.record.office.table_files import Cell, CollectError, Columns, Kind, TableFile, table_file
-from crewtui.record.sheets import record_look
 from crewtui.record.signed.chain import Report, standing, verify_all
 from crewtui.record.signed.form import AnchorDone, Record
 from crewtui.record.signed.known_keys import KnownKeys

@@ -15,7 +15,7 @@ from markupsafe import Markup
 from crewtui.foreign import prose
 from crewtui.job.tables import hazards, rules
 from crewtui.job.tables.steps import label as step_label
-from crewtui.record.sheets import record_look
+from crewtui.record.house import record_look
 from crewtui.record.sheets.sheet_parts import sheet_view
 from crewtui.record.sheets.sheet_svg import LEGEND
 from crewtui.record.signed.form import NO_TIME, HoldAnswered, Made, Record, RuleSet
@@ -23,7 +23,7 @@ from crewtui.record.signed.verify import Verdict
 from crewtui.units import UnitSystem
 
 if TYPE_CHECKING:
-    from crewtui.record.sheets.visits import Earlier
+    from crewtui.record.house.visits import Earlier
 
 Reader = Literal["owner", "office"]
 

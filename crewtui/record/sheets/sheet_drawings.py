@@ -8,7 +8,7 @@ from typing import Final
 from markupsafe import Markup
 
 from crewtui.foreign import prose
-from crewtui.record.sheets import record_look
+from crewtui.record.house import record_look
 from crewtui.record.sheets.sheet_svg import BuriedPlate, elevation_svg
 from crewtui.record.signed.form import AnchorDone, Record, WallPlanned
 from crewtui.trade.aim.rod_line import Section, angle_for_deg, seat_from_setback_in, way_through_in

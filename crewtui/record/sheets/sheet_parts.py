@@ -13,10 +13,10 @@ from crewtui.day.figures.tightening_rounds import owner_words
 from crewtui.day.state.wall_reading import Between, Visit, between, first_of, last_of, reading_words
 from crewtui.foreign import prose
 from crewtui.job.file.model import LaterTightening
-from crewtui.record.sheets import record_look
+from crewtui.record.house import record_look
+from crewtui.record.house.visits import Earlier, visits_of_record
 from crewtui.record.sheets.sheet_drawings import elevation_of, section_of
 from crewtui.record.sheets.sheet_svg import along_svg, profile_svg, section_svg
-from crewtui.record.sheets.visits import Earlier, visits_of_record
 from crewtui.record.signed.form import AnchorDone, Record
 from crewtui.trade.pictures.section import SectionPicture
 from crewtui.units import UnitSystem

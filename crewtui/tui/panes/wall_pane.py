@@ -36,7 +36,7 @@ from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
 from crewtui.tui.widgets.rows import Row, Tone
 
 if TYPE_CHECKING:
-    from crewtui.record.sheets.visits import Earlier
+    from crewtui.record.house.visits import Earlier
 
 DRAWING, READ, EARLIER, WHOLE = "drawing page", "read ", "earlier", "whole wall"
 _VERDICTS: Final[Mapping[str, tuple[str, Tone]]] = {
@@ -217,7 +217,7 @@ class WallPane(Pane):
         if not named:
             return
         # Not needed for the first screen, where no earlier record is named.
-        from crewtui.record.sheets.visits import EarlierError, earlier_path, load_earlier  # noqa: PLC0415
+        from crewtui.record.house.visits import EarlierError, earlier_path, load_earlier  # noqa: PLC0415
         from crewtui.record.signed.known_keys import KnownKeys, load_known  # noqa: PLC0415
         from crewtui.record.signed.signing_keys import KeyFileError  # noqa: PLC0415
 

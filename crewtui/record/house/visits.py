@@ -24,7 +24,7 @@ from crewtui.day.state.wall_reading import (
     visits_in,
 )
 from crewtui.foreign import prose
-from crewtui.record.sheets import record_look
+from crewtui.record.house import record_look
 from crewtui.record.signed.form import AnchorDone, Record, WallHeightsRead
 from crewtui.record.signed.known_keys import KnownKeys
 from crewtui.record.signed.verify import Verdict, verify
