@@ -11,8 +11,8 @@ from day_help import Hands, saved
 
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.session.day import Day
-from crewtui.record.sheets.owner_sheet import owner_sheet
 from crewtui.record.house.visits import compare_day, earlier_path, load_earlier
+from crewtui.record.sheets.owner_sheet import owner_sheet
 from crewtui.record.signed.hand_in import hand_in
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
 from crewtui.record.signed.signing_keys import SigningKey
