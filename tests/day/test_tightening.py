@@ -9,7 +9,14 @@ from typing import Any
 import pytest
 from day_help import make_job, open_day
 
-from crewtui.day.figures.tightening_rounds import NO_SCHEDULE, owner_words, schedule, schedule_words
+from crewtui.day.figures.tightening_rounds import (
+    NO_SCHEDULE,
+    NONE_ADJUSTABLE,
+    NONE_MARKED,
+    owner_words,
+    schedule,
+    schedule_words,
+)
 from crewtui.job.file.load import load_job
 from crewtui.job.file.model import Job, LaterTightening
 
@@ -58,6 +65,21 @@ def test_without_a_plan_it_says_what_governs() -> None:
 
 def test_nothing_is_the_owner_s_unless_the_plan_marks_it() -> None:
     assert "tightens no anchor" in owner_words([], LATER, plan_words="", system="imperial")[-1]
+
+
+def test_what_the_plan_says_and_what_is_marked_never_contradict_each_other() -> None:
+    said = owner_words([], LATER, plan_words="A-1 twice a year", system="imperial")
+    assert said == ("The plan says: A-1 twice a year.", NONE_MARKED)
+
+
+def test_an_anchor_that_did_not_come_out_is_named_first_whatever_the_plan_says() -> None:
+    for adjustable in ([], [("A-2", 80.0)]):
+        said = owner_words(
+            adjustable, LATER, barred=["A-1"], plan_words="A-1 twice a year", system="imperial"
+        )
+        assert said[0].startswith("Turn nothing on A-1 yet, whatever the plan says")
+        assert not any(NONE_ADJUSTABLE in words or NONE_MARKED in words for words in said)
+        assert not any("A-1" in words for words in said[2:])
 
 
 def test_what_the_plan_leaves_out_is_not_filled_in() -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from crewtui.job.check.plan_findings import Finding, check_plan
 from crewtui.job.file.load import load_job
-from crewtui.job.file.model import Anchor, Job, RuleOverride
+from crewtui.job.file.model import Anchor, Job, LaterTightening, RuleOverride
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.trade.ground.area import inside
 
@@ -252,6 +252,20 @@ def test_a_loosened_rule_is_said_with_both_figures_and_who_said_so() -> None:
 def test_the_worst_comes_first() -> None:
     job = with_anchor(drop_in=None, mark_depth_in=31.0).model_copy(update={"ticket": None})
     assert [finding.severity for finding in found(job)] == ["stop", "caution", "note"]
+
+
+@pytest.mark.parametrize("of_anchor", [None, 60.0, 80.0, 95.0])
+@pytest.mark.parametrize("greatest", [59.0, 60.0, 79.9, 80.0, 94.0, 95.0])
+def test_later_tightening_stops_at_no_less_than_the_torque_of_an_anchor(
+    of_anchor: float | None, greatest: float
+) -> None:
+    job = with_anchor(torque_lbf_ft=of_anchor)
+    later = {"said_by": "Sheet S-1 (invented)", "when": "each spring", "greatest_torque_lbf_ft": greatest}
+    job = job.model_copy(update={"tightening": LaterTightening.model_validate(later)})
+    said = {one.anchor: one for one in found(job) if one.subject == "torque"}
+    targets = {one.id: one.torque_lbf_ft or 80.0 for one in job.anchors}
+    assert set(said) == {ident for ident, target in targets.items() if target > greatest}
+    assert all(one.severity == "stop" and "engineer" in one.words for one in said.values())
 
 
 def two_walls() -> Job:

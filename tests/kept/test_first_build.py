@@ -69,6 +69,15 @@ INTENDED: dict[str, str] = {
         ),
         "a rod found after a search is of the same drive",
     ),
+    **dict.fromkeys(
+        (
+            "sheet: summary[*][5]",
+            "sheet: anchors.*.state",
+            "sheet: anchors.*.adjustable",
+            "sheet: owner*",
+        ),
+        "the owner turns only what is finished, clicked at its torque, and as planned or accepted",
+    ),
     "record: anchor[*].bow": "format 2 has the bow, typed or read",
     "record: anchor[*].open[*]": "a step is called as its quantity is",
     "state: anchors.*.open[*]": "a step is called as its quantity is",

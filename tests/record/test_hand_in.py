@@ -13,6 +13,7 @@ import pytest
 from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
+from crewtui.day.steps.open_steps import LEFT_COVERED
 from crewtui.job.file.load import job_sha256
 from crewtui.record.signed.against_journal import compare_files
 from crewtui.record.signed.build import build_record
@@ -20,7 +21,7 @@ from crewtui.record.signed.canonical import canonical_hash
 from crewtui.record.signed.chain import chain_problems, verify_all
 from crewtui.record.signed.hand_in import HandedIn, NotEnteredError, hand_in, preview, sources_of
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
-from crewtui.record.signed.progress import LEFT_COVERED, progress_of
+from crewtui.record.signed.progress import progress_of
 from crewtui.record.signed.sign import RecordError, record_path, record_text, sign_record
 from crewtui.record.signed.signing_keys import SigningKey
 

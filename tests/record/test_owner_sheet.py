@@ -27,17 +27,31 @@ DATA: dict[str, Any] = {
     "job": {"id": "J-1", "site": "Sample Lane 5", "units": "imperial", "lead": "Lee Sample"},
     "revision": {"number": 1},
     "rule": [{"label": "Spacing", "value": 84.0, "default": 72.0, "said_by": "Kim Sample", "loosened": True}],
-    "deviation": [{"anchor": "A-1", "kind": "answer", "text": "no", "reason": "none there", "done_at": AT}],
+    "deviation": [
+        {
+            "anchor": "A-1",
+            "kind": "answer",
+            "text": "no",
+            "reason": "none there",
+            "accepted": "Kim Sample: fine",
+            "done_at": AT,
+        }
+    ],
     "hold": [{"id": "ticket", "said": "released", "by": "LS", "done_at": AT}],
     "anchor": [
         {
             "id": "A-1",
             "wall": "north",
             "state": "complete",
-            "planned": {"along_in": 36.0, "setback_in": 144.0, "owner_adjustable": True},
+            "planned": {
+                "along_in": 36.0,
+                "setback_in": 144.0,
+                "owner_adjustable": True,
+                "torque_lbf_ft": 90.0,
+            },
             "value": [
                 {"quantity": "depth_found_in", "value": 41.5},
-                {"quantity": "first_torque_lbf_ft", "value": 90.0},
+                {"quantity": "first_torque_lbf_ft", "value": 90.0, "then": "clicked"},
             ],
             "attempt": [{"attempt": 1, "held_angle_deg": 5.3, "depth_found_in": 41.5, "done_at": AT}],
         },
@@ -75,11 +89,11 @@ def test_the_owner_reads_depth_set_back_torque_and_who_signed() -> None:
     page = owner_sheet(verdict())
     for words in ("Sample Lane 5", "41 1/2 in", "(12 ft)",
                   "90 lbf·ft", "yours to adjust", "not finished",
-                  "turn nothing on it: Torque", "Lee Sample", KEY.key_id, "Valid.", "does not prove",
-                  "governs"):  # fmt: skip
+                  "not finished: Torque; turn nothing on it",
+                  "Lee Sample", KEY.key_id, "Valid.", "does not prove", "governs"):  # fmt: skip
         assert words in page, words
     assert "none there" not in page, "deviations are the office's"
-    assert "not finished" not in owner_sheet(verdict(complete=True))
+    assert "work is not finished" not in owner_sheet(verdict(complete=True))
 
 
 def test_the_office_reads_deviations_rules_holds_and_attempts_too() -> None:

@@ -27,6 +27,11 @@ NONE_ADJUSTABLE: Final = "By the plan the owner tightens no anchor."
 AGAIN: Final = (
     "After backfilling every anchor is brought to its torque again, in the same rounds along the wall."
 )
+NONE_MARKED: Final = (
+    "No anchor of this job is marked as the owner's: ask the engineer before anybody turns a nut."
+)
+"""Said beside the plan's own words, which may name some."""
+_BARRED: Final = "what is against it stands beside each, and whoever set it comes back to it."
 STOP: Final = (
     "Stop and call when a nut turns and the wrench does not come up, when a plate sinks in, or when a new"
     " crack opens."
@@ -79,14 +84,24 @@ def schedule(state: DayState, wall: str, targets: Mapping[str, float | None]) ->
 
 
 def owner_words(
-    adjustable: Targets, later: LaterTightening | None, *, plan_words: str, system: UnitSystem
+    adjustable: Targets,
+    later: LaterTightening | None,
+    *,
+    plan_words: str,
+    system: UnitSystem,
+    barred: Sequence[str] = (),
 ) -> tuple[str, ...]:
-    """Return what the owner may do later: which anchors, when, by how much a visit, never past what."""
+    """Return what the owner may do later: which anchors, when, by how much a visit, never past what.
+
+    ``barred`` are anchors that the plan gives the owner, and that did not come out so that he may.
+    """
     said: list[str] = [f"The plan says: {plan_words.rstrip('.')}."] if plan_words.strip() else []
+    if barred:
+        said.insert(0, f"Turn nothing on {', '.join(barred)} yet, whatever the plan says: {_BARRED}")
     if later is None:
         return (*said, GOVERNS) if said else (NO_SCHEDULE,)
     if not adjustable:
-        return (*said, NONE_ADJUSTABLE)
+        return (*said, STOP if barred else NONE_MARKED if said else NONE_ADJUSTABLE)
     idents = ", ".join(ident for ident, _ in adjustable)
     said.append(f"{idents}: {later.when}, as {later.said_by} says.")
     amount = [later.turn] if later.turn else []

@@ -11,6 +11,7 @@ from datetime import datetime
 from typing import Final
 
 from crewtui.job.check.finding import Finding, Severity
+from crewtui.job.check.later_findings import later_findings
 from crewtui.job.check.layout_findings import layout_findings
 from crewtui.job.check.ticket_findings import ticket_findings
 from crewtui.job.check.yard_findings import yard_findings
@@ -33,6 +34,7 @@ def check_plan(job: Job, rules: Rules, *, now: datetime | None = None) -> tuple[
         *layout_findings(job, rules),
         *(finding for anchor in job.anchors for finding in _anchor_findings(job, rules, anchor)),
         *ticket_findings(job, rules, now=now),
+        *later_findings(job, rules),
         *yard_findings(job),
     ]
     return tuple(sorted(found, key=lambda finding: _ORDER.index(finding.severity)))

@@ -60,6 +60,8 @@ class JobCard(_Part):
     date: Day
     lead: Name
     crew: tuple[Name, ...] = ()
+    company: Text = ""
+    """The company that does the work, as the owner's sheet names it."""
     units: UnitSystem = "imperial"
     address: Text = ""
     competent_person: Text = ""

@@ -20,6 +20,7 @@ from crewtui.disk.own_files import flush_folder
 from crewtui.foreign import prose
 from crewtui.job.tables.steps import measured
 from crewtui.record.house import record_look
+from crewtui.record.house.account_of_record import account_of
 from crewtui.record.office.table_files import Cell, CollectError, Columns, Kind, TableFile, table_file
 from crewtui.record.signed.chain import Report, standing, verify_all
 from crewtui.record.signed.form import AnchorDone, Record
@@ -55,6 +56,8 @@ COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     *((name, "number") for name in _MEASURED),
     ("attempts", "count"),
     ("deviations", "count"),
+    ("came_out", "text"),
+    ("owner_may_adjust", "yes or no"),
 )  # fmt: skip
 """Every column, and what its cells are; one that a record does not have is empty."""
 
@@ -186,6 +189,8 @@ def _rows(verdict: Verdict, record: Record) -> Iterator[list[Cell]]:
         cells = of_record | _of_anchor(anchor)
         cells["wall_type"] = walls.get(anchor.wall)
         cells["deviations"] = deviations.count(anchor.id)
+        account = account_of(record, anchor)
+        cells |= {"came_out": account.word, "owner_may_adjust": account.yours}
         yield [_cell(cells.get(name), kind) for name, kind in COLUMNS]
 
 

@@ -11,9 +11,11 @@ from pydantic import ValidationError
 
 from crewtui.day.figures.tightening_rounds import owner_words
 from crewtui.day.state.wall_reading import Between, Visit, between, first_of, last_of, reading_words
+from crewtui.day.wall.anchor_account import AnchorAccount, account_words
 from crewtui.foreign import prose
 from crewtui.job.file.model import LaterTightening
 from crewtui.record.house import record_look
+from crewtui.record.house.account_of_record import account_of
 from crewtui.record.house.visits import Earlier, visits_of_record
 from crewtui.record.sheets.sheet_drawings import elevation_of, section_of
 from crewtui.record.sheets.sheet_svg import along_svg, profile_svg, section_svg
@@ -23,8 +25,6 @@ from crewtui.units import UnitSystem
 
 Pair = tuple[str, str]
 _NOTHING: Final = Markup()
-_NAMED_OPEN: Final = 3
-"""So many open steps of an anchor are named."""
 
 
 class AnchorCard(Struct, frozen=True, kw_only=True):
@@ -73,8 +73,9 @@ def sheet_view(record: Record, earlier: Earlier | None = None) -> SheetView:
     job, system = record.job, record.job.units
     visits = visits_of_record(record)
     left = earlier.visits if earlier is not None else {}
+    accounts = {anchor.id: account_of(record, anchor) for anchor in record.anchor}
     cards = tuple(
-        _card(record, anchor, system, visits.get(anchor.id, {}), left.get(anchor.id, {}))
+        _card(record, anchor, accounts[anchor.id], visits.get(anchor.id, {}), left.get(anchor.id, {}))
         for anchor in record.anchor
     )
     later = _later(record)
@@ -93,9 +94,9 @@ def sheet_view(record: Record, earlier: Earlier | None = None) -> SheetView:
             if said not in (None, "")
         ),
         walls=tuple(_walls(record, visits, left, system)),
-        summary=tuple(_summary(anchor, system) for anchor in record.anchor),
+        summary=tuple(_summary(anchor, accounts[anchor.id], system) for anchor in record.anchor),
         anchors=cards,
-        owner=_owner(record, later, system),
+        owner=_owner(record, accounts, later),
         first_visit=record_look.day(later.first_visit) if later is not None else "",
         contacts=tuple(
             tuple(prose(said) for said in (row.role, row.name, row.phone)) for row in record.contacts
@@ -115,7 +116,7 @@ def _earlier_words(earlier: Earlier | None) -> str:
 # The list of anchors.
 
 
-def _summary(anchor: AnchorDone, system: UnitSystem) -> tuple[str, ...]:
+def _summary(anchor: AnchorDone, account: AnchorAccount, system: UnitSystem) -> tuple[str, ...]:
     planned = record_look.planned(anchor)
     return (
         prose(anchor.id),
@@ -123,7 +124,7 @@ def _summary(anchor: AnchorDone, system: UnitSystem) -> tuple[str, ...]:
         _built_or_planned(anchor, "setback_in", planned.get("setback_in"), system),
         _built_or_planned(anchor, "depth_found_in", planned.get("aim_depth_in"), system),
         record_look.torque(_torque(anchor), system),
-        _state(anchor),
+        account_words(account, system),
     )
 
 
@@ -145,22 +146,6 @@ def _torque(anchor: AnchorDone) -> float | None:
     return None
 
 
-def _state(anchor: AnchorDone) -> str:
-    state: str = anchor.state
-    if state == "open":
-        still = [prose(part) for part in anchor.open]
-        more = f" and {len(still) - _NAMED_OPEN} more" if len(still) > _NAMED_OPEN else ""
-        state = f"open, turn nothing on it: {', '.join(still[:_NAMED_OPEN])}{more}"
-    if state == "dropped":
-        state = f"not set: {prose(anchor.dropped_because)}"
-    return f"{state}; yours to adjust" if _adjustable(anchor) else state
-
-
-def _adjustable(anchor: AnchorDone) -> bool:
-    """Return whether the owner may adjust it: as planned, and only once it is finished."""
-    return anchor.state == "complete" and record_look.planned(anchor).get("owner_adjustable") is True
-
-
 # What the owner may do.
 
 
@@ -172,16 +157,14 @@ def _later(record: Record) -> LaterTightening | None:
         return None
 
 
-def _owner(record: Record, later: LaterTightening | None, system: UnitSystem) -> tuple[str, ...]:
-    adjustable = [
-        (
-            prose(anchor.id),
-            record_look.number(anchor.figure.get("torque_lbf_ft")),
-        )
-        for anchor in record.anchor
-        if _adjustable(anchor)
-    ]
-    return owner_words(adjustable, later, plan_words=prose(record.job.schedule), system=system)
+def _owner(
+    record: Record, accounts: Mapping[str, AnchorAccount], later: LaterTightening | None
+) -> tuple[str, ...]:
+    adjustable = [(prose(one.anchor), one.target_lbf_ft) for one in accounts.values() if one.yours]
+    barred = [prose(one.anchor) for one in accounts.values() if one.owner_by_plan and not one.yours]
+    return owner_words(
+        adjustable, later, barred=barred, plan_words=prose(record.job.schedule), system=record.job.units
+    )
 
 
 # Walls.
@@ -238,17 +221,18 @@ def _change(left: Mapping[str, Visit], found: Mapping[str, Visit], system: UnitS
 def _card(
     record: Record,
     anchor: AnchorDone,
-    system: UnitSystem,
+    account: AnchorAccount,
     visits: Mapping[str, Visit],
     left: Mapping[str, Visit],
 ) -> AnchorCard:
+    system = record.job.units
     picture = section_of(record, anchor, system)
     before, after = visits.get("before"), visits.get("after")
     return AnchorCard(
         id=prose(anchor.id),
         wall=prose(anchor.wall),
-        state=_state(anchor),
-        adjustable=_adjustable(anchor),
+        state=account_words(account, system),
+        adjustable=account.yours,
         facts=tuple((label, value) for label, value in _facts(anchor, picture, system) if value),
         readings=(
             *((label, value) for label, value in _tightened(anchor, system) if value),

@@ -73,6 +73,7 @@ class CardSigned(Struct, frozen=True, kw_only=True):
     address: str = ""
     date: Day | None = None
     lead: str = ""
+    company: str = ""
     engineer: str = ""
     plan: str = ""
     schedule: str = ""
@@ -106,6 +107,7 @@ class WallPlanned(Struct, frozen=True, kw_only=True):
     name: str = ""
     type: str = ""
     length_in: Number | None = None
+    thickness_in: Number | None = None
     slab_to_top_in: Number | None = None
     grade_to_top_in: Number | None = None
     block_course_in: Number | None = None

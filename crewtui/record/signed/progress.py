@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import Any
 
 from msgspec import Struct, field
 
 from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.state import DayState
-from crewtui.day.steps.step_rows import anchor_word, entered, is_needed
-from crewtui.job.tables import steps
-from crewtui.job.tables.steps import Scope
-
-LEFT_COVERED: Final = "left covered, to be closed on another day"
+from crewtui.day.steps.open_steps import open_in, open_steps
 
 
 class Progress(Struct, frozen=True, kw_only=True):
@@ -33,10 +29,8 @@ class Progress(Struct, frozen=True, kw_only=True):
 
 def progress_of(state: DayState) -> Progress:
     """Return the open steps of every anchor that is to be set, and of the job before and after them."""
-    found = {"": _open(state, None, "before") + _open(state, None, "after")}
-    for now in state.live():
-        labels = _open(state, now.id, "anchor")
-        found[now.id] = labels or ((LEFT_COVERED,) if anchor_word(now) != "closed" else ())
+    found = {"": open_in(state, None, "before") + open_in(state, None, "after")}
+    found |= {now.id: open_steps(state, now) for now in state.live()}
     return Progress(
         open_steps=found, figures={now.id: worked_to(figures_for(state, now.id)) for now in state.live()}
     )
@@ -58,12 +52,3 @@ def worked_to(figures: AnchorFigures) -> dict[str, float]:
         "wrench_setting_lbf_ft": figures.wrench.setting_lbf_ft if figures.wrench else None,
     }
     return {name: value for name, value in found.items() if value is not None and math.isfinite(value)}
-
-
-def _open(state: DayState, anchor: str | None, scope: Scope) -> tuple[str, ...]:
-    """Return the labels of the steps that are asked there and not entered."""
-    return tuple(
-        step.label
-        for step in steps.of_scope(scope)
-        if entered(state, step, anchor) is None and is_needed(state, step, anchor)
-    )

@@ -14,6 +14,7 @@ from crewtui.day.session.clock_dates import date_trouble
 from crewtui.day.state.conditions import FACTS
 from crewtui.day.steps.hand_over import HandOver, hand_over
 from crewtui.day.steps.step_rows import StepRow, asked_again
+from crewtui.day.wall.anchor_account import account_lines
 from crewtui.job.tables.steps import Scope
 from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.panes.exposure_rows import ADD_TIME, ask_exposure, exposure_rows, exposure_saying
@@ -324,7 +325,8 @@ class DayPane(Pane):
 
     def _choose_page(self, key: str, here: Here) -> None:
         if key == LATER:
-            words = "\n".join(schedule_words(here.day.state))
+            state = here.day.state
+            words = "\n".join((*schedule_words(state), "", "EACH ANCHOR AS IT STANDS", *account_lines(state)))
             self.app.push_screen(WordsPage("Tightening, by the plan", words))
         elif key == ADD_TIME:
             ask_exposure(self)

@@ -1,0 +1,189 @@
+"""How an anchor came out: finished, clicked, deviating, accepted, held; one account for screen and paper.
+
+The owner may turn a nut only where the plan says so and nothing about the anchor stands against it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final, Literal
+
+from msgspec import Struct
+
+from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.state.state import CLICKED, TIGHTENINGS, AnchorNow, DayState
+from crewtui.day.steps.open_steps import open_steps
+from crewtui.day.wall.standing_findings import standing_findings
+from crewtui.job.tables.steps import label
+from crewtui.units import UnitSystem, at_least, at_most, show_torque
+
+AccountWord = Literal[
+    "not set", "open", "not tightened", "did not come up", "held", "past its torque", "deviating", "accepted",
+    "finished",
+]  # fmt: skip
+YOURS: Final = "yours to adjust"
+TURN_NOTHING: Final = "turn nothing on it"
+_MOST_NAMED: Final = 3
+"""So many open steps or departures of an anchor are named."""
+
+
+class Departure(Struct, frozen=True, kw_only=True):
+    """Something of an anchor that is not as the plan or a limit would have it."""
+
+    what: str
+    accepted: str = ""
+    """Who accepted it, and why; empty while nobody has."""
+
+
+class AnchorAccount(Struct, frozen=True, kw_only=True):
+    """One anchor as it came out."""
+
+    anchor: str
+    dropped: str = ""
+    """Why it is not set."""
+    open: tuple[str, ...] = ()
+    """What is left to do, by label."""
+    torque_lbf_ft: float | None = None
+    """At the last tightening."""
+    clicked: bool | None = None
+    """At the last tightening; None where none is entered, or nobody said."""
+    target_lbf_ft: float | None = None
+    agrees_share: float
+    """How far a torque may be from its target."""
+    departures: tuple[Departure, ...] = ()
+    owner_by_plan: bool = False
+    """The plan lets the owner adjust it."""
+
+    @property
+    def not_accepted(self) -> tuple[Departure, ...]:
+        """Return what departs and nobody has accepted."""
+        return tuple(one for one in self.departures if not one.accepted)
+
+    @property
+    def word(self) -> AccountWord:  # noqa: PLR0911 - one return a word, the worst first
+        """Return how it came out, the worst that is true of it."""
+        if self.dropped:
+            return "not set"
+        if self.open:
+            return "open"
+        if self.torque_lbf_ft is None or self.clicked is None:
+            return "not tightened"
+        if not self.clicked:
+            return "did not come up"
+        target = self.target_lbf_ft
+        if target is None or not at_least(self.torque_lbf_ft, target * (1 - self.agrees_share)):
+            return "held"
+        if not at_most(self.torque_lbf_ft, target * (1 + self.agrees_share)):
+            return "past its torque"
+        if self.not_accepted:
+            return "deviating"
+        return "accepted" if self.departures else "finished"
+
+    @property
+    def sound(self) -> bool:
+        """Return whether it is finished, clicked at its torque, and as planned or accepted."""
+        return self.word in {"finished", "accepted"}
+
+    @property
+    def yours(self) -> bool:
+        """Return whether the owner may adjust it: by the plan, and nothing stands against it."""
+        return self.owner_by_plan and self.sound
+
+    @property
+    def stop_words(self) -> str:
+        """Return what is said beside a nut that nobody but the crew turns; nothing where all is sound."""
+        return "" if self.sound or self.dropped else TURN_NOTHING
+
+
+def account_words(account: AnchorAccount, system: UnitSystem) -> str:
+    """Return in one line how an anchor came out, and whether its nut is the owner's to turn."""
+    said = _said(account, system)
+    if account.stop_words:
+        return f"{said}; {account.stop_words}"
+    return f"{said}; {YOURS}" if account.yours else said
+
+
+def _said(account: AnchorAccount, system: UnitSystem) -> str:  # noqa: PLR0911 - one return a word
+    torque, target = (
+        show_torque(value, system) if value is not None else "no torque that is known"
+        for value in (account.torque_lbf_ft, account.target_lbf_ft)
+    )
+    match account.word:
+        case "not set":
+            return f"not set: {account.dropped}"
+        case "open":
+            return f"not finished: {_some(account.open)}"
+        case "not tightened":
+            return "whether the wrench clicked is not entered"
+        case "did not come up":
+            return f"the nut did not come up to {torque}"
+        case "held":
+            return f"left at {torque} of {target}"
+        case "past its torque":
+            return f"turned to {torque}, past its {target}"
+        case "deviating":
+            return f"not as planned, and nobody has accepted it: {_named(account)}"
+        case "accepted":
+            return f"finished; not as planned and accepted: {_named(account)}"
+        case "finished":
+            return "finished"
+
+
+def _named(account: AnchorAccount) -> str:
+    shown = account.not_accepted or account.departures
+    return _some(tuple(dict.fromkeys(one.what for one in shown)))
+
+
+def _some(named: Sequence[str]) -> str:
+    """Return the first few of many, and how many more there are."""
+    more = len(named) - _MOST_NAMED
+    return f"{', '.join(named[:_MOST_NAMED])}{f' and {more} more' if more > 0 else ''}"
+
+
+def account_now(state: DayState, anchor: str) -> AnchorAccount:
+    """Return how an anchor stands in the day."""
+    now = state.anchors[anchor]
+    torque = None if now.dropped else figures_for(state, anchor).torque
+    last = next((now.as_built[at.torque] for at in _LAST_FIRST if at.torque in now.as_built), None)
+    return AnchorAccount(
+        anchor=anchor,
+        dropped=now.dropped,
+        open=() if now.dropped else open_steps(state, now),
+        torque_lbf_ft=last.value if last is not None else None,
+        clicked=last.then == CLICKED if last is not None and last.then else None,
+        target_lbf_ft=torque.torque_lbf_ft if torque is not None else None,
+        agrees_share=state.rules.number("torque_agrees_share"),
+        departures=tuple(_departures(state, now)),
+        owner_by_plan=now.plan.owner_adjustable,
+    )
+
+
+_LAST_FIRST: Final = tuple(reversed(tuple(TIGHTENINGS.values())))
+
+
+def _departures(state: DayState, now: AnchorNow) -> Iterator[Departure]:
+    for one in now.deviations:
+        what = label(one.step) if one.step else one.text
+        yield Departure(what=what, accepted=state.shared.accepted.get(one.n, ""))
+    for found in standing_findings(state):
+        if found.anchor == now.id:
+            answer = found.answer
+            accepted = f"{answer.name}: {answer.reason}" if answer is not None else ""
+            yield Departure(what=found.label, accepted=accepted)
+
+
+def account_lines(state: DayState) -> tuple[str, ...]:
+    """Return a line for every anchor: how it stands, and whether its nut is the owner's to turn."""
+    system = state.job.job.units
+    return tuple(f"{ident}: {account_words(account_now(state, ident), system)}" for ident in state.anchors)
+
+
+__all__ = [
+    "TURN_NOTHING",
+    "YOURS",
+    "AnchorAccount",
+    "Departure",
+    "account_lines",
+    "account_now",
+    "account_words",
+]
