@@ -53,7 +53,7 @@ def job_data(anchors: int = 3, **tables: Any) -> dict[str, Any]:
         "ground": {"soil_type": "C"},
         "rod": {"diameter": 0.75, "threads_per_inch": 10, "coupling_length": 2.25, "coupling_corners": 1.1},
         "stock": {"rods": [{"length": 80, "count": 20}]},
-        "tools": {"pit": "auger", "pit_depth": 50},
+        "tools": {"pit": "auger", "pit_face": "squared", "pit_depth": 50},
         "ticket": {
             "number": "555-0100",
             "valid_from": datetime(2026, 5, 1, tzinfo=UTC),

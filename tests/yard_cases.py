@@ -48,7 +48,7 @@ def random_band(rng: random.Random, along_in: float) -> Band:
     )
     habit = RodHabit(
         rod_diameter_in=rng.choice((0.625, 0.75, 1.0)),
-        pit_along_rod_in=rng.uniform(10, 18),
+        past_seat_in=rng.uniform(10, 18),
         drift_mean_deg=rng.uniform(-1, 1),
         drift_sd_deg=rng.uniform(0.2, 2.5),
         side_sd_deg=rng.uniform(0.2, 2.5),

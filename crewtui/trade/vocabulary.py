@@ -6,6 +6,8 @@ from typing import Literal
 
 WallType = Literal["poured concrete", "block", "clay tile"]
 PitKind = Literal["auger", "hand"]
+PitFace = Literal["as augered", "squared"]
+"""How the house side of an augered pit is left for the plate."""
 SoilType = Literal["rock", "A", "B", "C"]
 SoilName = Literal["sand and gravel", "topsoil", "loam", "common earth", "clay"]
 LineKind = Literal["electric", "gas", "communication", "potable water", "reclaimed water", "sewer", "other"]

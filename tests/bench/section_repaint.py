@@ -33,7 +33,7 @@ WALL = WallSide(
 )
 PIT = PitSide(seat_in=138, along_rod_in=12, depth_in=56, plate_height_in=12)
 SECTION = Section(mark_depth_in=28, way_in=8, seat_in=138, drop_in=6.9)
-HABIT = RodHabit(rod_diameter_in=0.75, pit_along_rod_in=12, drift_sd_deg=1.118, side_sd_deg=1.118)
+HABIT = RodHabit(rod_diameter_in=0.75, past_seat_in=12, drift_sd_deg=1.118, side_sd_deg=1.118)
 LINES = (
     Line(name="main", kind="gas", points=((0, 70), (200, 90))),
     Line(name="water", kind="potable water", points=((104, 0), (104, 300)), depth_in=44),

@@ -51,6 +51,7 @@ INTENDED: dict[str, str] = {
     "record: hold[*].text": "hazards name the paragraphs that they rest on",
     "record: *answer[*].label": "a step is called what its quantity is called",
     "record: *open[*]": "a step is called what its quantity is called",
+    "state: anchors.*.limits.*_seat_in": "the seat of the plate is taped in a round pit",
     "state: *open[*]": "a step is called what its quantity is called",
     "state: *open": "steps that are asked since stand open in an older day",
     "record: *open": "steps that are asked since stand open in an older day",

@@ -118,7 +118,7 @@ def test_thousands_of_aims_meet_where_the_lines_meet() -> None:
         at_seat = Point(yard.seat, yard.height_at(rod, yard.seat))
         assert rod_line.rod_line_in(section, angle) == pytest.approx(start.distance(at_seat), abs=1e-6)
         far_side = Point(yard.seat + 12, yard.height_at(rod, yard.seat + 12))
-        stop = rod_line.stop_mark_in(section, angle, pit_along_rod_in=12)
+        stop = rod_line.stop_mark_in(section, angle, past_seat_in=12)
         assert stop == pytest.approx(start.distance(far_side), abs=1e-6)
 
 

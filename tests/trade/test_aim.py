@@ -87,7 +87,7 @@ def test_ground_that_falls_faster_than_the_rod_is_told() -> None:
 
 def test_stop_mark_is_the_rod_line_to_the_far_side() -> None:
     angle = rod_line.angle_for_deg(LEVEL, 42)
-    assert rod_line.stop_mark_in(LEVEL, angle, pit_along_rod_in=12) == pytest.approx(
+    assert rod_line.stop_mark_in(LEVEL, angle, past_seat_in=12) == pytest.approx(
         164 / math.cos(math.radians(angle))
     )
 

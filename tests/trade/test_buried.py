@@ -21,7 +21,7 @@ from crewtui.trade.ground.nearness import Range, body, nearest_in
 
 SECTION = Section(mark_depth_in=28, way_in=8, seat_in=138, drop_in=0)
 USUAL_DEG = math.hypot(1.0, 0.5)
-HABIT = RodHabit(rod_diameter_in=0.75, pit_along_rod_in=12, drift_sd_deg=USUAL_DEG, side_sd_deg=USUAL_DEG)
+HABIT = RodHabit(rod_diameter_in=0.75, past_seat_in=12, drift_sd_deg=USUAL_DEG, side_sd_deg=USUAL_DEG)
 SURE = replace(HABIT, drift_sd_deg=0.0, side_sd_deg=0.0)
 PIT = PitPlan(along_in=100, setback_in=144, along_rod_in=12, across_in=12, round=True)
 BOUNDS = Bounds(least_depth_in=36, greatest_depth_in=47, mark_top_in=26, mark_bottom_in=30)
@@ -149,7 +149,7 @@ def test_no_rod_of_the_band_ever_comes_nearer_than_said(
     verdict = judge_line(line, where)
     assert verdict.clearance_in is not None
     rng = random.Random(seed)
-    stop_in = (section.run_in + HABIT.pit_along_rod_in) / math.cos(math.radians(where.held_deg))
+    stop_in = (section.run_in + HABIT.past_seat_in) / math.cos(math.radians(where.held_deg))
     for _ in range(200):
         down = math.radians(where.held_deg + rng.choice([-1, -0.5, 0, 0.5, 1]) * 2 * math.hypot(1, 0.5))
         side = math.radians(rng.choice([-1, -0.5, 0, 0.5, 1]) * 2 * math.hypot(1, 0.5))

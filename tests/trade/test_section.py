@@ -24,7 +24,7 @@ WALL = WallSide(
 )
 PIT = PitSide(seat_in=138, along_rod_in=12, depth_in=56, plate_height_in=12)
 SECTION = Section(mark_depth_in=28, way_in=8, seat_in=138, drop_in=6.9)
-HABIT = RodHabit(rod_diameter_in=0.75, pit_along_rod_in=12, drift_sd_deg=1.118, side_sd_deg=1.118)
+HABIT = RodHabit(rod_diameter_in=0.75, past_seat_in=12, drift_sd_deg=1.118, side_sd_deg=1.118)
 HELD_DEG = angle_for_deg(SECTION, 42)
 SIZES = [(30, 8), (40, 12), (54, 10), (76, 18), (80, 24), (118, 30), (150, 40)]
 

@@ -18,7 +18,7 @@ def test_it_is_the_far_side_or_the_rod_less_its_grip_whichever_comes_first(
 ) -> None:
     found = stop_mark(
         Section(mark_depth_in=mark, way_in=wall, seat_in=seat, drop_in=3.0),
-        angle, pit_along_rod_in=12, rod_total_in=total, tail_least_in=4,
+        angle, past_seat_in=12, rod_total_in=total, tail_least_in=4,
     )  # fmt: skip
     # The rod as drawn: from the mark on the inner face until it meets the pit's far side.
     start = Point(-wall, -mark)
@@ -35,6 +35,6 @@ def test_it_is_the_far_side_or_the_rod_less_its_grip_whichever_comes_first(
 
 def test_without_its_pieces_known_it_is_the_far_side() -> None:
     section = Section(mark_depth_in=28, way_in=8, seat_in=144, drop_in=0)
-    found = stop_mark(section, 5.0, pit_along_rod_in=12, rod_total_in=None, tail_least_in=4)
+    found = stop_mark(section, 5.0, past_seat_in=12, rod_total_in=None, tail_least_in=4)
     assert found.from_end_in == found.far_side_in
     assert not found.words()

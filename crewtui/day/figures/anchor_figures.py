@@ -18,6 +18,7 @@ from crewtui.trade.aim.play import Play
 from crewtui.trade.ground import pit as digging
 from crewtui.trade.ground import wedges as soil
 from crewtui.trade.ground.excavation import PitRule, SlopeBack
+from crewtui.trade.ground.seat import NutFace, NutReach, PlateSeat
 from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.rod.stop_mark import StopMark
 from crewtui.trade.tightening import tension as steel
@@ -68,6 +69,11 @@ class AnchorFigures(Struct, frozen=True, kw_only=True):
     lifts: digging.Lifts | None = None
     pit_rules: tuple[PitRule, ...] = ()
     slope_back: SlopeBack | None = None
+    seat: PlateSeat | None = None
+    """How the plate sits in its pit."""
+    nut_face: NutFace | None = None
+    nut_reach: NutReach | None = None
+    """How the nut in the pit is set."""
     wedges: soil.WedgeCheck | None = None
     lines: LineFigures | None = None
     said: Mapping[Subject, tuple[str, ...]] = field(default_factory=dict)

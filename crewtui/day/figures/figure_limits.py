@@ -123,6 +123,9 @@ def _pit(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Named:
         aim = show_length(depth_in, state.job.job.units)
         yield "least_pit_depth_in", Limit(value=needed_in, source=f"plate and wrench at the aim of {aim}")
     yield "least_pit_along_rod_in", _planned_pit(state, now)
+    half_in = at.number("pit_along_rod_in") / 2
+    yield "least_seat_in", Limit(value=at.number("setback_in") - half_in, source="the pit's house side")
+    yield "greatest_seat_in", Limit(value=at.number("setback_in") + half_in, source="the pit's far side")
 
 
 def _planned_pit(state: DayState, now: AnchorNow) -> Limit:

@@ -212,6 +212,7 @@ FIGURES: Final[tuple[Figure, ...]] = (
         key="seat",
         label="Face to plate's seat",
         paper="pit",
+        blank=True,
         value=lambda f: f.section.seat_in if f.section is not None else None,
     ),
     Figure(

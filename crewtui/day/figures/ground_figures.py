@@ -7,6 +7,7 @@ from msgspec.structs import replace
 from crewtui.day.figures.anchor_figures import AnchorFigures, Work
 from crewtui.day.figures.line_figures import judge_lines
 from crewtui.day.figures.rod_figures import plan_for
+from crewtui.day.state.inputs import past_seat_in
 from crewtui.day.state.pit_here import rules_at, slope_at
 from crewtui.trade.aim.play import rod_play
 from crewtui.trade.ground import pit as digging
@@ -41,7 +42,7 @@ def with_rod(work: Work, figures: AnchorFigures) -> AnchorFigures:
         lambda: stop_mark(
             section,
             angle_deg,
-            pit_along_rod_in=work.inputs.number("pit_along_rod_in"),
+            past_seat_in=past_seat_in(work.inputs),
             rod_total_in=plan.total_in if plan is not None and plan.pieces else None,
             tail_least_in=plan.inputs.stub_in if plan is not None else STUB_IN,
         ),

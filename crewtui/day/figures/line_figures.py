@@ -9,7 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from crewtui.day.figures.farthest import greatest_setback
-from crewtui.day.state.inputs import Inputs
+from crewtui.day.state.inputs import Inputs, past_seat_in
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.aim.drift import Drift
 from crewtui.trade.aim.rod_line import Section, skew_of_deg
@@ -158,7 +158,7 @@ def rod_habit(state: DayState, inputs: Inputs, drift: Drift) -> RodHabit:
     """
     return RodHabit(
         rod_diameter_in=state.job.rod.diameter_in,
-        pit_along_rod_in=inputs.number("pit_along_rod_in"),
+        past_seat_in=past_seat_in(inputs),
         drift_mean_deg=drift.mean_deg,
         drift_sd_deg=drift.predictive_sd_deg,
         side_sd_deg=drift.unlearned_sd_deg,

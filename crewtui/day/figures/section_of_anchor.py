@@ -41,7 +41,8 @@ def picture_of(state: DayState, figures: AnchorFigures) -> trade.SectionPicture:
             course_in=wall.block_course_in if wall.type == "block" else None,
         ),
         trade.PitSide(
-            seat_in=max(at.number("setback_in") - pit_along_in / 2, _LEAST_DRAWN_IN),
+            seat_in=max(at.number("seat_in"), _LEAST_DRAWN_IN),
+            near_in=at.number("setback_in") - pit_along_in / 2,
             along_rod_in=pit_along_in,
             depth_in=max(at.number("pit_depth_in"), _LEAST_DRAWN_IN),
             plate_height_in=max(at.number("plate_height_in"), _LEAST_DRAWN_IN),

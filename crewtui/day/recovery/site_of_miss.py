@@ -112,6 +112,7 @@ def site_for(state: DayState, anchor_id: str) -> Site:
         hole_diameter_in=at.number("hole_diameter_in"),
         pit_kind=tools.pit,
         pit_along_rod_in=at.number("pit_along_rod_in"),
+        taped_short_in=at.number("setback_in") - at.number("seat_in"),
         pit_across_in=at.number("pit_across_in"),
         pit_depth_in=at.number("pit_depth_in"),
         plate_width_in=at.number("plate_width_in"),

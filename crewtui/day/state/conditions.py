@@ -192,6 +192,15 @@ def _did_not_come_up(now: AnchorNow, quantity: str) -> bool:
     return measured is not None and measured.then == "did not come up"
 
 
+def _seat_to_be_taped(state: DayState, now: AnchorNow) -> bool:
+    """Return whether the plate bears elsewhere than at the pit's house side, or may: in a round pit."""
+    tools = state.job.tools
+    if tools.pit != "auger":
+        return False
+    fits = at_most(number_now(state, now, "plate_width_in"), number_now(state, now, "pit_along_rod_in"))
+    return tools.pit_face != "squared" or not fits
+
+
 def _private_lines(state: DayState) -> bool:
     return any(line.private for line in state.job.lines) or fact(state, "private lines")
 
@@ -216,6 +225,7 @@ CONDITIONS: Final[Mapping[str, Condition]] = {
     "pit below a footing": _at_anchor(_below_a_footing),
     "bow past the company's limit": _at_anchor(_bow_past_limit),
     "water in the pit": _of_job(lambda state: fact(state, "water in the pit")),
+    "seat to be taped": _at_anchor(_seat_to_be_taped),
     "frost given": _of_job(lambda state: state.job.ground.frost_depth_in is not None),
     "coupling used": _at_anchor(_coupled),
     "private lines": _of_job(_private_lines),

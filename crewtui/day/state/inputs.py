@@ -16,8 +16,16 @@ from crewtui.day.state.state import AnchorNow, DayState, Drive
 from crewtui.job.file.planned import Planned, planned
 from crewtui.job.tables import quantities
 from crewtui.job.tables.quantities import Measure
-from crewtui.trade.aim.rod_line import DROP_MISSING, Section, seat_from_setback_in, skewed, way_through_in
+from crewtui.trade.aim.rod_line import (
+    DROP_MISSING,
+    SEAT,
+    Section,
+    skewed,
+    way_through_in,
+)
 from crewtui.trade.aim.window import LeastDepth, best_aim, greatest_depth_in, least_depth, window
+from crewtui.trade.checks import checked
+from crewtui.trade.ground.seat import chord_short_in
 from crewtui.units import at_most
 
 Source = Literal["typed", "as built", "new aim", "plan", "company rule", "worked out", "missing"]
@@ -101,7 +109,7 @@ class _Gathering:
             value, source = self.typed[key], "typed"
         elif key == "drop_in" and _tried_elsewhere(self):
             value, source = None, "missing"
-        elif built is not None:
+        elif built is not None and not (key == "seat_in" and self.typed.keys() & _SEAT_RESTS_ON):
             value, source = built.value, "as built"
         elif key in self.now.aim:
             value, source = self.now.aim[key], "new aim"
@@ -167,14 +175,19 @@ def section_of(at: Inputs) -> Section:
 def _section(get: Get) -> Section:
     if get("drop_in").value is None:
         raise ValueError(DROP_MISSING)
-    pit_in = get("pit_along_rod_in").number
     section = Section(
         mark_depth_in=get("mark_depth_in").number,
         way_in=way_through_in(get("thickness_in").number, get("bow_in").number),
-        seat_in=seat_from_setback_in(get("setback_in").number, pit_along_rod_in=pit_in),
+        seat_in=checked(SEAT, get("seat_in").number, above=0),
         drop_in=get("drop_in").number,
     )
     return skewed(section, get("hole_aside_in").value or 0.0)
+
+
+def past_seat_in(at: Inputs) -> float:
+    """Return the distance from the seat to the pit's far side, where the rod's end stops."""
+    far_in = at.number("setback_in") + at.number("pit_along_rod_in") / 2
+    return checked("The pit past the seat", far_in - at.number("seat_in"), above=0)
 
 
 def least_depth_of(get: Get, state: DayState) -> LeastDepth:
@@ -217,7 +230,7 @@ def _drop(at: _Gathering, plan: Planned) -> Found:
     now, setback_in = at.now, at.get("setback_in").number
     half_pit_in = number_now(at.state, now, "pit_along_rod_in") / 2
     if now.plan.yard_slope is not None:
-        return now.plan.yard_slope * (setback_in - half_pit_in), "plan"
+        return now.plan.yard_slope * at.get("seat_in").number, "plan"
     if plan.value is None or now.planned is None or now.plan.drop_in != now.planned.drop_in:
         return plan.value, plan.source
     first_in = planned(at.state.job, at.state.rules, now.planned, "setback_in").number
@@ -225,6 +238,22 @@ def _drop(at: _Gathering, plan: Planned) -> Found:
     if same_place and at_most(abs(setback_in - first_in), half_pit_in):
         return plan.value, plan.source
     return None, "missing"
+
+
+def _seat(at: _Gathering, _: Planned) -> Found:
+    """Return where the plate bears while nobody taped it: the pit's house side, in a round hole its chord.
+
+    A round pit whose face nobody spoke of, and one that its plate does not go into, is figured as squared.
+    """
+    setback_in, pit_in = at.known("setback_in"), at.known("pit_along_rod_in")
+    if setback_in is None or pit_in is None:
+        return None, "missing"
+    tools, plate_in = at.state.job.tools, at.known("plate_width_in")
+    if tools.pit == "auger" and tools.pit_face == "as augered" and plate_in is not None:
+        short_in = chord_short_in(pit_in, plate_in)
+        if short_in is not None:
+            return setback_in - short_in, "plan"
+    return setback_in - pit_in / 2, "worked out"
 
 
 def _pit_across(at: _Gathering, plan: Planned) -> Found:
@@ -265,7 +294,10 @@ def _aim(at: _Gathering, plan: Planned) -> Found:
     return (max(least_in, 0.0) if best is None else best.depth_in), "worked out"
 
 
+_SEAT_RESTS_ON: Final = frozenset({"setback_in", "pit_along_rod_in"})
+"""What tried out means another seat than the one taped."""
 _OF_ITS_OWN: Final[Mapping[str, Callable[[_Gathering, Planned], Found]]] = {
+    "seat_in": _seat,
     "drop_in": _drop,
     "pit_across_in": _pit_across,
     "aim_depth_in": _aim,

@@ -23,7 +23,7 @@ from crewtui.job.file.fields import (
     TorqueLbfFt,
 )
 from crewtui.job.tables.hazards import HazardGroup, HazardOverride, HazardRelease, HazardScope
-from crewtui.trade.vocabulary import DayCount, LineKind, PitKind, SoilName, SoilType, WallType
+from crewtui.trade.vocabulary import DayCount, LineKind, PitFace, PitKind, SoilName, SoilType, WallType
 from crewtui.units import UnitSystem
 
 TWO_FALLS: Final = (
@@ -203,6 +203,10 @@ class Rod(_Part):
     washer_thickness_in: PositiveLengthIn | None = Field(default=None, alias="washer_thickness")
     coated: Text = ""
     """Wax, grease or plain: what the torque meets."""
+    hardware_takes_deg: Annotated[AngleDeg, Field(ge=0, le=45)] | None = Field(
+        default=None, alias="hardware_takes"
+    )
+    """How far off square a nut may bear without a bevelled or swivelling washer, by the maker's sheet."""
 
 
 class RodStock(_Part):
@@ -246,11 +250,15 @@ class Tools(_Part):
     pit_along_rod_in: PositiveLengthIn | None = Field(default=None, alias="pit_along_rod")
     """Size of the pit along the rod, house side to far side; an auger's diameter."""
     pit_across_in: PositiveLengthIn | None = Field(default=None, alias="pit_across")
+    pit_face: PitFace | None = None
+    """How the house side of an augered pit is left; figured as squared where nobody says."""
     pit_depth_in: PositiveLengthIn | None = Field(default=None, alias="pit_depth")
     hole_diameter_in: PositiveLengthIn | None = Field(default=None, alias="hole_diameter")
     sleeve_inside_in: PositiveLengthIn | None = Field(default=None, alias="sleeve_inside")
     hammer_length_in: NonNegativeLengthIn | None = Field(default=None, alias="hammer_length")
     """Hammer and driver, along the rod."""
+    long_socket_in: PositiveLengthIn | None = Field(default=None, alias="long_socket")
+    """A long socket or handle that sets the nut in the pit: how much it adds to an arm's reach."""
     wrench_least_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="wrench_least")
     wrench_greatest_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="wrench_greatest")
     wrench_length_in: PositiveLengthIn | None = Field(default=None, alias="wrench_length")

@@ -15,7 +15,8 @@ from crewtui.units import MM_PER_IN
 NAMES: Final = frozenset({
     "block wall", "poured wall", "clay tile wall", "bowed wall", "bow past the company's limit",
     "somebody in the pit", "nobody in the pit", "hand pit", "auger pit", "pit left open overnight",
-    "pit below a footing", "soil not rock", "bad air expected", "sign of cave-in", "water in the pit",
+    "pit below a footing", "seat to be taped", "soil not rock", "bad air expected", "sign of cave-in",
+    "water in the pit",
     "frost given", "coupling used", "private lines", "lines known", "ticket given", "indoor chipping",
     "respirator asked for", "noise over the dose", "loose fill found", "owner adjustable",
     "first torque did not come up", "second torque did not come up",

@@ -264,8 +264,16 @@ def _pit_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
             label="Slope-back, if entered",
             value=f"{show_length(back.horizontal_in, system)} (soil {back.counted_type})",
         )
+    yield from (PlanRow(label="Plate in its pit", value=words) for words in _seat_words(figures))
     if figures.wedges is not None:
         yield PlanRow(label="Soil wedges", value=figures.wedges.words)
+
+
+def _seat_words(figures: AnchorFigures) -> Iterator[str]:
+    yield from figures.seat.words if figures.seat is not None else ()
+    yield from figures.nut_face.words if figures.nut_face is not None else ()
+    if figures.nut_reach is not None:
+        yield figures.nut_reach.words
 
 
 def _aim_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:

@@ -109,7 +109,8 @@ def section_of(record: Record, anchor: AnchorDone, system: UnitSystem) -> Sectio
         return None
     try:
         way_in = way_through_in(at["thickness_in"], at.get("bow_in", 0.0))
-        seat_in = seat_from_setback_in(at["setback_in"], pit_along_rod_in=at["pit_along_rod_in"])
+        near_in = seat_from_setback_in(at["setback_in"], pit_along_rod_in=at["pit_along_rod_in"])
+        seat_in = at.get("seat_in", near_in)
         section = Section(
             mark_depth_in=at["mark_depth_in"], way_in=way_in, seat_in=seat_in, drop_in=at["drop_in"]
         )
@@ -122,6 +123,7 @@ def section_of(record: Record, anchor: AnchorDone, system: UnitSystem) -> Sectio
             ),
             PitSide(
                 seat_in=seat_in,
+                near_in=near_in,
                 along_rod_in=at["pit_along_rod_in"],
                 depth_in=at["pit_depth_in"],
                 plate_height_in=at["plate_height_in"],

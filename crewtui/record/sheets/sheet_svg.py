@@ -187,7 +187,7 @@ def section_svg(picture: SectionPicture, *, printed_in: float = 4.1) -> Markup:
     """Return the section of an anchor as built."""
     mark, rod = picture.mark, picture.rod
     left_in = mark[0] - 34.0
-    right_in = max(picture.right_in, picture.pit.seat_in + picture.pit.along_rod_in) + 8.0
+    right_in = max(picture.right_in, picture.pit.sides_in[1]) + 8.0
     width_in = right_in - left_in
     letter = letter_in(width_in, printed_in=printed_in)
     top_in = min(picture.wall_top_in, -letter) - letter * 1.2
@@ -202,7 +202,7 @@ def section_svg(picture: SectionPicture, *, printed_in: float = 4.1) -> Markup:
         _label_frost(at, picture, deep_in)
     pit = picture.pit
     ground_in = picture.ground_at_in(pit.seat_in)
-    at.box(pit.seat_in, ground_in, pit.along_rod_in, picture.pit_floor_in - ground_in, dash="4 2", pt=0.7)
+    at.box(pit.sides_in[0], ground_in, pit.along_rod_in, picture.pit_floor_in - ground_in, dash="4 2", pt=0.7)
     at.box(mark[0], picture.wall_top_in, -mark[0], picture.slab_in - picture.wall_top_in, fill="grey", pt=1.2)
     at.line(left_in, picture.slab_in, mark[0], picture.slab_in, pt=1.4)
     if rod is not None:
@@ -252,7 +252,7 @@ def _hatch(at: Drawing, picture: SectionPicture, far_in: float) -> None:
 def _dimensions(at: Drawing, picture: SectionPicture, letter: float, bottom_in: float) -> None:
     """Write set-back along the bottom, depth at the plate, and the fall of the ground."""
     pit, system = picture.pit, picture.system
-    middle_in = pit.seat_in + pit.along_rod_in / 2
+    middle_in = sum(pit.sides_in) / 2
     y = bottom_in - letter * 1.5
     _measure(at, 0.0, middle_in, y)
     at.words(
@@ -264,7 +264,7 @@ def _dimensions(at: Drawing, picture: SectionPicture, letter: float, bottom_in: 
     ground_in = picture.ground_at_in(pit.seat_in)
     if picture.plate is not None:
         depth_in = (picture.plate[0] + picture.plate[1]) / 2
-        x = pit.seat_in + pit.along_rod_in + at.pt(5)
+        x = pit.sides_in[1] + at.pt(5)
         at.line(x, ground_in, x, depth_in, pt=0.7)
         for end in (ground_in, depth_in):
             at.line(x - at.pt(3), end, x + at.pt(3), end, pt=0.7)

@@ -109,9 +109,14 @@ def when(n: int, done_at: datetime, typed_at: TypedAt) -> dict[str, Any]:
 
 
 def _inputs(state: DayState, now: AnchorNow) -> Iterator[form.InputUsed]:
-    """Yield what the figures rest on, each with where it comes from."""
-    for item in inputs_for(state, now.id).values():
-        if item.value is not None:
+    """Yield what the figures rest on, each with where it comes from.
+
+    The seat is left out where it follows from set-back and pit, which stand there.
+    """
+    at = inputs_for(state, now.id)
+    follows = {"seat_in"} if at["seat_in"].source == "worked out" else set()
+    for item in at.values():
+        if item.value is not None and item.key not in follows:
             yield form.InputUsed(
                 quantity=item.key, value=item.value, source=item.source, said_by=item.said_by
             )

@@ -22,6 +22,8 @@ DROP_MISSING: Final = (
     " it is never assumed."
 )
 
+SEAT: Final = "The distance to the seat (set-back less half the pit)"
+
 
 class Section(Struct, frozen=True, kw_only=True):
     """Wall, mark, seat and ground at one anchor, seen from the side."""
@@ -31,7 +33,7 @@ class Section(Struct, frozen=True, kw_only=True):
     way_in: float
     """The rod's way through the wall: its thickness and, where it has bowed in at the mark, the bow."""
     seat_in: float
-    """Outer face to the house-side face of the pit, where the plate seats."""
+    """Outer face to where the plate bears: as taped, else by the pit."""
     drop_in: float
     """Drop from grade at the wall to the ground at the seat; negative where the yard rises."""
 
@@ -72,7 +74,7 @@ def seat_from_setback_in(setback_in: float, *, pit_along_rod_in: float) -> float
     """Return the distance to the seat: the set-back, which is to the pit's middle, less half the pit."""
     checked("The pit's size along the rod", pit_along_rod_in, above=0)
     seat_in = checked("The set-back", setback_in, above=0) - pit_along_rod_in / 2
-    return checked("The distance to the seat (set-back less half the pit)", seat_in, above=0)
+    return checked(SEAT, seat_in, above=0)
 
 
 def way_through_in(thickness_in: float, bow_in: float) -> float:
@@ -111,10 +113,10 @@ def rod_line_in(section: Section, angle_deg: float) -> float:
     return section.run_in / math.cos(math.radians(checked_angle(angle_deg)))
 
 
-def stop_mark_in(section: Section, angle_deg: float, *, pit_along_rod_in: float) -> float:
+def stop_mark_in(section: Section, angle_deg: float, *, past_seat_in: float) -> float:
     """Return the length on the rod, inner face to its end, at which the end meets the pit's far side."""
-    checked("The pit's size along the rod", pit_along_rod_in, above=0)
-    return (section.run_in + pit_along_rod_in) / math.cos(math.radians(checked_angle(angle_deg)))
+    checked("The pit past the seat", past_seat_in, above=0)
+    return (section.run_in + past_seat_in) / math.cos(math.radians(checked_angle(angle_deg)))
 
 
 def tail_rise_in(angle_deg: float, tail_length_in: float) -> float:

@@ -71,7 +71,8 @@ class RodHabit(Struct, frozen=True, kw_only=True):
     """The rod, the pit it must reach, and how it runs; deviations are of one rod, habit and spread."""
 
     rod_diameter_in: float
-    pit_along_rod_in: float
+    past_seat_in: float
+    """From the seat to the pit's far side."""
     drift_mean_deg: float = 0.0
     drift_sd_deg: float
     side_mean_deg: float = 0.0
@@ -79,7 +80,7 @@ class RodHabit(Struct, frozen=True, kw_only=True):
 
     def __post_init__(self) -> None:
         checked("The rod's diameter", self.rod_diameter_in, above=0)
-        checked("The pit's size along the rod", self.pit_along_rod_in, above=0)
+        checked("The pit past the seat", self.past_seat_in, above=0)
         checked_angle(self.drift_mean_deg, "The drift")
         checked_angle(self.side_mean_deg, "The drift sideways")
         checked("The standard deviation of the rod's angle", self.drift_sd_deg, least=0)
@@ -93,7 +94,7 @@ def rod_band(section: Section, held_deg: float, *, along_in: float, habit: RodHa
     flattest_deg = _judged(run_deg - BAND_SDS * habit.drift_sd_deg)
     steepest_deg = _judged(run_deg + BAND_SDS * habit.drift_sd_deg)
     nearest_level_deg = min(max(0.0, flattest_deg), steepest_deg)
-    pit_far_in = section.run_in + habit.pit_along_rod_in
+    pit_far_in = section.run_in + habit.past_seat_in
     # The stop mark is taped for the angle held; a rod nearer to level reaches a little farther.
     reach_in = pit_far_in * math.cos(math.radians(nearest_level_deg)) / math.cos(math.radians(held_deg))
     return Band(

@@ -51,7 +51,9 @@ class PitSide(Struct, frozen=True, kw_only=True):
     """The pit and the plate in section."""
 
     seat_in: float
-    """Outer face to the house-side face."""
+    """Outer face to where the plate bears."""
+    near_in: float | None = None
+    """Outer face to the pit's house side, where the plate bears short of it."""
     along_rod_in: float
     depth_in: float
     """Below the ground at the seat."""
@@ -62,6 +64,12 @@ class PitSide(Struct, frozen=True, kw_only=True):
         checked("The pit's size along the rod", self.along_rod_in, above=0)
         checked("The pit's depth", self.depth_in, above=0)
         checked("The plate's height", self.plate_height_in, above=0)
+
+    @property
+    def sides_in(self) -> tuple[float, float]:
+        """Return the pit's house side and its far side, out from the outer face."""
+        near_in = self.seat_in if self.near_in is None else self.near_in
+        return near_in, near_in + self.along_rod_in
 
 
 class Stroke(Struct, frozen=True, kw_only=True):
@@ -181,7 +189,7 @@ def section_picture(
         checked("The drop of the ground", drop_in)
     ground_in = drop_in or 0.0
     mark = (-wall.way_in, mark_depth_in)
-    right_in = pit.seat_in + pit.along_rod_in + MARGIN_IN
+    right_in = pit.sides_in[1] + MARGIN_IN
 
     def ray(angle_deg: float, short: str) -> Stroke:
         end_in = mark_depth_in + (pit.seat_in - mark[0]) * _slope(angle_deg)

@@ -71,6 +71,8 @@ class Site(Struct, frozen=True, kw_only=True):
     pit_kind: PitKind
     pit_along_rod_in: float
     pit_across_in: float
+    taped_short_in: float | None = None
+    """The seat, short of the pit's middle, where it is not half the pit."""
     pit_depth_in: float
     plate_width_in: float
     plate_height_in: float
@@ -164,7 +166,17 @@ class Site(Struct, frozen=True, kw_only=True):
     @property
     def setback_in(self) -> float:
         """Outer face to the pit's middle."""
-        return self.section.seat_in + self.pit_along_rod_in / 2
+        return self.section.seat_in + self.seat_short_in
+
+    @property
+    def seat_short_in(self) -> float:
+        """The seat, short of the pit's middle."""
+        return self.pit_along_rod_in / 2 if self.taped_short_in is None else self.taped_short_in
+
+    @property
+    def past_seat_in(self) -> float:
+        """The pit past the seat, to its far side."""
+        return self.seat_short_in + self.pit_along_rod_in / 2
 
     @property
     def play(self) -> Play | None:

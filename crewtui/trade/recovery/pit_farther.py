@@ -93,7 +93,7 @@ def _places_in(site: Site, ran: Ran, least: Reach, aimed: Reach) -> list[float]:
     """Return the places that are tried, the nearest first: at every inch and where a limit ends."""
     first_in = least.seat_in
     cos = math.cos(math.radians(ran.line_deg))
-    last_in = min(_limit(site)[0] - site.pit_along_rod_in / 2, site.section.seat_in + _stock_in(site) * cos)
+    last_in = min(_limit(site)[0] - site.seat_short_in, site.section.seat_in + _stock_in(site) * cos)
     count = min(_MOST_PLACES, max(0, math.floor((last_in - first_in) / SAME_PLACE_IN)))
     steps = (first_in + number * SAME_PLACE_IN for number in range(count + 1))
     ends = (one for one in (aimed.seat_in, last_in) if one >= first_in)
@@ -120,7 +120,7 @@ def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> Way:
     deep_enough = all(at_least(one, site.least_in) for one in lands_in)
     fits = all(at_most(site.pit_depth_for_in(one), pit_in) for one in lands_in)
     down_in, up_in = site.tape_in(section.mark_depth_in)
-    setback_in = seat_in + site.pit_along_rod_in / 2
+    setback_in = seat_in + site.seat_short_in
     return Way(
         kind="pit farther out",
         possible=not why_not,
@@ -172,7 +172,7 @@ def _never(site: Site, ran: Ran) -> str:
 
 
 def _why_not_here(site: Site, seat_in: float, extra_in: float, *, depth_in: float, drop_in: float) -> str:
-    setback_in = seat_in + site.pit_along_rod_in / 2
+    setback_in = seat_in + site.seat_short_in
     needed = show_length(setback_in, site.system)
     if not at_least(depth_in, site.least_in):
         return f"At a set-back of {needed} it is not as deep as the least depth."

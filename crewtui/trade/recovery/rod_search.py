@@ -60,7 +60,7 @@ def search(site: Site, held_angle_deg: float, *, at_stop_mark: bool | None) -> S
     stop = stop_mark(
         site.section,
         held_angle_deg,
-        pit_along_rod_in=site.pit_along_rod_in,
+        past_seat_in=site.past_seat_in,
         rod_total_in=site.rod_total_in,
         tail_least_in=site.tail_least_in,
     )

@@ -52,13 +52,13 @@ def stop_mark(
     section: Section,
     angle_deg: float,
     *,
-    pit_along_rod_in: float,
+    past_seat_in: float,
     rod_total_in: float | None,
     tail_least_in: float,
 ) -> StopMark:
     """Return where the drive of this rod stops."""
     checked("The tail that stays in the room", tail_least_in, least=0)
-    far_side_in = stop_mark_in(section, angle_deg, pit_along_rod_in=pit_along_rod_in)
+    far_side_in = stop_mark_in(section, angle_deg, past_seat_in=past_seat_in)
     rod_end_in = None if rod_total_in is None else max(0.0, rod_total_in - tail_least_in)
     ends_first = rod_end_in is not None and not at_most(far_side_in, rod_end_in)
     return StopMark(

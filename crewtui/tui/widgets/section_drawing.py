@@ -214,7 +214,7 @@ class _Drawing:
     def _pit(self) -> None:
         picture, scale = self.picture, self.scale
         pit = picture.pit
-        left, right = self._seat_column(), scale.column(pit.seat_in + pit.along_rod_in)
+        left, right = (scale.column(side_in - 1e-9) for side_in in pit.sides_in)
         right = max(right, left + 2)
         top = scale.row(picture.ground_at_in(pit.seat_in))
         foot = max(scale.row(picture.pit_floor_in), top + 1)
