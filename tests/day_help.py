@@ -142,6 +142,12 @@ def read_watch_marks(day: Day) -> None:
         saved(day.measure(anchor, "watch-mark", "0"))
 
 
+def drive(day: Day, anchor: str, depth_in: float, held_deg: float = 5.3) -> None:
+    """Have a rod driven and found, entered at its steps."""
+    saved(day.measure(anchor, "held-angle", f"{held_deg:g}", reason="rock there"))
+    saved(day.measure(anchor, "depth-found", f"{depth_in:g} in", reason="rock there"))
+
+
 def sign(day: Day, hazard: Hazard, anchor: str | None) -> None:
     """Say that a hazard is seen to; one that is seen in the pit, as if the pit were there."""
     if hazard.of_the_pit and not pit_is_there(day.state, anchor):

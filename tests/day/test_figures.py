@@ -283,7 +283,7 @@ def recovered(day: Day, depth_in: float, kind: str) -> float:
     way = next(way for way in recovery.ways if way.kind == kind)
     assert way.held_angle_deg is not None
     saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
-    saved(day.attempt_drive("A-1", depth_found_in=depth_in, way=day_way(way), reason="rock there"))
+    saved(day.take_way("A-1", depth_found_in=depth_in, way=day_way(way), reason="rock there"))
     return way.held_angle_deg
 
 
@@ -322,7 +322,7 @@ def test_a_lower_mark_brings_its_own_place_and_angle(tmp_path: Path) -> None:
         way = next(way for way in recover(day.state, "A-1", found).ways if way.kind == "lower mark")
         assert way.possible
         saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
-        saved(day.attempt_drive("A-1", depth_found_in=35.5, way=day_way(way), reason="rock there"))
+        saved(day.take_way("A-1", depth_found_in=35.5, way=day_way(way), reason="rock there"))
         figures = figures_for(day.state, "A-1")
         assert figures.inputs["mark_depth_in"].value == way.mark_depth_in
         assert figures.inputs["mark_depth_in"].source == "new aim"
@@ -552,7 +552,7 @@ def test_drift_is_read_from_rods_as_they_were_driven(tmp_path: Path) -> None:
         for anchor in ("A-1", "A-2"):
             saved(day.measure(anchor, "held-angle", "5.3", reason="rock there"))
             way = e.Way(kind="accept", words="accept it")
-            saved(day.attempt_drive(anchor, depth_found_in=40, way=way, reason="rock there"))
+            saved(day.take_way(anchor, depth_found_in=40, way=way, reason="rock there"))
         drift = figures_for(day.state, "A-3").drift
         # Normal prior N(0, 1), spread 0.5: mean = (sum / 0.25) / (1 + n / 0.25), by hand.
         mean = 2 * (ran - 5.3) / 0.25 / (1 + 2 / 0.25)
@@ -585,7 +585,7 @@ def test_a_rod_searched_for_and_then_found_is_a_first_drive(tmp_path: Path) -> N
     with open_day(tmp_path, job_of(mark_depth=28), figures=figures_for) as day:
         clear_hazards(day)
         way = e.Way(kind="search", words="search")
-        saved(day.attempt_drive("A-1", depth_found_in=None, held_angle_deg=5.3, way=way, reason="rock there"))
+        saved(day.take_way("A-1", depth_found_in=None, held_angle_deg=5.3, way=way, reason="rock there"))
         saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
         saved(day.measure("A-1", "depth-found", "40", reason="rock there"))
         assert figures_for(day.state, "A-1").drift.rods == 1

@@ -367,7 +367,7 @@ def _answer_a_hazard(day: Day, draw: Draw, anchor: str) -> None:
 
 def _drive(day: Day, draw: Draw, anchor: str) -> None:
     way = e.Way(kind=draw(st.sampled_from(["search", "deepen", "re-drill"])), words="x")
-    day.attempt_drive(anchor, depth_found_in=None, held_angle_deg=5, way=way, reason="rock there")
+    day.take_way(anchor, depth_found_in=None, held_angle_deg=5, way=way, reason="rock there")
 
 
 def _move(day: Day, draw: Draw, anchor: str) -> None:

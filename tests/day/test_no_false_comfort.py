@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from day_help import Hands
+from day_help import Hands, drive
 
 from crewtui.cli import commands
 from crewtui.day.figures.of_anchor import figures_for
@@ -102,7 +102,7 @@ def test_a_torque_is_said_to_be_no_test_of_the_anchor(day: Day) -> None:
 def test_where_the_next_rod_lands_stands_beside_the_drift(day: Day) -> None:
     first, second = [now.id for now in day.state.live()][:2]
     held = figures_for(day.state, first).held_angle_deg
-    day.attempt_drive(first, depth_found_in=40.0, held_angle_deg=held, reason="test")
+    drive(day, first, 40, held)
     assert figures_for(day.state, second).next_rod is not None
     assert "two in three" in what_now(day.state, second, {}).drift_words
 

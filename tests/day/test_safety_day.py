@@ -246,7 +246,7 @@ def test_the_watch_mark_is_read_before_each_drive_and_each_day(tmp_path: Path) -
         assert held_by(day, "wax") == set()
         assert held_by(day, "wax", "A-2") == {"watch-mark"}
         way = e.Way(kind="re-drill", words="steeper", values={"angle_deg": 8.0})
-        saved(day.attempt_drive("A-1", depth_found_in=33, held_angle_deg=5.3, way=way))
+        saved(day.take_way("A-1", depth_found_in=33, held_angle_deg=5.3, way=way))
         assert held_by(day, "wax") == {"watch-mark"}
         saved(day.measure("A-1", "watch-mark", "1/16"))
         assert held_by(day, "wax") == set()

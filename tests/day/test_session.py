@@ -318,12 +318,18 @@ def test_undo_in_any_order_is_the_same_as_reading_the_journal_anew(
 # Drives.
 
 
-def test_a_drive_with_a_way_on_sets_the_new_aim_in_one_entry(day: Day) -> None:
+def test_a_way_on_keeps_how_the_rod_was_found_as_its_steps_do_and_sets_the_new_aim(day: Day) -> None:
     read_watch_marks(day)
     saved(day.measure("A-1", "held-angle", "5.3"))
     way = e.Way(kind="re-drill", words="re-drill at 8.6°", values={"angle_deg": 8.6})
-    said = saved(day.attempt_drive("A-1", depth_found_in=33, way=way)).words
-    assert said == "A-1: drive 1, held at 5.3°, found at 33 in; re-drill at 8.6°"
+    said = saved(day.take_way("A-1", depth_found_in=33, way=way)).words
+    assert said == "A-1: way on: re-drill at 8.6°"
+    kinds = [(entry.kind, getattr(entry, "quantity", "")) for entry in day.journal.entries[-3:]]
+    assert kinds == [
+        ("value-measured", "held_angle_deg"),
+        ("value-measured", "depth_found_in"),
+        ("way-taken", ""),
+    ]
     now = day.state.anchors["A-1"]
     assert now.aim["angle_deg"] == 8.6
     assert row(day, "depth-found") == "held", "the watch mark is read before each drive"
@@ -331,29 +337,28 @@ def test_a_drive_with_a_way_on_sets_the_new_aim_in_one_entry(day: Day) -> None:
     assert row(day, "depth-found") == "open"
     saved(day.take_back())
     saved(day.take_back())
-    assert day.state.anchors["A-1"].aim == {}
+    now = day.state.anchors["A-1"]
+    assert now.aim == {}
+    assert [(one.open, one.depth_found_in, one.way) for one in now.drives] == [(True, 33, None)]
+    saved(day.take_back())
     assert day.state.anchors["A-1"].drives == ()
 
 
 def test_accepting_a_shallow_rod_needs_a_reason(day: Day) -> None:
     read_watch_marks(day)
     accept = e.Way(kind="accept", words="accepted")
-    asks_reason(day.attempt_drive("A-1", depth_found_in=33, held_angle_deg=5.3, way=accept))
-    saved(
-        day.attempt_drive("A-1", depth_found_in=33, held_angle_deg=5.3, way=accept, reason="engineer on site")
-    )
+    asks_reason(day.take_way("A-1", depth_found_in=33, held_angle_deg=5.3, way=accept))
+    saved(day.take_way("A-1", depth_found_in=33, held_angle_deg=5.3, way=accept, reason="engineer on site"))
     assert [item.kind for item in day.state.deviations] == ["drive"]
     assert row(day, "depth-found") == "deviation"
 
 
 def test_a_drive_that_cannot_be_is_refused(day: Day) -> None:
-    assert "which angle" in refused(day.attempt_drive("A-1", depth_found_in=33))
-    assert "does not show" in refused(day.attempt_drive("A-1", depth_found_in=60, held_angle_deg=5))
     accept = e.Way(kind="accept", words="accepted")
-    assert "did not show" in refused(
-        day.attempt_drive("A-1", depth_found_in=None, held_angle_deg=5, way=accept)
-    )
-    assert isinstance(day.attempt_drive("A-1", depth_found_in=33, held_angle_deg=95), Refused)
+    assert "which angle" in refused(day.take_way("A-1", accept, depth_found_in=33))
+    assert "does not show" in refused(day.take_way("A-1", accept, depth_found_in=60, held_angle_deg=5))
+    assert "did not show" in refused(day.take_way("A-1", accept, depth_found_in=None, held_angle_deg=5))
+    assert isinstance(day.take_way("A-1", accept, depth_found_in=33, held_angle_deg=95), Refused)
 
 
 def test_drift_and_exposed_lines(tmp_path: Path) -> None:
@@ -563,9 +568,12 @@ def test_figures_are_computed_once_until_something_changes(tmp_path: Path) -> No
     saved(day.answer_hazard("ppe", in_place=True, initials="IL"))
     day.overview()
     assert len(asked) == 4, "a signature changes no figure"
-    saved(day.attempt_drive("A-1", depth_found_in=38, held_angle_deg=5.3, reason="rock there"))
+    saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
     day.overview()
-    assert asked[4:] == ["A-1", "A-2", "A-3"], "a rod tells of the whole wall"
+    asked.clear()
+    saved(day.measure("A-1", "depth-found", "38", reason="rock there"))
+    day.overview()
+    assert asked == ["A-1", "A-2", "A-3"], "a rod tells of the whole wall"
 
 
 def test_a_figure_s_hold_is_set_aside_only_where_it_may_be(tmp_path: Path) -> None:
@@ -596,11 +604,7 @@ def test_the_hand_over_names_what_stands_open(day: Day) -> None:
     read_watch_marks(day)
     saved(day.answer("A-1", "sod"))
     saved(day.measure("A-1", "pit-depth", "50"))
-    saved(
-        day.attempt_drive(
-            "A-2", depth_found_in=40, held_angle_deg=5.3, way=e.Way(kind="accept", words="fits")
-        )
-    )
+    saved(day.take_way("A-2", depth_found_in=40, held_angle_deg=5.3, way=e.Way(kind="accept", words="fits")))
     saved(day.answer("A-2", "closed", "covered and marked for tomorrow", reason="plate tomorrow"))
     page = hand_over(day.state, day.clock())
     assert page.needed

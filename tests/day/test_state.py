@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from crewtui.day.journal import entries as e
 from crewtui.day.state.fold import apply, fold, start, taken_back
-from crewtui.day.state.state import DayState, drives_of
+from crewtui.day.state.state import DayState
 from crewtui.job.file.rule_overrides import resolve
 
 JOB = make_job()
@@ -103,7 +103,7 @@ def test_an_accepted_drive_is_as_built() -> None:
     now = folded(drive(40, way=e.Way(kind="accept", words="accepted"))).anchors["A-1"]
     assert now.value("depth_found_in") == 40
     assert now.value("held_angle_deg") == 5.3
-    assert len(drives_of(now)) == 1
+    assert len(now.drives) == 1
 
 
 def test_a_steeper_hole_sets_the_aim_and_asks_again_for_what_it_makes_untrue() -> None:
@@ -120,6 +120,25 @@ def test_a_steeper_hole_sets_the_aim_and_asks_again_for_what_it_makes_untrue() -
         assert now.value(gone) is None
     assert now.drives[0].depth_found_in == 33
     assert now.drives[0].as_built["drilled_angle_deg"].value == 5.3
+
+
+@pytest.mark.parametrize("kind", ["accept", "re-drill", "same hole", "deepen", "widen", "search"])
+def test_a_drive_of_an_older_journal_is_what_its_values_and_its_way_on_make_today(kind: str) -> None:
+    way = e.Way(kind=kind, words=kind, values={"pit_depth_in": 60.0} if kind == "deepen" else {})
+    depth = None if kind == "search" else 33.0
+    older = folded(drive(depth, way=way)).anchors["A-1"]
+    told = {"held_angle_deg": 5.3, "depth_found_in": depth, "side_offset_in": None if depth is None else 1.0}
+    values = tuple(value(key, told[key]) for key in told if told[key] is not None)
+    today = folded(*values, e.WayTaken(**T, anchor="A-1", way=way, found=depth is not None)).anchors["A-1"]
+    said = ("attempt", "held_angle_deg", "depth_found_in", "way", "open")
+    assert [[getattr(one, key) for key in said] for one in today.drives] == [
+        [getattr(one, key) for key in said] for one in older.drives
+    ]
+    same = ("aim", "pit_entry", "answers", "deviations")
+    assert [getattr(today, key) for key in same] == [getattr(older, key) for key in same]
+    if depth is not None:
+        numbers = [{key: one.value for key, one in now.as_built.items()} for now in (older, today)]
+        assert numbers[0] == numbers[1]
 
 
 def test_another_setback_has_its_own_drop() -> None:
@@ -145,7 +164,7 @@ def test_a_rod_not_found_asks_again_and_is_no_depth() -> None:
     now = folded(nobody, drive(None, way=e.Way(kind="search", words="search"))).anchors["A-1"]
     assert now.pit_entry is None
     assert now.value("depth_found_in") is None
-    assert drives_of(now)[0].depth_found_in is None
+    assert now.drives[0].depth_found_in is None
 
 
 def test_a_deeper_pit_asks_again_and_a_first_or_shallower_one_does_not() -> None:
@@ -161,7 +180,7 @@ def test_a_deeper_pit_asks_again_and_a_first_or_shallower_one_does_not() -> None
 
 def test_a_drive_measured_step_by_step_counts_as_one() -> None:
     now = folded(value("held_angle_deg", 5.2), value("depth_found_in", 38)).anchors["A-1"]
-    (found,) = drives_of(now)
+    (found,) = now.drives
     assert (found.attempt, found.held_angle_deg, found.depth_found_in) == (1, 5.2, 38)
 
 

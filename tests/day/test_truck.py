@@ -68,7 +68,7 @@ def test_a_changed_set_back_changes_only_the_pieces_not_yet_driven(day: Day) -> 
 def test_a_rod_that_is_driven_anew_lies_about_again_as_it_was_cut(day: Day) -> None:
     drive(day, "A-1", "80", "60")
     way = e.Way(kind="re-drill", words="drill steeper", values={"drilled_angle_deg": 8.0})
-    saved(day.attempt_drive("A-1", depth_found_in=30, held_angle_deg=5.0, way=way, reason="test"))
+    saved(day.take_way("A-1", depth_found_in=30, held_angle_deg=5.0, way=way, reason="test"))
     assert day.state.anchors["A-1"].pieces == ()
     assert day.state.shared.truck.offcuts == (80, 60, 19.875)
     assert day.state.shared.truck.rods[80] == 18
@@ -78,7 +78,7 @@ def test_a_rod_that_is_driven_anew_lies_about_again_as_it_was_cut(day: Day) -> N
 def test_a_rod_that_stays_keeps_its_pieces(day: Day, kind: str) -> None:
     drive(day, "A-1", "80", "80")
     way = e.Way(kind=kind, words="on", values={})
-    saved(day.attempt_drive("A-1", depth_found_in=30, held_angle_deg=5.0, way=way, reason="test"))
+    saved(day.take_way("A-1", depth_found_in=30, held_angle_deg=5.0, way=way, reason="test"))
     assert len(day.state.anchors["A-1"].pieces) == 2
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import msgspec
 
 from crewtui.day.figures.of_anchor import figures_for
-from crewtui.day.state.state import AnchorNow, DayState, Deviation, Holding, drives_of
+from crewtui.day.state.state import AnchorNow, DayState, Deviation, Holding
 from crewtui.record.sheets.sheet_parts import sheet_view
 from crewtui.record.signed.progress import progress_of, worked_to
 from crewtui.record.signed.read_form import read_form
@@ -82,7 +82,7 @@ def _anchor(state: DayState, now: AnchorNow, still_open: Any) -> dict[str, Any]:
                 *(one.n, one.attempt, one.held_angle_deg, one.depth_found_in, one.side_offset_in),
                 *(one.straight, one.left_out_reason, one.way.kind if one.way else ""),
             ]
-            for one in drives_of(now)
+            for one in now.drives
         ],
         "pieces": [one.length_in for one in now.pieces],
         "readings": {

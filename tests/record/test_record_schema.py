@@ -16,6 +16,7 @@ from day_help import Hands
 from jsonschema import Draft202012Validator, ValidationError
 
 from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.journal import entries as e
 from crewtui.day.session.day import Day
 from crewtui.record.signed.canonical import SIGNATURE
 from crewtui.record.signed.hand_in import hand_in
@@ -50,8 +51,13 @@ def worked(folder: Path, sample: Path) -> Day:
         while enter_next(day, anchor) is not None:
             pass
     last = anchors[-1]
-    day.attempt_drive(
-        last, depth_found_in=33.0, held_angle_deg=6.0, reason="rock there", left_out_reason="a rock"
+    day.take_way(
+        last,
+        e.Way(kind="accept", words="leave it"),
+        depth_found_in=33.0,
+        held_angle_deg=6.0,
+        reason="rock there",
+        left_out_reason="a rock",
     )
     day.drive_pieces(anchors[2], ["36"], reason="rock there")
     day.count_stock("nuts", 9)

@@ -162,7 +162,7 @@ def chosen(day: Day, found: Found, kind: str) -> Way:
     way = way_of(day.state, found, kind)
     assert way.possible, way.why_not
     saved(
-        day.attempt_drive(
+        day.take_way(
             "A-1",
             depth_found_in=found.depth_in,
             held_angle_deg=found.held_angle_deg,

@@ -11,7 +11,6 @@ import pytest
 
 from crewtui.day.recovery.ways_on import DEPTH, SIDE, WayOn, what_now
 from crewtui.day.session.day import Day
-from crewtui.day.state.state import drives_of
 from crewtui.day.steps.outcomes import Saved
 from crewtui.record.signed.build import Revision, build_record
 from crewtui.record.signed.hand_in import sources_of
@@ -33,7 +32,7 @@ def choose(day: Day, anchor: str, texts: dict[str, str], start: str, **options: 
     sheet = what_now(day.state, anchor, texts, **options)
     chosen = next(item for item in sheet.ways if item.label.startswith(start))
     assert chosen.given is not None
-    assert isinstance(day.attempt_drive(anchor, **chosen.given, reason=REASON), Saved)
+    assert isinstance(day.take_way(anchor, **chosen.given, reason=REASON), Saved)
     return chosen
 
 
@@ -106,5 +105,5 @@ def test_every_attempt_stays_and_the_last_one_counts(day: Day) -> None:
     choose(day, "N1", {DEPTH: "41"}, "leave it")
     told = attempts(day, "N1")
     assert [item["depth_found_in"] for item in told] == [33, 41]
-    assert len(drives_of(day.state.anchors["N1"])) == 2
+    assert len(day.state.anchors["N1"].drives) == 2
     assert day.state.anchors["N1"].value("depth_found_in") == 41

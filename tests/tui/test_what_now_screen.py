@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from day_help import drive
 from textual.pilot import Pilot
 
 from crewtui.tui.app.application import CrewApp
@@ -15,7 +16,7 @@ async def give_reason(pilot: Pilot[int]) -> None:
     """The morning's holds stand in these tests: what was done while held is entered with a reason."""
     await pilot.pause()
     if isinstance(pilot.app.screen, AskText):
-        await pilot.press("o", "k", "enter")
+        await pilot.press(*"rock", "enter")
         await pilot.pause()
 
 
@@ -77,7 +78,7 @@ async def test_a_rod_that_does_not_show_is_kept_as_an_attempt(app: CrewApp) -> N
 
 
 async def test_a_rock_is_left_out_of_the_drift_from_the_list_of_its_rods(app: CrewApp) -> None:
-    app.day.attempt_drive("N1", depth_found_in=40.0, held_angle_deg=6.5, reason="rock there")
+    drive(app.day, "N1", 40, 6.5)
     async with app.run_test(size=SMALL) as pilot:
         await pilot.press("s", "w", "end")
         rows = app.screen.query_one(RowList)

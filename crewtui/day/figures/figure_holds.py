@@ -133,7 +133,7 @@ def _watched(verdict: LineVerdict, figures: AnchorFigures, now: AnchorNow) -> Fi
     deep_in = verdict.depth_in or 0.0
     side = "under" if place.rod_least_in >= deep_in else "over" if place.rod_greatest_in <= deep_in else "by"
     driven = (
-        f"{len(now.drives) + 1} {band.held_deg:.1f} {band.section.mark_depth_in:.1f}"
+        f"{len(now.settled) + 1} {band.held_deg:.1f} {band.section.mark_depth_in:.1f}"
         f" {at.number('along_in'):.0f} {at.number('setback_in'):.0f}"
     )
     source, mark = WATCH

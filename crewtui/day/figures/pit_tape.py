@@ -8,7 +8,7 @@ from typing import Final, Literal
 from msgspec import Struct
 
 from crewtui.day.figures.anchor_figures import AnchorFigures
-from crewtui.day.state.state import AnchorNow, drives_of
+from crewtui.day.state.state import AnchorNow
 from crewtui.units import UnitSystem
 
 MarkKind = Literal["sod", "frost", "least", "aim", "greatest", "floor", "earlier", "found", "typed"]
@@ -81,6 +81,6 @@ def _marks(figures: AnchorFigures, now: AnchorNow, typed_in: float | None) -> It
     for kind, depth_in in plain:
         if depth_in is not None and depth_in > 0:
             yield TapeMark(kind=kind, depth_in=depth_in, word=WORDS[kind])
-    for number, drive in enumerate(drives_of(now), start=1):
+    for number, drive in enumerate(now.drives, start=1):
         if drive.depth_found_in is not None and drive.depth_found_in != found_in:
             yield TapeMark(kind="earlier", depth_in=drive.depth_found_in, word=f"{WORDS['earlier']} {number}")

@@ -7,7 +7,7 @@ from typing import Final
 
 from crewtui.day.figures.of_anchor import AnchorFigures, figures_for
 from crewtui.day.state.inputs import inputs_as_driven, section_of
-from crewtui.day.state.state import AnchorNow, DayState, drives_of
+from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.aim.rod_line import Section, angle_for_deg, way_through_in
 from crewtui.trade.pictures import section as trade
 from crewtui.units import at_least, at_most
@@ -67,7 +67,7 @@ def _ran_deg(state: DayState, now: AnchorNow, section: Section | None) -> Iterat
     """Yield the angles of the rods driven from this mark, the last one last."""
     if section is None:
         return
-    for drive in drives_of(now):
+    for drive in now.drives:
         at = inputs_as_driven(state, now.id, drive)
         if drive.depth_found_in is None or at.known("drop_in") is None:
             continue

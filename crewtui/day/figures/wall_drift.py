@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from crewtui.day.state.inputs import Inputs, inputs_as_driven, section_of
-from crewtui.day.state.state import AnchorNow, DayState, Drive, Shared, drives_of
+from crewtui.day.state.state import AnchorNow, DayState, Drive, Shared
 from crewtui.trade.aim import drift as trade
 from crewtui.trade.aim.play import rod_play
 from crewtui.trade.aim.rod_line import angle_for_deg
@@ -51,7 +51,7 @@ def angle_run_deg(state: DayState, anchor: str, drive: Drive) -> float | None:
 def _drives(state: DayState, now: AnchorNow) -> Iterator[Rod]:
     """Yield the rods that were found; one searched for and then found counts as the first drive."""
     first = True
-    for drive in drives_of(now):
+    for drive in now.drives:
         if drive.depth_found_in is None:
             continue
         run_deg = angle_run_deg(state, now.id, drive)

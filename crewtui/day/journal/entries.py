@@ -184,8 +184,25 @@ class Way(_Part):
     values: dict[Id, Value] = {}
 
 
+class WayTaken(_AtAnchor):
+    """What is done about a rod that was driven: how it was held and where it came up are values before it."""
+
+    kind: Literal["way-taken"] = "way-taken"
+    way: Way
+    found: bool = True
+    """No: the rod did not show."""
+    angle_in_pit_deg: Angle | None = None
+    """As seen on the rod in the pit, where it was read."""
+    straight: bool = True
+    left_out_reason: Text = ""
+    """Why its drift does not count, such as a rock."""
+    reason: Text = ""
+    deviates: bool = False
+    while_held: HoldIds = ()
+
+
 class DriveAttempted(_AtAnchor):
-    """A rod was driven: how it was held and where it came up; no depth means that it was not found."""
+    """A drive as older journals have it, values and way on in one; it is read, and written no more."""
 
     kind: Literal["drive-attempted"] = "drive-attempted"
     attempt: Annotated[int, Field(ge=1, le=1000)]
@@ -484,7 +501,7 @@ class TakenBack(_Entry):
 
 Entry = (
     DayOpened | PlanChosen | Continued
-    | StepDone | ValueMeasured | DriveAttempted | DriveLeftOut | PiecesDriven | RoundTightened
+    | StepDone | ValueMeasured | WayTaken | DriveAttempted | DriveLeftOut | PiecesDriven | RoundTightened
     | AimChanged | DriftAccepted | DeviationAccepted | HoldReleased | HoldOverridden | HazardAnswered
     | MomentSigned | FindingAnswered
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed

@@ -15,7 +15,7 @@ from crewtui.day.figures.wall_drift import drift_of
 from crewtui.day.journal import entries as e
 from crewtui.day.state.inputs import Inputs, inputs_as_driven, section_of, value_now
 from crewtui.day.state.pit_here import rules_at
-from crewtui.day.state.state import ACCEPT, HOLD, AnchorNow, DayState, drives_of
+from crewtui.day.state.state import ACCEPT, HOLD, AnchorNow, DayState
 from crewtui.day.truck.loading import on_truck
 from crewtui.day.wall.wall_facts import obstacle
 from crewtui.job.file.model import Wall
@@ -190,7 +190,7 @@ def _rods_left_in(state: DayState) -> tuple[float, ...] | None:
 
 def _drops_shot(state: DayState, now: AnchorNow, seat_in: float) -> Iterator[tuple[float, float]]:
     """Yield the drops known farther out on this line: shot for an earlier pit, or of a plane yard."""
-    for drive in drives_of(now):
+    for drive in now.drives:
         at = inputs_as_driven(state, now.id, drive)
         if at["drop_in"].source == "as built":
             there = section_of(at)
@@ -203,9 +203,8 @@ def _drops_shot(state: DayState, now: AnchorNow, seat_in: float) -> Iterator[tup
 
 def drift_before(state: DayState, now: AnchorNow) -> Drift:
     """Return the wall's drift without the rod that was found here and is not yet kept as a drive."""
-    before = replace(
-        now, as_built={name: value for name, value in now.as_built.items() if name != "depth_found_in"}
-    )
+    as_built = {name: value for name, value in now.as_built.items() if name != "depth_found_in"}
+    before = replace(now, as_built=as_built, drives=now.settled)
     return drift_of(replace(state, anchors={**state.anchors, now.id: before}), now.wall)
 
 

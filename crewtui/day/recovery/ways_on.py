@@ -17,6 +17,7 @@ from crewtui.day.figures.of_anchor import AnchorFigures, figures_for
 from crewtui.day.figures.wall_drift import rods_on
 from crewtui.day.journal import entries as e
 from crewtui.day.recovery.site_of_miss import day_way, recover, search
+from crewtui.day.recovery.way_entries import RodFound, way_entries
 from crewtui.day.safety.holds import HoldFacts
 from crewtui.day.state.fold import apply
 from crewtui.day.state.state import DayState
@@ -70,7 +71,7 @@ class WayOn(Struct, frozen=True, kw_only=True):
     note: str
     lines: tuple[tuple[str, str], ...]
     given: Mapping[str, Any] | None
-    """What the day's ``attempt_drive`` takes besides the anchor; None where it cannot be done here."""
+    """What the day's ``take_way`` takes besides the anchor; None where it cannot be done here."""
     hold: str = ""
     """The angle to hold, as shown; empty where the rod stays."""
     hole: str = ""
@@ -241,19 +242,26 @@ def _read(texts: Mapping[str, str], state: DayState, anchor: str) -> tuple[dict[
 def _with_brought(facts: HoldFacts, anchor: str, ways: tuple[WayOn, ...]) -> Iterator[WayOn]:
     """Yield the ways with what each would bring, worked out as if it had been chosen."""
     before = seen(facts, anchor)
-    attempt = before.now.next_attempt
     times = {"done_at": facts.now, "typed_at": facts.now}
     for way in ways:
         if way.given is None:
             yield way
             continue
-        entry = e.DriveAttempted(**times, anchor=anchor, attempt=attempt, **way.given)
-        after = HoldFacts(state=apply(facts.state, entry), hazards=facts.hazards, now=facts.now)
+        state = _as_taken(facts.state, anchor, way.given, times)
+        after = HoldFacts(state=state, hazards=facts.hazards, now=facts.now)
         said = " ".join(text for _, text in way.lines)
         found = brought(before, seen(after, anchor), ("rod", "wedges"))
         brings = tuple(words for words in found if words not in said)
         lines = (*way.lines, *(("deviation", f"Brings: {words}") for words in brings))
         yield replace(way, brings=brings, lines=lines)
+
+
+def _as_taken(state: DayState, anchor: str, given: Mapping[str, Any], times: Mapping[str, Any]) -> DayState:
+    """Return the day as it would stand once the way is taken."""
+    rod = RodFound(**{key: given[key] for key in RodFound.__struct_fields__ if key in given})
+    for entry in tuple(way_entries(state, anchor, rod, given["way"], times=times)):
+        state = apply(state, entry.model_copy(update={"n": state.last_n + 1}))
+    return state
 
 
 def _title(recovery: Recovery | None, system: UnitSystem, *, not_found: bool) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from crewtui.day.journal import entries as e
+from crewtui.day.recovery.way_entries import DEPTH_FOUND, RodFound, judged_found, untold, way_entries
 from crewtui.day.session.advice_intents import AdviceIntents
 from crewtui.day.session.hold_intents import HoldIntents
 from crewtui.day.session.intents import ask_reason, asking, need_reason
@@ -19,7 +20,7 @@ from crewtui.day.session.views import Place
 from crewtui.day.session.wall_intents import WallIntents
 from crewtui.day.state.fold import taken_back
 from crewtui.day.state.fold_steps import PRIVATE_LINES, PRIVATE_LINES_STEP
-from crewtui.day.state.state import ACCEPT, Answered, drives_of
+from crewtui.day.state.state import ACCEPT, Answered
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.outcomes import AskBackError, NeedsChoice, NeedsSure, Outcome, Saved, refuse
 from crewtui.day.steps.step_rows import CLOSED_STEP, entered
@@ -27,8 +28,6 @@ from crewtui.job.tables.steps import StepDef
 
 _NAMED_LEFT = 2
 """So many open steps are named where an anchor is closed before its time."""
-DEPTH_FOUND = "depth-found"
-"""The step at which a rod outside its window is found."""
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
@@ -216,67 +215,56 @@ class Day(
     # Drives and aims.
 
     @asking
-    def attempt_drive(
+    def take_way(
         self,
         anchor: str,
+        way: e.Way,
         *,
         depth_found_in: float | None,
         held_angle_deg: float | None = None,
         side_offset_in: float | None = None,
         angle_in_pit_deg: float | None = None,
-        way: e.Way | None = None,
         straight: bool = True,
         left_out_reason: str = "",
         reason: str = "",
         done_at: datetime | None = None,
     ) -> Outcome:
-        """Keep a drive as an attempt, with the way on that was chosen; its new aim is then every figure's."""
+        """Keep where a rod came up, as its steps do, then the way on: its new aim is then every figure's.
+
+        What is measured already is not entered again. No depth means that the rod did not show.
+        """
         times = self.times(done_at)
         now = self.anchor(anchor)
         held = held_angle_deg if held_angle_deg is not None else now.here("held_angle_deg")
         if held is None:
             raise refuse("At which angle was the rod held? The way on rests on it.")
-        for quantity, value in (
-            ("held_angle_deg", held),
-            ("angle_in_pit_deg", angle_in_pit_deg),
-            ("depth_found_in", depth_found_in),
-            ("side_offset_in", side_offset_in),
-        ):
-            if value is not None:
-                typed_value.refuse_impossible(quantity, value, self.state, now)
-        deviates, sentence, limit = self._judge_drive(anchor, depth_found_in, way)
-        holds = self.holds_on("depth-found", anchor, done_at=done_at)
-        ask_reason(reason, (sentence,) if deviates else (), holds, limit=limit)
-        return self._save(
-            e.DriveAttempted(
-                **times,
-                anchor=anchor,
-                attempt=now.next_attempt,
-                held_angle_deg=held,
-                depth_found_in=depth_found_in,
-                side_offset_in=side_offset_in,
-                angle_in_pit_deg=angle_in_pit_deg,
-                way=way,
-                straight=straight,
-                left_out_reason=left_out_reason,
-                reason=reason,
-                deviates=deviates,
-                while_held=tuple(hold.id for hold in holds),
-            )
+        if depth_found_in is None and way.kind == ACCEPT:
+            raise refuse("A rod that did not show cannot be accepted: search for it, or choose another way.")
+        rod = RodFound(held_angle_deg=held, depth_found_in=depth_found_in, side_offset_in=side_offset_in)
+        seen = {} if angle_in_pit_deg is None else {"angle_in_pit_deg": angle_in_pit_deg}
+        for quantity, value in {**untold(self.state, anchor, rod), **seen}.items():
+            typed_value.refuse_impossible(quantity, value, self.state, now)
+        judged = judged_found(self.state, rod, self.facts(anchor), way)
+        outside = [one for one in judged.values() if one.outside] if way.kind == ACCEPT else []
+        holds = self.holds_on(DEPTH_FOUND, anchor, done_at=done_at)
+        limit = outside[0].limit if outside else ""
+        ask_reason(reason, tuple(one.sentence for one in outside), holds, limit=limit)
+        entries = way_entries(
+            self.state,
+            anchor,
+            rod,
+            way,
+            times=times,
+            judged=judged,
+            holds=tuple(hold.id for hold in holds),
+            reason=reason,
+            angle_in_pit_deg=angle_in_pit_deg,
+            straight=straight,
+            left_out_reason=left_out_reason,
         )
-
-    def _judge_drive(self, anchor: str, depth_in: float | None, way: e.Way | None) -> tuple[bool, str, str]:
-        """Return whether a rod left where it is deviates, why, and its limits."""
-        if way is not None and way.kind != ACCEPT:
-            return False, "", ""
-        if depth_in is None:
-            if way is not None:
-                raise refuse(
-                    "A rod that did not show cannot be accepted: search for it, or choose another way."
-                )
-            return False, "", ""
-        judged = typed_value.judge(self.step("depth-found"), depth_in, self.facts(anchor), self.state)
-        return judged.outside, judged.sentence, judged.limit
+        for entry in tuple(entries):
+            saved = self._save(entry)
+        return saved
 
     @asking
     def change_aim(self, anchor: str, values: Mapping[str, float], *, because: str) -> Outcome:
@@ -297,7 +285,7 @@ class Day(
     @asking
     def count_drive(self, anchor: str, n: int, *, counts: bool, reason: str = "") -> Outcome:
         """Leave the drive of entry ``n`` out of its wall's drift, with a reason, or let it count again."""
-        if n not in {drive.n for drive in drives_of(self.anchor(anchor))}:
+        if n not in {drive.n for drive in self.anchor(anchor).drives}:
             raise refuse("No rod was driven by that entry.")
         if not counts:
             need_reason(reason, "Why does this rod not count? The record keeps the reason.")

@@ -57,6 +57,10 @@ class Wording:
         )
         return f"{self.label(entry.step)}: {shown}{typed}{then}"
 
+    def way_taken(self, entry: e.WayTaken) -> str:
+        """Say what is done about a rod that was driven."""
+        return f"way on: {entry.way.words}" if entry.found else f"the rod did not show; {entry.way.words}"
+
     def driven(self, entry: e.DriveAttempted) -> str:
         """Say where a rod came up, and the way on."""
         found = (
@@ -135,6 +139,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.Continued: lambda _, entry: f"journal goes on after damage to {entry.file}",
     e.StepDone: Wording.step_done,
     e.ValueMeasured: Wording.measured,
+    e.WayTaken: Wording.way_taken,
     e.DriveAttempted: Wording.driven,
     e.DriveLeftOut: lambda _, entry: (
         f"rod left out of the drift: {entry.reason}" if entry.reason else "rod counts for the drift again"

@@ -16,7 +16,7 @@ from crewtui.day.safety.holds import Hold, HoldFacts, holds_for, standing
 from crewtui.day.safety.locates import ticket_trouble
 from crewtui.day.session.opened import OpenDay
 from crewtui.day.state.facts import FigureFacts, FigureHold, Figures, PlainFacts
-from crewtui.day.state.state import DayState, drives_of
+from crewtui.day.state.state import DayState
 from crewtui.day.steps.pace import Pace, pace
 from crewtui.day.steps.step_rows import (
     AnchorRow,
@@ -93,7 +93,7 @@ class ViewedDay(OpenDay):
         if self._drives[0] is not self.state:
             found: dict[str, Drives] = {}
             for now in self.state.anchors.values():
-                for drive in drives_of(now):
+                for drive in now.drives:
                     found[now.wall] = (*found.get(now.wall, ()), (now.id, drive.n))
             self._drives = (self.state, found)
         return self._drives[1]

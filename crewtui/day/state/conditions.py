@@ -11,7 +11,7 @@ from typing import Final
 
 from crewtui.day.state.exposures import noise_is_over, respirator_needed
 from crewtui.day.state.inputs import number_now, value_now
-from crewtui.day.state.state import LOOSE_FILL_FOUND, AnchorNow, DayState, drives_of
+from crewtui.day.state.state import LOOSE_FILL_FOUND, AnchorNow, DayState
 from crewtui.job.tables.condition_names import pit_depth
 from crewtui.trade.ground.excavation import FootingCheck, near_footing, soil_type_used
 from crewtui.trade.vocabulary import SoilType
@@ -73,7 +73,7 @@ def condition(name: str) -> Condition:
 
 def pit_begun_n(now: AnchorNow) -> int | None:
     """Return the number of the entry with which the anchor's pit was begun; None while it is not."""
-    found = [drive.n for drive in drives_of(now)[:1]]
+    found = [drive.n for drive in now.drives[:1]]
     if "sod" in now.answers:
         found.append(now.answers["sod"].n)
     if "pit_depth_in" in now.as_built:

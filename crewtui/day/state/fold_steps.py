@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from crewtui.day.journal import entries as e
 from crewtui.day.state.site_fields import UnfitError
 from crewtui.day.state.state import (
+    ACCEPT,
     ASKED_AGAIN,
     HOLD,
     LOOSE_FILL,
@@ -44,7 +45,7 @@ def anchor_of(state: DayState, ident: str) -> AnchorNow:
 def with_anchor(state: DayState, now: AnchorNow, entry: e.Entry) -> DayState:
     """Return the state with this anchor, touched by this entry."""
     first = now.first_at if now.first_at is not None else entry.done_at
-    now = replace(now, first_at=first, last_at=entry.done_at)
+    now = replace(now, first_at=first, last_at=entry.done_at, drives=drives_now(now))
     return replace(state, anchors=MappingProxyType({**state.anchors, now.id: now}))
 
 
@@ -169,10 +170,80 @@ def _deepens(now: AnchorNow, depth_in: float) -> bool:
     return before is not None and depth_in > before.value
 
 
-def driven(state: DayState, entry: e.DriveAttempted) -> DayState:
-    """Take in a drive, with the way on that was chosen."""
+def drives_now(now: AnchorNow) -> tuple[Drive, ...]:
+    """Return an anchor's drives: those settled, and the open one that its values as built make.
+
+    A rod is driven once the angle held and the depth found both stand, the depth later than the last drive.
+    """
+    drives = now.settled
+    held, found = now.as_built.get("held_angle_deg"), now.as_built.get("depth_found_in")
+    if held is not None and found is not None and found.n > (drives[-1].n if drives else 0):
+        drives = (*drives, _drive(now, n=found.n, done_at=found.done_at, open=True))
+    if not now.left_out:
+        return drives
+    return tuple(
+        replace(drive, left_out_reason=now.left_out.get(drive.n, drive.left_out_reason)) for drive in drives
+    )
+
+
+def _drive(now: AnchorNow, **given: Any) -> Drive:
+    """Return a drive of the values that stand at the anchor."""
+    values = {
+        "attempt": now.next_attempt,
+        "held_angle_deg": now.value("held_angle_deg"),
+        "depth_found_in": now.value("depth_found_in"),
+        "side_offset_in": now.value("side_offset_in"),
+        "angle_in_pit_deg": None,
+        "straight": True,
+        "left_out_reason": "",
+        "way": None,
+    }
+    return Drive(plan=now.plan, as_built=now.as_built, aim=now.aim, **{**values, **given})
+
+
+def way_taken(state: DayState, entry: e.WayTaken) -> DayState:
+    """Take in what is done about the rod that was driven; its values were measured before."""
     now = anchor_of(state, entry.anchor)
-    drive = Drive(
+    opened = now.drives[-1] if now.drives and now.drives[-1].open else None
+    if "held_angle_deg" not in now.as_built or (entry.found and opened is None):
+        raise UnfitError(f"no rod was driven at {entry.anchor}")
+    said = {
+        "way": entry.way,
+        "angle_in_pit_deg": entry.angle_in_pit_deg,
+        "straight": entry.straight,
+        "left_out_reason": entry.left_out_reason,
+    }
+    if opened is not None and entry.found:
+        drive = replace(opened, open=False, **said)
+    else:
+        missed = {"depth_found_in": None, "side_offset_in": None}
+        drive = _drive(now, n=entry.n, done_at=entry.done_at, **missed, **said)
+    kept = now.deviations
+    if entry.way.kind != ACCEPT:
+        kept = _without(kept, "side-offset")
+    return _settled(state, replace(now, deviations=kept), drive, entry)
+
+
+def _settled(state: DayState, now: AnchorNow, drive: Drive, entry: e.WayTaken | e.DriveAttempted) -> DayState:
+    """Return the state with the drive behind it, and what its way on sets and asks again."""
+    found = _while_held(entry, "depth-found", entry.while_held, entry.reason)
+    kept = tuple(item for item in now.deviations if item.kind != "drive")
+    if entry.deviates:
+        text = entry.way.words if entry.way is not None else "the drive is not as aimed"
+        found = (deviation(entry, "drive", step="depth-found", text=text, reason=entry.reason), *found)
+    now = replace(now, drives=(*now.settled, drive), deviations=(*_without(kept, "depth-found"), *found))
+    if entry.way is not None:
+        now = _take_way(now, entry.way)
+    if drive.depth_found_in is None:
+        now = replace(now, pit_entry=None)
+    return with_anchor(state, now, entry)
+
+
+def driven(state: DayState, entry: e.DriveAttempted) -> DayState:
+    """Take in a drive of an older journal, its values and the way on in one entry."""
+    now = anchor_of(state, entry.anchor)
+    drive = _drive(
+        now,
         n=entry.n,
         attempt=entry.attempt,
         held_angle_deg=entry.held_angle_deg,
@@ -183,26 +254,9 @@ def driven(state: DayState, entry: e.DriveAttempted) -> DayState:
         left_out_reason=entry.left_out_reason,
         way=entry.way,
         done_at=entry.done_at,
-        plan=now.plan,
-        as_built=now.as_built,
-        aim=now.aim,
     )
-    found = _while_held(entry, "depth-found", entry.while_held, entry.reason)
-    kept = tuple(item for item in now.deviations if item.kind != "drive")
-    if entry.deviates:
-        text = entry.way.words if entry.way is not None else "the drive is not as aimed"
-        found = (deviation(entry, "drive", step="depth-found", text=text, reason=entry.reason), *found)
-    now = replace(
-        now,
-        drives=(*now.drives, drive),
-        as_built={**now.as_built, **_values_of(entry)},
-        deviations=(*_without(kept, "depth-found"), *found),
-    )
-    if entry.way is not None:
-        now = _take_way(now, entry.way)
-    if entry.depth_found_in is None:
-        now = replace(now, pit_entry=None)
-    return with_anchor(state, now, entry)
+    now = replace(now, as_built={**now.as_built, **_values_of(entry)})
+    return _settled(state, now, drive, entry)
 
 
 def _values_of(entry: e.DriveAttempted) -> dict[str, Measured]:

@@ -11,7 +11,6 @@ from datetime import datetime
 from typing import Any, Final, Literal
 
 from msgspec import Struct, field
-from msgspec.structs import replace
 
 from crewtui.day.journal.entries import ExposureEntered, HoldOverridden, WallRead, Way
 from crewtui.job.file.model import Anchor, Job
@@ -89,6 +88,8 @@ class Drive(Struct, frozen=True, kw_only=True):
     plan: Anchor
     as_built: Mapping[str, Measured]
     aim: Mapping[str, float]
+    open: bool = False
+    """Its values stand and no way on was taken yet: what is measured still counts for it."""
 
 
 Tightening = Literal["first", "second"]
@@ -199,6 +200,7 @@ class AnchorNow(Struct, frozen=True, kw_only=True):
     as_built: Mapping[str, Measured] = field(default_factory=dict)
     answers: Mapping[str, Answered] = field(default_factory=dict)
     drives: tuple[Drive, ...] = ()
+    """Every rod driven here; the last one is open while no way on was taken."""
     left_out: Mapping[int, str] = field(default_factory=dict)
     """Why a drive does not count for the drift, by its entry, where that was said afterwards."""
     pieces: tuple[PieceIn, ...] = ()
@@ -230,7 +232,12 @@ class AnchorNow(Struct, frozen=True, kw_only=True):
     @property
     def next_attempt(self) -> int:
         """Return the number of the next drive: a rod found after a search is of the same drive."""
-        return 1 + sum(drive.way is None or drive.way.kind != SEARCH for drive in self.drives)
+        return 1 + sum(drive.way is None or drive.way.kind != SEARCH for drive in self.settled)
+
+    @property
+    def settled(self) -> tuple[Drive, ...]:
+        """Return the drives that a way on was taken for."""
+        return tuple(drive for drive in self.drives if not drive.open)
 
     @property
     def somebody_in_pit(self) -> bool:
@@ -343,41 +350,5 @@ class DayState(Struct, frozen=True, kw_only=True):
 
     def drives_on(self, wall: str) -> tuple[tuple[str, Drive], ...]:
         """Return every drive on a wall with its anchor's id, in the order driven."""
-        found = [
-            (now.id, drive) for now in self.anchors.values() if now.wall == wall for drive in drives_of(now)
-        ]
+        found = [(now.id, drive) for now in self.anchors.values() if now.wall == wall for drive in now.drives]
         return tuple(sorted(found, key=lambda pair: pair[1].n))
-
-
-def drives_of(now: AnchorNow) -> tuple[Drive, ...]:
-    """Return an anchor's drives, the last one also when it stands only as values measured step by step."""
-    held, found = now.as_built.get("held_angle_deg"), now.as_built.get("depth_found_in")
-    last_n = now.drives[-1].n if now.drives else 0
-    if held is None or found is None or found.n <= last_n:
-        return _as_counted(now, now.drives)
-    side = now.as_built.get("side_offset_in")
-    measured = Drive(
-        n=found.n,
-        attempt=now.next_attempt,
-        held_angle_deg=held.value,
-        depth_found_in=found.value,
-        side_offset_in=side.value if side is not None else None,
-        angle_in_pit_deg=None,
-        straight=True,
-        left_out_reason="",
-        way=None,
-        done_at=found.done_at,
-        plan=now.plan,
-        as_built=now.as_built,
-        aim=now.aim,
-    )
-    return _as_counted(now, (*now.drives, measured))
-
-
-def _as_counted(now: AnchorNow, drives: tuple[Drive, ...]) -> tuple[Drive, ...]:
-    """Return the drives with what was said afterwards of whether they count for the drift."""
-    if not now.left_out:
-        return drives
-    return tuple(
-        replace(drive, left_out_reason=now.left_out.get(drive.n, drive.left_out_reason)) for drive in drives
-    )

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from crewtui.day.safety.locates import ticket_trouble
 from crewtui.day.state.conditions import pit_is_open
-from crewtui.day.state.state import AnchorNow, DayState, drives_of
+from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.day.steps.step_rows import anchor_word
 
 COVERS_STEP = "covers-watched"
@@ -76,7 +76,7 @@ def _stands(now: AnchorNow) -> bool:
 
 def _open_anchor(now: AnchorNow) -> OpenAnchor:
     pit_open = pit_is_open(now)
-    rod_in = bool(drives_of(now)) or "held_angle_deg" in now.as_built
+    rod_in = bool(now.drives) or "held_angle_deg" in now.as_built
     plate_on = "plate-on" in now.answers
     tightened = "first_torque_lbf_ft" in now.as_built
     word = anchor_word(now)

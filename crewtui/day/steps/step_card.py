@@ -13,7 +13,7 @@ from msgspec import Struct
 from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.state.facts import FigureFacts
 from crewtui.day.state.inputs import Sourced
-from crewtui.day.state.state import DayState, drives_of
+from crewtui.day.state.state import DayState
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.outcomes import AskBackError
 from crewtui.day.steps.step_rows import StepRow
@@ -100,7 +100,7 @@ def anchor_before(state: DayState, anchor: str) -> str:
     """Return in a sentence how the rod driven last before this one on the same wall came up."""
     wall = state.anchors[anchor].wall
     others = (now for now in state.live() if now.wall == wall and now.id != anchor)
-    drives = [(drive.n, now.id, drive) for now in others for drive in drives_of(now)]
+    drives = [(drive.n, now.id, drive) for now in others for drive in now.drives]
     if not drives:
         return ""
     _, ident, drive = max(drives, key=lambda one: one[0])

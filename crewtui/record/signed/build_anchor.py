@@ -17,7 +17,6 @@ from crewtui.day.state.state import (
     DayState,
     Drive,
     Measured,
-    drives_of,
 )
 from crewtui.day.state.wall_reading import station
 from crewtui.job.tables import steps
@@ -57,7 +56,7 @@ def anchor_done(
         input=() if now.dropped else tuple(_inputs(state, now)),
         value=values_of(now.as_built, typed_at),
         answer=answers_of(now.answers, typed_at),
-        attempt=tuple(_attempt(state, now.id, drive, typed_at) for drive in drives_of(now)),
+        attempt=tuple(_attempt(state, now.id, drive, typed_at) for drive in now.drives),
         piece=tuple(form.PieceInGround(length_in=piece.length_in, entry=piece.n) for piece in now.pieces),
         couplings=len(now.pieces) - 1 if now.pieces else None,
         torque=tuple(_torques(state, now, typed_at)),

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from textual import events
 from textual.screen import Screen
 
-from crewtui.day.session.day import DEPTH_FOUND, Day
+from crewtui.day.recovery.way_entries import DEPTH_FOUND
+from crewtui.day.session.day import Day
 from crewtui.day.state.wall_reading import Visit
 from crewtui.day.steps.calculators import readout
 from crewtui.tui.app.carrying import Carrier

@@ -212,7 +212,7 @@ class WhatNow(Over[Intent | None]):
         """Say what Enter does on this row: which drive it saves, and with which way on."""
         row = self.query_one(RowList).cursor_row
         if way is not None and way.given is not None:
-            number = len(self.here.day.state.anchors[self.here.anchor].drives) + 1
+            number = len(self.here.day.state.anchors[self.here.anchor].settled) + 1
             does = f"save drive {number} and take this way"
         elif way is not None:
             does = "say why it fails"
@@ -270,7 +270,7 @@ class WhatNow(Over[Intent | None]):
             return
         day, anchor = self.here.day, self.here.anchor
         self.dismiss(
-            Intent(method=day.attempt_drive, args=(anchor,), given=way.given, takes_reason=True, dated=True)
+            Intent(method=day.take_way, args=(anchor,), given=way.given, takes_reason=True, dated=True)
         )
 
     def _use_drift(self) -> None:

@@ -7,7 +7,7 @@ from typing import ClassVar, Final
 
 from textual.message import Message
 
-from crewtui.day.session.day import DEPTH_FOUND
+from crewtui.day.recovery.way_entries import DEPTH_FOUND
 from crewtui.day.steps.step_card import StepCard, Trial, card_of, tried
 from crewtui.day.steps.step_rows import StepRow
 from crewtui.tui.keys.commands import PaneName, key_item
