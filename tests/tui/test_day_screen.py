@@ -120,6 +120,9 @@ async def test_a_held_step_can_be_entered_as_done_all_the_same(app: CrewApp) -> 
         screen_of(app).steps_pane.go_to("sod")
         await pilot.press("x", "down", "enter")
         await pilot.pause()
+        assert isinstance(app.screen, AskChoice), "first whether to go to what holds it"
+        await pilot.press("down", "enter")
+        await pilot.pause()
         assert isinstance(app.screen, AskText)
         await type_in(pilot, "done")
         await pilot.press("enter")

@@ -144,6 +144,8 @@ async def test_a_figure_is_in_the_record_only_once_somebody_says_it_was_measured
         assert app.screen is screen_of(pilot)
         assert len(app.day.journal.entries) == before
         await pilot.press("enter", "down", "enter")
+        if isinstance(app.screen, AskChoice):
+            await pilot.press("down", "enter")
         if isinstance(app.screen, AskText):
             await type_in(pilot, "held, as the lead says")
             await pilot.press("enter")

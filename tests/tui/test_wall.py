@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from fixed_clock import SAMPLES, Clock
 from textual.pilot import Pilot
-from textual.widgets import Static
+from textual.widgets import Input, Static
 
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.session.day import Day
@@ -20,6 +20,7 @@ from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.pages.readings_page import Readings
 from crewtui.tui.panes.day_pane import DayPane
 from crewtui.tui.panes.wall_pane import WallPage, WallPane
+from crewtui.tui.widgets.dialogs import GO_BACK, AskChoice
 from crewtui.tui.widgets.elevation_widget import ElevationView
 from crewtui.tui.widgets.pages import WordsPage
 from crewtui.tui.widgets.rows import RowList
@@ -70,9 +71,33 @@ async def test_enter_on_a_finding_goes_to_its_anchor(app: CrewApp) -> None:
         pane(app).go_to("gap N3 N4")
         await pilot.press("enter")
         await pilot.pause()
+        assert isinstance(app.screen, AskChoice)
+        assert app.screen.query_one(RowList).cursor_key == GO_BACK
+        await pilot.press("down", "enter")
+        await pilot.pause()
         screen = app.screen
         assert isinstance(screen, DayScreen)
         assert (screen.pane, screen.anchor_id) == ("steps", "N3")
+
+
+async def test_a_finding_may_stay_once_somebody_named_says_why(app: CrewApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("v")
+        await pilot.pause()
+        pane(app).go_to("gap N3 N4")
+        await pilot.press("enter", "end", "enter")
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        for text in ("letter of the engineer",):
+            app.screen.query_one(Input).value = text
+            await pilot.press("enter")
+            await pilot.pause()
+        (answered,) = app.day.state.shared.findings.values()
+        assert answered.reason == "letter of the engineer"
+        row = next(row for row in pane(app).rows if row.key == "gap N3 N4")
+        assert row.mark == "said"
+        assert answered.name in row.note
 
 
 async def test_a_reading_is_typed_row_by_row_and_saved(app: CrewApp) -> None:

@@ -86,7 +86,8 @@ def says_why(text: str) -> bool:
 
 
 def _no_reason(given: str) -> str:
-    what = "Initials are no reason" if given.isupper() else f'"{given[:20]}" is no reason'
+    initials = all(len(word) < _LONG_WORD for word in given.split()) and len(given.split()) > 1
+    what = "Initials are no reason" if initials or given.isupper() else f'"{given[:20]}" is no reason'
     return f"{what}: {WHY}"
 
 

@@ -10,11 +10,14 @@ from msgspec.structs import replace
 from textual.app import App
 
 from crewtui.day.journal.chained import JournalError
+from crewtui.day.safety.holds import Hold
 from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, NeedsSure, Outcome, Refused, Saved
-from crewtui.tui.widgets.dialogs import DO_IT, AskChoice, AskText, confirm
+from crewtui.tui.widgets.dialogs import DO_IT, GO_BACK, AskChoice, AskText, confirm
 from crewtui.tui.widgets.pane import NOT_ENTERED, Intent, Pane
+from crewtui.units import count_of
 
 _REASON: Final = "reason"
+_GO: Final = "go"
 
 Told = Callable[[Outcome | JournalError, Intent, Pane | None], None]
 
@@ -22,8 +25,9 @@ Told = Callable[[Outcome | JournalError, Intent, Pane | None], None]
 class Carrier:
     """Carries intents out one at a time; ``told`` hears of each what came of it."""
 
-    def __init__(self, app: App[object], told: Told) -> None:
-        self._app, self._told = app, told
+    def __init__(self, app: App[object], told: Told, *, to_hold: Callable[[Hold], None]) -> None:
+        """Take who hears of what came of it, and who goes to what holds a step."""
+        self._app, self._told, self._to_hold = app, told, to_hold
         self.done_at: datetime | None = None
         """When the next dated entry was really done; None for now."""
 
@@ -44,6 +48,8 @@ class Carrier:
         elif isinstance(outcome, NeedsReason) and intent.takes_reason:
             if outcome.better and intent.again is not None and "reason" not in given:
                 self._ask_better(outcome, intent, pane)
+            elif outcome.holds and "reason" not in given:
+                self._ask_held(outcome, intent, pane)
             else:
                 self._ask_reason(outcome, intent, pane)
         else:
@@ -70,6 +76,27 @@ class Carrier:
 
         title = f"{intent.about} - is it so?" if intent.about else "Is it so?"
         self._app.push_screen(confirm(title, asked.sentence, do_it="It was measured so: enter it"), answered)
+
+    def _ask_held(self, asked: NeedsReason, intent: Intent, pane: Pane | None) -> None:
+        """Ask first whether to go to what holds it, or whether it was done all the same."""
+
+        def answered(choice: str | None) -> None:
+            if choice == _GO:
+                self._to_hold(asked.holds[0])
+            elif choice == _REASON:
+                self._ask_reason(asked, intent, pane)
+            else:
+                self._told(Refused(sentence=NOT_ENTERED), intent, pane)
+
+        more = len(asked.holds) - 1
+        words = asked.holds[0].sentence + (f" And {count_of(more, 'hold')} more." if more else "")
+        choices = (
+            (_GO, "Go to what holds it", ""),
+            (_REASON, "It was done all the same: say why", "a deviation in the record"),
+            (GO_BACK, "Go back, nothing is entered", ""),
+        )
+        title = f"{intent.about} - held" if intent.about else "Held"
+        self._app.push_screen(AskChoice(title, words, choices), answered)
 
     def _ask_better(self, asked: NeedsReason, intent: Intent, pane: Pane | None) -> None:
         """Ask whether to type the rest of it, before a reason is asked for."""

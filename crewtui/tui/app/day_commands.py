@@ -166,6 +166,18 @@ class DayCommands(Screen[None]):
             self.steps_pane.clear_draft(DEPTH_FOUND)
             self.carrier.carry_out(intent)
 
+    def action_rounds(self) -> None:
+        """Tighten round by round along the wall."""
+        from crewtui.tui.pages.rounds_page import RoundsPage  # noqa: PLC0415 - not needed for the first screen
+
+        def left(to: tuple[str, str] | None) -> None:
+            self.go(anchor=to[0], pane="steps") if to is not None else self.go()
+            if to is not None:
+                self.steps_pane.go_to(to[1], quietly=True)
+                self._say()
+
+        self.app.push_screen(RoundsPage(self.here, self.carrier.carry_out), left)
+
     def action_site_change(self) -> None:
         """Move, add or drop an anchor."""
         SiteChange(self.app, self.here, self.carrier.carry_out).ask()

@@ -12,6 +12,7 @@ from textual.containers import Horizontal, Vertical
 
 from crewtui.day.journal.chained import JournalError
 from crewtui.day.journal.entries import StepDone, TakenBack, ValueMeasured
+from crewtui.day.safety.holds import Hold
 from crewtui.day.session.day import Day
 from crewtui.day.state.wall_reading import Visit
 from crewtui.day.steps.outcomes import Outcome, Saved
@@ -26,7 +27,7 @@ from crewtui.tui.panes.anchors_pane import AnchorsPane
 from crewtui.tui.panes.day_pane import BRIEFING, DayPane
 from crewtui.tui.panes.figures_pane import FiguresPane
 from crewtui.tui.panes.ground_pane import GroundPane
-from crewtui.tui.panes.hazards_pane import HazardsPane
+from crewtui.tui.panes.hazards_pane import HazardsPane, released_at
 from crewtui.tui.panes.record_pane import RecordPane
 from crewtui.tui.panes.rods_pane import RodsPane
 from crewtui.tui.panes.steps_pane import StepsPane
@@ -88,7 +89,7 @@ class DayScreen(DayCommands):
 
     def on_mount(self) -> None:
         """Stand where the person was."""
-        self.carrier = Carrier(self.app, self._told)
+        self.carrier = Carrier(self.app, self._told, to_hold=self._to_hold)
         place = self.day.here()
         first = next(iter(self.day.state.live()), None)
         self.anchor_id = place.anchor or (
@@ -292,6 +293,14 @@ class DayScreen(DayCommands):
     def on_unmount(self) -> None:
         """Leave nothing running."""
         self.truck.call_off()
+
+    def _to_hold(self, hold: Hold) -> None:
+        """Go to where what holds a step is released."""
+        pane, row = released_at(hold)
+        self.go(pane=pane)
+        if isinstance(self.in_front, Pane):
+            self.in_front.go_to(row, quietly=True)
+        self._say()
 
     def on_pane_goes(self, message: Pane.Goes) -> None:
         """Go where a pane leads."""

@@ -118,6 +118,13 @@ COMMANDS: Final[tuple[Command, ...]] = (
         help="Read the wall at this anchor from an upright line, before or after tightening.",
     ),
     Command(
+        name="rounds",
+        keys=("z",),
+        label="rounds",
+        panes=_on("anchors", "steps", "figures"),
+        help="Tighten round by round along the wall: what to set the wrench to, clicked or not.",
+    ),
+    Command(
         name="earlier",
         keys=("t",),
         label="was earlier",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Mapping
+from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -11,9 +12,10 @@ from textual.widgets import Static
 from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
 from crewtui.day.steps.fill_in_rows import Blank, blanks
-from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, Refused, Saved
+from crewtui.day.steps.outcomes import NeedsReason, Saved
 from crewtui.tui.pages.whole_words import whole_words
 from crewtui.tui.widgets.chrome import KeyBar, Saying, SayingView
+from crewtui.tui.widgets.dialogs import AskText
 from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.rows import Row, RowList
 
@@ -70,7 +72,7 @@ class FillIn(Over[None]):
                     mark="" if not missing else "none",
                     tone="quiet" if missing else "plain",
                     value=blank.text,
-                    note=blank.unit,
+                    note="kept; the rest of it is still needed" if blank.drafted else blank.unit,
                     typed=True,
                     free_text=True,
                 )
@@ -106,15 +108,35 @@ class FillIn(Over[None]):
         message.stop()
         blank = self.blanks[message.key]
         text = {"yes": True, "no": False}.get(message.text.strip().lower(), message.text)
+        self._enter(message.rows, message.key, blank, {blank.key: text})
+
+    def _enter(self, rows: RowList, key: str, blank: Blank, values: Mapping[str, Any], **said: str) -> None:
+        """Enter a value; where it replaces the plan's, ask why and who agreed."""
         try:
-            outcome = self.day.set_up(blank.table, {blank.key: text}, name=blank.name)
+            outcome = self.day.set_up(blank.table, values, name=blank.name, **said)
         except JournalError as error:
             self.wrong = f"NOT SAVED: {error}"
+            self._say()
+            return
+        if isinstance(outcome, Saved):
+            rows.clear_draft(key)
+            self.rebuild()
+        elif isinstance(outcome, NeedsReason):
+            self._ask_why(rows, key, blank, values, outcome.sentence)
         else:
-            if isinstance(outcome, Saved):
-                message.rows.clear_draft(message.key)
-                self.rebuild()
-                return
-            if isinstance(outcome, Refused | NeedsReason | NeedsChoice):
-                self.wrong = outcome.sentence
-        self._say()
+            self.wrong = outcome.sentence
+            self._say()
+
+    def _ask_why(
+        self, rows: RowList, key: str, blank: Blank, values: Mapping[str, Any], sentence: str
+    ) -> None:
+        def agreed(reason: str, name: str | None) -> None:
+            if name is not None:
+                self._enter(rows, key, blank, values, reason=reason, agreed_by=name)
+
+        def why(reason: str | None) -> None:
+            if reason is not None:
+                who = AskText("Who agreed to change the plan?", sentence, label="Name:")
+                self.app.push_screen(who, lambda name: agreed(reason, name))
+
+        self.app.push_screen(AskText(f"{blank.label}: the plan changes", sentence, label="Why:"), why)

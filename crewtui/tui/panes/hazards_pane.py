@@ -47,6 +47,11 @@ _MARKS: Final[Mapping[HazardMark, tuple[str, Tone]]] = {
 """Word and tone of each state; what does not apply is not shown."""
 
 
+def released_at(hold: Hold) -> tuple[PaneName, str]:
+    """Return the pane and row at which what holds a step is released."""
+    return _LEADS.get(hold.id, ("hazards", hold.id))
+
+
 def _loosened(here: Here) -> list[Row]:
     """Return the limits that the company set less strict than their defaults."""
     words = loosened_words(here.day.state)

@@ -26,10 +26,13 @@ from crewtui.day.state.wall_reading import (
     visits_in,
     wall_profile,
 )
+from crewtui.day.wall.standing_findings import StandingFinding
 from crewtui.day.wall.wall_rows import Found, WallView
 from crewtui.trade.pictures.elevation import ElevationPicture
 from crewtui.tui.keys.commands import PaneName, key_item
+from crewtui.tui.questions.who import ask_name
 from crewtui.tui.widgets.chrome import KeyBar, Saying
+from crewtui.tui.widgets.dialogs import GO_BACK, AskChoice, AskText
 from crewtui.tui.widgets.elevation_widget import ElevationView
 from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
@@ -38,6 +41,7 @@ from crewtui.tui.widgets.rows import Row, Tone
 if TYPE_CHECKING:
     from crewtui.record.house.visits import Earlier
 
+_GO, _STAYS = "go", "stays"
 DRAWING, READ, EARLIER, WHOLE = "drawing page", "read ", "earlier", "whole wall"
 _VERDICTS: Final[Mapping[str, tuple[str, Tone]]] = {
     "ok": ("ok", "done"),
@@ -59,6 +63,28 @@ _TITLES: Final = {
     "block": "WHAT THE HOLES MEET",
     "marks": "MARKS INSIDE AND OUTSIDE",
 }
+
+
+def _saying_of(one: StandingFinding) -> Saying:
+    if one.answer is not None:
+        words = f"{one.label}: {one.value}. {one.answer.name} says that it may stay: {one.answer.reason}"
+        return Saying(lines=(("deviation", words), ("quiet", one.words)))
+    ask = "Enter: who says that it may stay? Unanswered, it stands in the record as a deviation."
+    return Saying(lines=(("held", f"{one.label}: {one.value}. {one.words}"), ("plain", ask)))
+
+
+def _standing_row(key: str, one: StandingFinding) -> Row:
+    """Return a finding against a limit: shouted until somebody named says that it may stay."""
+    said = one.answer
+    return Row(
+        key=key,
+        label=one.label,
+        mark="!" if said is None else "said",
+        tone="held" if said is None else "deviation",
+        value=one.value,
+        note=one.words if said is None else f"may stay, says {said.name}: {said.reason}",
+        note_tone="deviation" if said is None else "quiet",
+    )
 
 
 class WallPage(Over[None]):
@@ -95,6 +121,7 @@ class WallPane(Pane):
         super().__init__()
         self.view: WallView | None = None
         self.found: dict[str, Found] = {}
+        self.standing: dict[str, StandingFinding] = {}
         self.words: dict[str, tuple[tuple[str, str], ...]] = {}
         self._earlier: Earlier | str | None = None
         self._earlier_of = ""
@@ -111,6 +138,10 @@ class WallPane(Pane):
         self._load_earlier(here.day)
         self.view = here.day.wall(state.anchors[here.anchor].wall)
         self.found = {one.key: one for one in self.view.found}
+        wall = self.view.wall.name
+        self.standing = {
+            one.id.removeprefix(f"{wall}: "): one for one in here.day.standing_findings() if one.wall == wall
+        }
         self.words = {}
         rows = [Row(key=DRAWING, label="The wall over the whole screen", mark="page", note="Enter opens it")]
         rows += self._findings(self.view)
@@ -128,6 +159,10 @@ class WallPane(Pane):
             if _TITLES[one.subject] and _TITLES[one.subject] != title:
                 title = _TITLES[one.subject]
                 yield Row(key=f"title {one.subject}", label=title, heading=True)
+            standing = self.standing.get(one.key)
+            if standing is not None:
+                yield _standing_row(one.key, standing)
+                continue
             mark, tone = _VERDICTS[one.verdict]
             yield Row(
                 key=one.key,
@@ -138,6 +173,11 @@ class WallPane(Pane):
                 note=one.words,
                 note_tone=tone if one.verdict == "wrong" else "quiet",
             )
+        others = {key: one for key, one in self.standing.items() if key not in self.found}
+        if others:
+            yield Row(key="title others", label="BOW AND SOIL", heading=True)
+        for key, other in others.items():
+            yield _standing_row(key, other)
 
     def _readings(self, here: Here) -> Iterator[Row]:
         state = here.day.state
@@ -233,6 +273,9 @@ class WallPane(Pane):
     def saying(self) -> Saying:
         """Say what the row means, and what to do."""
         key = self.cursor_key
+        standing = self.standing.get(key)
+        if standing is not None:
+            return _saying_of(standing)
         one = self.found.get(key)
         if one is not None:
             tone = {"wrong": "held", "unknown": "coming"}.get(one.verdict, "plain")
@@ -250,6 +293,8 @@ class WallPane(Pane):
             return "open the drawing"
         if key.startswith(READ):
             return f"read the wall at {key.removeprefix(READ)}"
+        if key in self.standing:
+            return "say who lets it stay, or go there"
         return f"go to {self.found[key].anchor}" if self._leads_to(key) else ""
 
     def more_keys(self) -> tuple[tuple[str, str], ...]:
@@ -267,10 +312,36 @@ class WallPane(Pane):
         elif key.startswith(READ):
             anchor = key.removeprefix(READ)
             self.post_message(self.WantsReading(anchor, self.earlier.get(anchor, {})))
+        elif key in self.standing:
+            self._ask_standing(self.standing[key])
         elif self._leads_to(key):
             self.post_message(self.Goes(anchor=self.found[key].anchor, pane="steps"))
         else:
             self.refuses(NOTHING_HERE)
+
+    def _ask_standing(self, one: StandingFinding) -> None:
+        """Ask whether somebody named lets a finding stay, or go to its anchor."""
+
+        def named(name: str) -> None:
+            def why(reason: str | None) -> None:
+                if reason is not None and self.here is not None:
+                    given = {"name": name, "reason": reason}
+                    self.wants(self.here.day.answer_finding, one.id, given=given)
+
+            self.app.push_screen(AskText("Why may it stay?", f"{one.label}: {one.value}.", label="Why:"), why)
+
+        def answered(choice: str | None) -> None:
+            if choice == _GO:
+                self.post_message(self.Goes(anchor=one.anchor, pane="steps"))
+            elif choice == _STAYS and self.here is not None:
+                ask_name(self.app, "Who says that it may stay?", one.words, self.here, named)
+
+        anchors = self.here.day.state.anchors if self.here is not None else {}
+        choices = [(GO_BACK, "Go back", "it stands as a deviation")]
+        if one.anchor in anchors:
+            choices.append((_GO, f"Go to {one.anchor}", ""))
+        choices.append((_STAYS, "Somebody named says that it may stay", ""))
+        self.app.push_screen(AskChoice(f"{one.label}: {one.value}", one.words, choices), answered)
 
 
 __all__ = ["WallPage", "WallPane"]
