@@ -117,7 +117,7 @@ def test_where_nobody_goes_in_the_inspection_stays_and_only_warns(tmp_path: Path
         ("C", False, "type C", "75 in"),
         ("B", False, "type B", "50 in"),
         ("A", False, "type B", "50 in"),
-        ("A", True, "type A", "37 1/2 in"),
+        ("A", True, "type B", "50 in"),
         ("rock", False, "type B", "50 in"),
         ("rock", True, "type rock", "0 in"),
     ],

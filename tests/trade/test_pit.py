@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crewtui.trade.ground import pit
+from crewtui.trade.ground import excavation, pit
 from crewtui.trade.ground.excavation import SoilType
 
 TRUTHS = (True, False, None)
@@ -193,3 +193,11 @@ def test_a_pit_without_depth_is_refused(bad: float) -> None:
         pit.pit_rules(bad, somebody_below_rim=None, soil_type=None, bad_air=None)
     with pytest.raises(ValueError, match="depth"):
         pit.pit_volume("auger", depth_in=bad, along_rod_in=12.0)
+
+
+def test_soil_that_a_hammer_shakes_is_never_type_a() -> None:
+    counted, why = excavation.soil_type_used("A", disturbed=False, shaken=True)
+    assert counted == "B"
+    assert "shake" in why[0]
+    assert excavation.soil_type_used("rock", disturbed=False, shaken=True)[0] == "rock"
+    assert excavation.soil_type_used("A", disturbed=False)[0] == "A"

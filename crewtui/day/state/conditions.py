@@ -45,6 +45,10 @@ UNANSWERED_IS_NO: Final = frozenset({"sign of cave-in", "water in the pit", LOOS
 """What somebody would have seen: until it is said, it is not so. Every other question counts as yes."""
 
 
+HAMMERED: Final = True
+"""Rods are driven with a hammer beside every pit: Subpart P App. A bars type A where soil is shaken."""
+
+
 def drop_known(state: DayState, now: AnchorNow) -> bool:
     """Return whether the ground's drop at the pit was shot, taped or planned there; it is never assumed."""
     return value_now(state, now, "drop_in").value is not None
@@ -94,7 +98,7 @@ def pit_is_open(now: AnchorNow) -> bool:
 def counted_soil(state: DayState) -> SoilType:
     """Return the soil type that counts: C until judged, at best B where the ground was dug before."""
     ground = state.job.ground
-    return soil_type_used(ground.soil_type, disturbed=not ground.undisturbed)[0]
+    return soil_type_used(ground.soil_type, disturbed=not ground.undisturbed, shaken=HAMMERED)[0]
 
 
 def _at_anchor(test: Callable[[DayState, AnchorNow], bool]) -> Condition:
@@ -155,6 +159,7 @@ def footing_checks(state: DayState, now: AnchorNow) -> Iterator[tuple[str, Footi
                 distance_in=max(0.0, away_in - half_in),
                 soil_type=state.job.ground.soil_type,
                 disturbed=not state.job.ground.undisturbed,
+                shaken=HAMMERED,
             ),
         )
 

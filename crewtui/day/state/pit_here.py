@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from crewtui.day.state.conditions import CONDITIONS, fact
+from crewtui.day.state.conditions import CONDITIONS, HAMMERED, fact
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.ground.excavation import PitRule, SlopeBack, pit_rules, slope_back, switched_on
 
@@ -27,6 +27,7 @@ def _rules(
         somebody_below_rim=somebody_below_rim,
         soil_type=ground.soil_type,
         disturbed=not ground.undisturbed,
+        shaken=HAMMERED,
         bad_air=fact(state, "bad air expected"),
         cave_in_sign=CONDITIONS["sign of cave-in"](state, now.id),
         water=fact(state, "water in the pit"),
@@ -37,7 +38,7 @@ def _rules(
 def slope_at(state: DayState, depth_in: float) -> SlopeBack:
     """Return how far each side of a pit of this depth is cut back."""
     ground = state.job.ground
-    return slope_back(depth_in, soil_type=ground.soil_type, disturbed=not ground.undisturbed)
+    return slope_back(depth_in, soil_type=ground.soil_type, disturbed=not ground.undisturbed, shaken=HAMMERED)
 
 
 __all__ = ["entry_switches_on", "rules_at", "slope_at"]

@@ -40,8 +40,10 @@ _SLOPES: Final[Mapping[SoilType, tuple[float, float]]] = {
 _SHORT_TERM_A: Final = (63.0, 0.5)
 
 
-def soil_type_used(soil_type: SoilType | None, *, disturbed: bool = True) -> tuple[SoilType, tuple[str, ...]]:
-    """Return the soil type that counts, and why: C until judged, at best B where it was dug before.
+def soil_type_used(
+    soil_type: SoilType | None, *, disturbed: bool = True, shaken: bool = False
+) -> tuple[SoilType, tuple[str, ...]]:
+    """Return the soil type that counts, and why: C until judged, at best B where dug before or shaken.
 
     Source: 29 CFR 1926 subpart P, App. A (reprint).
     """
@@ -51,6 +53,8 @@ def soil_type_used(soil_type: SoilType | None, *, disturbed: bool = True) -> tup
         return "B", (
             "This soil was dug before, as the fill beside a house always was: it counts as type B at best.",
         )
+    if shaken and soil_type == "A":
+        return "B", ("A hammer shakes this soil, and shaken soil is never type A: it counts as type B.",)
     return soil_type, ()
 
 
@@ -70,14 +74,19 @@ class SlopeBack(Struct, frozen=True, kw_only=True):
 
 
 def slope_back(
-    depth_in: float, *, soil_type: SoilType | None, disturbed: bool = True, short_term: bool = False
+    depth_in: float,
+    *,
+    soil_type: SoilType | None,
+    disturbed: bool = True,
+    shaken: bool = False,
+    short_term: bool = False,
 ) -> SlopeBack:
     """Return the steepest slope of Table B-1 and the distance that each side is cut back.
 
     ``short_term`` (open 24 h or less, at most 12 ft deep) steepens type A only.
     """
     positive("the pit's depth", depth_in)
-    counted, warnings = soil_type_used(soil_type, disturbed=disturbed)
+    counted, warnings = soil_type_used(soil_type, disturbed=disturbed, shaken=shaken)
     angle_deg, run = _SLOPES[counted]
     if short_term and counted == "A":
         if at_most(depth_in, SHORT_TERM_DEPTH_IN):
@@ -134,6 +143,7 @@ def pit_rules(
     soil_type: SoilType | None,
     bad_air: bool | None,
     disturbed: bool = True,
+    shaken: bool = False,
     cave_in_sign: bool | None = None,
     water: bool | None = None,
     below_footing: bool | None = None,
@@ -148,7 +158,7 @@ def pit_rules(
     positive("the pit's depth", depth_in)
     entered = somebody_below_rim is not False
     air_expected = bad_air is not False
-    counted, _ = soil_type_used(soil_type, disturbed=disturbed)
+    counted, _ = soil_type_used(soil_type, disturbed=disturbed, shaken=shaken)
     deep = {
         "edge guard": at_least(depth_in, EDGE_GUARD_IN),
         "way out": at_least(depth_in, WAY_OUT_IN),
@@ -283,6 +293,7 @@ def near_footing(
     distance_in: float,
     soil_type: SoilType | None = None,
     disturbed: bool = True,
+    shaken: bool = False,
 ) -> FootingCheck:
     """Return whether the pit stays above a line that falls from the footing's bottom at the soil's own slope.
 
@@ -293,7 +304,7 @@ def near_footing(
     positive("the pit's depth", pit_depth_in)
     not_negative("the depth of the footing's bottom", footing_bottom_in)
     not_negative("the distance to the footing", distance_in)
-    counted, _ = soil_type_used(soil_type, disturbed=disturbed)
+    counted, _ = soil_type_used(soil_type, disturbed=disturbed, shaken=shaken)
     run = _SLOPES[counted][1]
     below = not at_most(pit_depth_in, footing_bottom_in)
     least_in = max(0.0, pit_depth_in - footing_bottom_in) * run
