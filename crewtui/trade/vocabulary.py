@@ -12,6 +12,8 @@ SoilType = Literal["rock", "A", "B", "C"]
 SoilName = Literal["sand and gravel", "topsoil", "loam", "common earth", "clay"]
 LineKind = Literal["electric", "gas", "communication", "potable water", "reclaimed water", "sewer", "other"]
 DayCount = Literal["calendar days", "working days", "hours"]
+DayKind = Literal["install", "visit"]
+"""A wall is tied back, or one that is tied back is looked at again."""
 AnchorWord = Literal["not begun", "under way", "covered", "closed", "dropped"]
 """How far an anchor is."""
 Mark = Literal["published", "published (reprint)", "common practice, no source", "from memory"]

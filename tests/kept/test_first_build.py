@@ -62,6 +62,7 @@ INTENDED: dict[str, str] = {
     "record: counted": "format 2 has the stock as counted",
     "record: anchor[*].piece": "format 2 has the pieces driven",
     "record: anchor[*].couplings": "format 2 has the couplings driven",
+    "record: anchor[*].seat": "format 2 says where the plate sits",
     "record: anchor[*].torque": "format 2 has each round of tightening, and whether the wrench clicked",
     **dict.fromkeys(
         (

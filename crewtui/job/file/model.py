@@ -23,7 +23,16 @@ from crewtui.job.file.fields import (
     TorqueLbfFt,
 )
 from crewtui.job.tables.hazards import HazardGroup, HazardOverride, HazardRelease, HazardScope
-from crewtui.trade.vocabulary import DayCount, LineKind, PitFace, PitKind, SoilName, SoilType, WallType
+from crewtui.trade.vocabulary import (
+    DayCount,
+    DayKind,
+    LineKind,
+    PitFace,
+    PitKind,
+    SoilName,
+    SoilType,
+    WallType,
+)
 from crewtui.units import UnitSystem
 
 TWO_FALLS: Final = (
@@ -71,7 +80,14 @@ class JobCard(_Part):
     schedule: Text = ""
     """What the plan says of later tightening by the owner."""
     earlier_record: Text = ""
-    """File name of the record of an earlier visit, to compare readings with."""
+    """File name of the record of the visit before, to compare readings with."""
+    earlier_records: tuple[Name, ...] = ()
+    """File names of all earlier records of the house, for the series."""
+    house: Annotated[str, Field(max_length=40)] = ""
+    """The house's own id, kept over the years from job to job."""
+    day: DayKind = "install"
+    follows: Annotated[str, Field(pattern="^([0-9a-f]{64})?$")] = ""
+    """Hash of the record that a visit's job was written from."""
     notes: Text = ""
 
     @property
@@ -127,6 +143,24 @@ class PlateSize(_Part):
     weight_lb: Annotated[PlainNumber, Field(gt=0, le=1000)] | None = None
 
 
+class AsBuilt(_Part):
+    """What earlier records of the house say of an anchor, carried over into the job of a visit."""
+
+    depth_found_in: PositiveLengthIn | None = Field(default=None, alias="depth")
+    """Ground to the rod's middle at the plate."""
+    pieces_in: tuple[PositiveLengthIn, ...] = Field(default=(), alias="pieces")
+    """The rod as it went in, from the leading end; each but the first has a coupling before it."""
+    torque_left_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="torque_left")
+    left_on: Day | None = None
+    line: Literal["plumb line", "laser line"] = "plumb line"
+    """What the wall was read from, where, and how: it is set up the same way again."""
+    fixed_to: Text = ""
+    line_offset_in: PositiveLengthIn | None = Field(default=None, alias="line_offset")
+    heights_in: tuple[NonNegativeLengthIn, ...] = Field(default=(), alias="heights")
+    """Heights over the slab at which the wall was read."""
+    resolution_in: PositiveLengthIn | None = Field(default=None, alias="read_to")
+
+
 class Anchor(_Part):
     """One anchor as planned."""
 
@@ -165,6 +199,7 @@ class Anchor(_Part):
     obstacle_reach_in: PositiveLengthIn | None = Field(default=None, alias="obstacle_reach")
     """How far out it reaches from the outer face; the pit must lie past it."""
     owner_adjustable: bool = False
+    built: AsBuilt | None = None
 
     @model_validator(mode="after")
     def _agrees(self) -> Self:

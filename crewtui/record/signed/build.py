@@ -14,6 +14,7 @@ from msgspec import Struct, to_builtins
 
 from crewtui import VERSION
 from crewtui.day.journal import entries as e
+from crewtui.day.state.kind_of_day import kind_of_day
 from crewtui.day.state.state import DayState, Deviation, Exposure
 from crewtui.day.wall.standing_findings import standing_findings
 from crewtui.job.file.model import Job
@@ -36,6 +37,10 @@ GREATEST_NAME: Final = 200
 _LISTED_APART: Final = frozenset(
     {"job", "walls", "anchors", "ticket", "property_line", "lines", "rules", "format"}
 )
+
+
+_SAID_APART: Final = frozenset({"house", "day", "follows"})
+"""Of the job card: what the record says in tables of its own."""
 
 
 class Sources(Struct, frozen=True, kw_only=True):
@@ -88,7 +93,8 @@ def build_record(
         complete=progress.complete,
         open=tuple(progress.open_steps.get("", ())),
         revision=form.Revised(number=revision.number, before=revision.before or None, reason=revision.reason),
-        day="install",
+        house=_house(state.job),
+        day=kind_of_day(state),
         journal=form.JournalNamed(
             file=sources.journal_file,
             entries=len(entries),
@@ -136,12 +142,21 @@ def build_record(
         signer=form.Signer(name=lead),
     )
     tables = to_builtins(record, builtin_types=(datetime, date, time))
-    card = {**state.job.job.model_dump(), "file": sources.job_file, "file_sha256": sources.job_sha256}
+    card = {
+        **state.job.job.model_dump(exclude=set(_SAID_APART)),
+        "file": sources.job_file,
+        "file_sha256": sources.job_sha256,
+    }
     anchors = tables.pop("anchor")
     data = {**tables, "job": card, **_plan(state.job), "anchor": anchors, SIGNER: {"name": lead}}
     del data[SIGNATURE]
     result: dict[str, Any] = _laid_out(data)
     return result
+
+
+def _house(job: Job) -> form.HouseNamed | None:
+    card = job.job
+    return form.HouseNamed(id=card.house, follows=card.follows or None) if card.house else None
 
 
 def name_typed(lead: str) -> str:

@@ -8,7 +8,7 @@ from typing import Any, Final, Literal
 
 from crewtui.day.figures.wall_drift import angle_run_deg
 from crewtui.day.journal import entries as e
-from crewtui.day.state.inputs import inputs_for
+from crewtui.day.state.inputs import inputs_for, value_now
 from crewtui.day.state.state import (
     CLICKED,
     TIGHTENINGS,
@@ -59,6 +59,7 @@ def anchor_done(
         attempt=tuple(_attempt(state, now.id, drive, typed_at) for drive in now.drives),
         piece=tuple(form.PieceInGround(length_in=piece.length_in, entry=piece.n) for piece in now.pieces),
         couplings=len(now.pieces) - 1 if now.pieces else None,
+        seat=_seat(state, now),
         torque=tuple(_torques(state, now, typed_at)),
         bow=tuple(_bows(now)),
         reading=tuple(_reading(entry) for entry in now.readings.values()),
@@ -179,6 +180,20 @@ def _torques(state: DayState, now: AnchorNow, typed_at: TypedAt) -> Iterator[for
                 pull_in_in=now.value(at.came_in),
                 **when(torque.n, torque.done_at, typed_at),
             )
+
+
+def _seat(state: DayState, now: AnchorNow) -> form.SeatFound | None:
+    """Return where the plate sits; None while no rod was found, and no earlier record says where it is."""
+    built = now.plan.built
+    depth_in = now.value("depth_found_in") or (built.depth_found_in if built is not None else None)
+    if depth_in is None:
+        return None
+    return form.SeatFound(
+        along_in=now.plan.along_in + (now.value("side_offset_in") or 0.0),
+        out_in=value_now(state, now, "setback_in").value,
+        below_ground_in=depth_in,
+        drop_in=value_now(state, now, "drop_in").value,
+    )
 
 
 def _bows(now: AnchorNow) -> Iterator[form.BowFound]:

@@ -15,6 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from crewtui.foreign import shown
+from crewtui.record.signed.house_chain import house_problems, house_remarks, name_of
 from crewtui.record.signed.known_keys import KnownKeys
 from crewtui.record.signed.verify import EXIT_CODES, State, Verdict, verify
 
@@ -66,7 +67,12 @@ def verify_all(
 
 def report_of(verdicts: Sequence[Verdict]) -> Report:
     """Return verdicts with what they say of each other."""
-    return Report(tuple(verdicts), tuple(chain_problems(verdicts)), tuple(_remarks(verdicts)))
+    valid = [verdict for verdict in verdicts if verdict.state == "valid"]
+    return Report(
+        tuple(verdicts),
+        (*chain_problems(verdicts), *house_problems(valid)),
+        (*_remarks(verdicts), *house_remarks(valid, standing(valid))),
+    )
 
 
 def standing(verdicts: Sequence[Verdict]) -> list[Verdict]:
@@ -111,24 +117,26 @@ def _problems_of_job(job_id: str, records: dict[str, Verdict], *, alone: bool) -
             yield f"Job {job_id}: {problem}"
     for before, rivals in after.items():
         if len(rivals) > 1:
-            names = " and ".join(sorted(_name(each) for each in rivals))
+            names = " and ".join(sorted(name_of(each) for each in rivals))
             what = f"both replace the record {before[:12]}…" if before else "are each a first record of it"
             yield f"Job {job_id}: {names} {what}, so they do not chain; ask the lead which one stands."
 
 
 def _problem_of_one(verdict: Verdict, records: dict[str, Verdict], *, alone: bool) -> str:
     if verdict.revision == 1:
-        return "" if not verdict.before else f"{_name(verdict)} is revision 1, yet names a record before it."
+        return (
+            "" if not verdict.before else f"{name_of(verdict)} is revision 1, yet names a record before it."
+        )
     if not verdict.before:
-        return f"{_name(verdict)} is revision {verdict.revision}, yet names no record before it."
+        return f"{name_of(verdict)} is revision {verdict.revision}, yet names no record before it."
     before = records.get(verdict.before)
     if before is None and alone:
         return ""
     if before is None:
-        return f"{_name(verdict)} replaces a record {verdict.before[:12]}… that is not among these files."
+        return f"{name_of(verdict)} replaces a record {verdict.before[:12]}… that is not among these files."
     if before.revision != verdict.revision - 1:
         return (
-            f"{_name(verdict)} is revision {verdict.revision}, yet the record before it, {_name(before)},"
+            f"{name_of(verdict)} is revision {verdict.revision}, yet the record before it, {name_of(before)},"
             f" is revision {before.revision}."
         )
     return ""
@@ -142,16 +150,16 @@ def _remarks(verdicts: Sequence[Verdict]) -> Iterator[str]:
             continue
         known = first.setdefault(verdict.record_hash, verdict)
         if known is not verdict:
-            yield f"{_name(verdict)} is a copy of {_name(known)}; it counts once."
+            yield f"{name_of(verdict)} is a copy of {name_of(known)}; it counts once."
     valid = {verdict.record_hash: verdict for verdict in verdicts if verdict.state == "valid"}
     for verdict in valid.values():
         before = valid.get(verdict.before)
         if before is not None and before.key_id != verdict.key_id:
-            yield f"{_name(verdict)} is signed with another key than {_name(before)}, which it replaces."
+            yield f"{name_of(verdict)} is signed with another key than {name_of(before)}, which it replaces."
     for verdict in verdicts:
         if verdict.state == "unknown key" and verdict.before in valid:
             yield (
-                f"{_name(verdict)} says that it replaces {_name(valid[verdict.before])}, and no known key"
+                f"{name_of(verdict)} says that it replaces {name_of(valid[verdict.before])}, and no known key"
                 " signed it: it does not count, and the other stands."
             )
 
@@ -162,10 +170,6 @@ def replaces_words(verdict: Verdict) -> str:
         return ""
     why = verdict.reason or "it gives no reason"
     return f"It replaces the record {verdict.before[:12]}…: {why}."
-
-
-def _name(verdict: Verdict) -> str:
-    return shown(verdict.path.name) if verdict.path else verdict.record_hash[:12]
 
 
 def as_json(report: Report) -> dict[str, Any]:
@@ -196,4 +200,8 @@ def verdict_as_json(verdict: Verdict) -> dict[str, Any]:
         "revision": verdict.revision,
         "before_sha256": verdict.before,
         "complete": verdict.complete,
+        "house": verdict.house,
+        "day": verdict.day,
+        "done_on": None if verdict.done_on is None else verdict.done_on.isoformat(),
+        "follows_sha256": verdict.follows,
     }

@@ -12,6 +12,8 @@ from typing import Annotated, Any, Final, Literal, TypeVar
 
 from msgspec import Meta, Struct, field
 
+from crewtui.trade.vocabulary import DayKind
+
 _T = TypeVar("_T")
 Always = Annotated[_T, Meta(extra={"always": True})]
 GREATEST_NUMBER: Final = 1e9
@@ -63,6 +65,7 @@ class HouseNamed(Struct, frozen=True, kw_only=True):
     """The house, whose id is kept over the years."""
 
     id: Always[str]
+    follows: Annotated[Sha256 | None, Meta(description="Hash of the record that a visit rests on.")] = None
 
 
 class CardSigned(Struct, frozen=True, kw_only=True):
@@ -418,9 +421,7 @@ class Record(Struct, frozen=True, kw_only=True):
     open: tuple[str, ...] = ()
     revision: Always[Revised] = field(default_factory=Revised)
     house: HouseNamed | None = None
-    day: Annotated[
-        Literal["install", "visit"] | None, Meta(description="The kind of day; none in format 1.")
-    ] = None
+    day: Annotated[DayKind | None, Meta(description="The kind of day; none in format 1.")] = None
     job: Always[CardSigned] = field(default_factory=CardSigned)
     journal: Always[JournalNamed] = field(default_factory=JournalNamed)
     wall: tuple[WallPlanned, ...] = ()

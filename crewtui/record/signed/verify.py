@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
-from datetime import datetime
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final, Literal
 
@@ -13,11 +13,12 @@ from msgspec import Struct
 from crewtui.disk.their_files import ReadError, UnreadableError, parse_toml, read_bounded
 from crewtui.foreign import cleaned, prose, shown
 from crewtui.record.signed.canonical import SIGNATURE, CanonicalError, canonical_bytes, form_of
-from crewtui.record.signed.form import Record, Signer
+from crewtui.record.signed.form import NO_TIME, AnchorDone, Record, Signer
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
 from crewtui.record.signed.read_form import StrangeError, read_form
 from crewtui.record.signed.sign import ALGORITHM, RECORD_FORMAT, RECORD_KIND, SIGNER
 from crewtui.record.signed.signing_keys import decoded, key_id, signed_by
+from crewtui.trade.vocabulary import DayKind
 
 State = Literal["valid", "altered", "not a record", "unknown key", "strange", "not judged"]
 EXIT_CODES: Final[Mapping[State, int]] = {
@@ -51,6 +52,13 @@ class Verdict(Struct, frozen=True, kw_only=True):
     reason: str = ""
     """Why that one was replaced."""
     complete: bool = False
+    house: str = ""
+    """The house's own id; empty in a record that names none."""
+    day: DayKind | None = None
+    follows: str = ""
+    """The hash of the record that a visit's job was written from."""
+    done_on: date | None = None
+    """The day of the last entry at an anchor, as the entries say; never the planned one."""
     data: Mapping[str, Any] | None = None
     """The record's tables, if the signature holds and they are laid out as a record is."""
     record: Record | None = None
@@ -123,9 +131,26 @@ def verify_data(data: Mapping[str, Any], known: KnownKeys, *, path: Path | None 
         before=record.revision.before or "",
         reason=prose(record.revision.reason or ""),
         complete=record.complete,
+        house=cleaned(record.house.id) if record.house is not None else "",
+        day=record.day,
+        follows=(record.house.follows or "") if record.house is not None else "",
+        done_on=done_on(record),
         data=data,
         record=record,
     )
+
+
+def done_on(record: Record) -> date | None:
+    """Return the day on which the last thing was done at an anchor, else the day of signing."""
+    moments = [at for anchor in record.anchor for at in _moments(anchor) if at != NO_TIME]
+    last = max(moments, default=record.signer.signed_at)
+    return last.date() if last != NO_TIME else None
+
+
+def _moments(anchor: AnchorDone) -> Iterator[datetime]:
+    if anchor.last_at is not None:
+        yield anchor.last_at
+    yield from (made.done_at for made in (*anchor.value, *anchor.answer, *anchor.reading, *anchor.torque))
 
 
 def _no_record(data: Mapping[str, Any]) -> str:
