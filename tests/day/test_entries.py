@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from crewtui.day.journal import entries as e
+from crewtui.day.journal.entry_parts import plain_text
 
 NOON = datetime(2026, 5, 4, 12, 0, tzinfo=timezone(timedelta(hours=-5)))
 
@@ -79,7 +80,7 @@ def test_any_bytes_are_an_entry_or_a_value_error(raw: bytes) -> None:
 
 
 def test_control_characters_become_spaces() -> None:
-    assert e.plain_text("a\x1b[31mb\r\nc\u202ed") == "a [31mb  c d"
+    assert plain_text("a\x1b[31mb\r\nc\u202ed") == "a [31mb  c d"
 
 
 def test_entries_do_not_change() -> None:

@@ -10,7 +10,7 @@ import pytest
 from day_help import Hands, saved
 
 from crewtui.day.figures.of_anchor import figures_for
-from crewtui.day.safety.holds import Hold
+from crewtui.day.safety.hold import Hold
 from crewtui.day.session.day import Day
 
 SAMPLES = Path(__file__).parents[2] / "sample_jobs"

@@ -7,11 +7,36 @@ at lunch.
 
 from __future__ import annotations
 
-import unicodedata
 from functools import cache
 from typing import Annotated, Final, Literal
 
-from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field, JsonValue, TypeAdapter
+from pydantic import Field, JsonValue, TypeAdapter
+
+from crewtui.day.journal.beside_entries import (
+    CallMade,
+    InspectionAsked,
+    InspectionMade,
+    InspectionWanted,
+    PeopleSeen,
+    ToolStarted,
+    WalkAgreed,
+    WalkSeen,
+)
+from crewtui.day.journal.entry_parts import (
+    Angle,
+    AtAnchor,
+    Dated,
+    HoldIds,
+    Id,
+    Length,
+    Part,
+    Plain,
+    Plan,
+    Sha256,
+    Text,
+    Value,
+    Words,
+)
 
 FORMAT: Final = 2
 """Version of the journal's format; a program refuses a newer one and reads every older one.
@@ -19,54 +44,8 @@ FORMAT: Final = 2
 From 2 on each line carries its own check, and the first entry keeps the plan that the day works with.
 """
 
-_DIRECTION_MARKS: Final = frozenset("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
-
-def plain_text(text: str) -> str:
-    """Return the text with line breaks, control and direction characters turned into single spaces."""
-    spaced = (" " if _is_control(char) else char for char in text)
-    return "".join(spaced).strip()
-
-
-def _is_control(char: str) -> bool:
-    return char in _DIRECTION_MARKS or unicodedata.category(char) in {"Cc", "Zl", "Zp"}
-
-
-def _plain(value: object) -> object:
-    return plain_text(value) if isinstance(value, str) else value
-
-
-Text = Annotated[str, BeforeValidator(_plain), Field(max_length=2_000)]
-Words = Annotated[str, BeforeValidator(_plain), Field(min_length=1, max_length=2_000)]
-Id = Annotated[str, BeforeValidator(_plain), Field(min_length=1, max_length=64)]
-Sha256 = Annotated[str, Field(pattern=r"^([0-9a-f]{64})?$")]
-Length = Annotated[float, Field(ge=-12_000, le=12_000)]
-Angle = Annotated[float, Field(gt=-90, lt=90)]
-Value = Annotated[float, Field(ge=-1e9, le=1e9)]
-Plan = dict[str, JsonValue]
-"""A job as its model dumps it, without what is empty."""
-HoldIds = Annotated[tuple[Id, ...], Field(max_length=200)]
-
-
-class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
-
-
-class _Entry(_Part):
-    """What every entry carries; the journal gives ``n`` and ``prev``."""
-
-    n: Annotated[int, Field(ge=0, le=10_000_000)] = 0
-    done_at: AwareDatetime
-    typed_at: AwareDatetime
-    prev: Sha256 = ""
-    """SHA-256 of the line before, in hex."""
-
-
-class _AtAnchor(_Entry):
-    anchor: Id
-
-
-class DayOpened(_Entry):
+class DayOpened(Dated):
     """The first entry of a journal, and again on each further day and with each other program or job file."""
 
     kind: Literal["day-opened"] = "day-opened"
@@ -79,7 +58,7 @@ class DayOpened(_Entry):
     """That plan as it was checked, where no entry before keeps it."""
 
 
-class PlanChosen(_Entry):
+class PlanChosen(Dated):
     """The job file was edited while the day was under way: which plan the day goes on with, says the lead."""
 
     kind: Literal["plan-chosen"] = "plan-chosen"
@@ -93,18 +72,18 @@ class PlanChosen(_Entry):
     reason: Text = ""
 
 
-class Continued(_Entry):
+class Continued(Dated):
     """The first entry of a further journal file, begun since the one before is damaged."""
 
     kind: Literal["continued"] = "continued"
     format: Annotated[int, Field(ge=1)] = FORMAT
-    file: Annotated[str, BeforeValidator(_plain), Field(min_length=1, max_length=255)]
+    file: Annotated[Plain, Field(min_length=1, max_length=255)]
     """The damaged file's name; it stays as it was found."""
     damaged_line: Annotated[int, Field(ge=1)]
     why: Text
 
 
-class StepDone(_Entry):
+class StepDone(Dated):
     """A check, a choice or a text was answered."""
 
     kind: Literal["step-done"] = "step-done"
@@ -118,7 +97,7 @@ class StepDone(_Entry):
     """The holds that stood when it was entered all the same."""
 
 
-class ValueMeasured(_Entry):
+class ValueMeasured(Dated):
     """A value was measured; ``value`` is in the quantity's own unit, ``text`` is what was typed."""
 
     kind: Literal["value-measured"] = "value-measured"
@@ -137,7 +116,7 @@ class ValueMeasured(_Entry):
     while_held: HoldIds = ()
 
 
-class RoundTightened(_AtAnchor):
+class RoundTightened(AtAnchor):
     """A nut was brought to its share of the torque in one round along the wall, before the last one."""
 
     kind: Literal["round-tightened"] = "round-tightened"
@@ -157,7 +136,7 @@ class RoundTightened(_AtAnchor):
     while_held: HoldIds = ()
 
 
-class PieceDriven(_Part):
+class PieceDriven(Part):
     """One piece of rod as it went in, and what it was cut from."""
 
     length_in: Annotated[float, Field(gt=0, le=1_200)]
@@ -167,7 +146,7 @@ class PieceDriven(_Part):
     """Whether that was an offcut."""
 
 
-class PiecesDriven(_AtAnchor):
+class PiecesDriven(AtAnchor):
     """Pieces of rod went into the ground, in the order driven, behind those that are there already."""
 
     kind: Literal["pieces-driven"] = "pieces-driven"
@@ -176,15 +155,15 @@ class PiecesDriven(_AtAnchor):
     while_held: HoldIds = ()
 
 
-class Way(_Part):
+class Way(Part):
     """The way on chosen after a drive: its kind, its words and the values that it sets, by quantity."""
 
     kind: Id
     words: Words
-    values: dict[Id, Value] = {}
+    values: dict[Id, Value] = Field(default_factory=dict)
 
 
-class WayTaken(_AtAnchor):
+class WayTaken(AtAnchor):
     """What is done about a rod that was driven: how it was held and where it came up are values before it."""
 
     kind: Literal["way-taken"] = "way-taken"
@@ -201,7 +180,7 @@ class WayTaken(_AtAnchor):
     while_held: HoldIds = ()
 
 
-class DriveAttempted(_AtAnchor):
+class DriveAttempted(AtAnchor):
     """A drive as older journals have it, values and way on in one; it is read, and written no more."""
 
     kind: Literal["drive-attempted"] = "drive-attempted"
@@ -219,7 +198,7 @@ class DriveAttempted(_AtAnchor):
     while_held: HoldIds = ()
 
 
-class DriveLeftOut(_AtAnchor):
+class DriveLeftOut(AtAnchor):
     """A drive does not count for the drift of its wall, or counts again."""
 
     kind: Literal["drive-left-out"] = "drive-left-out"
@@ -229,7 +208,7 @@ class DriveLeftOut(_AtAnchor):
     """Why, such as a rock; empty lets it count again."""
 
 
-class AimChanged(_AtAnchor):
+class AimChanged(AtAnchor):
     """Another mark, angle, set-back or pit than the plan's is aimed for."""
 
     kind: Literal["aim-changed"] = "aim-changed"
@@ -241,7 +220,7 @@ class AimChanged(_AtAnchor):
     """Who agreed that the plan's or the company's value is left."""
 
 
-class DriftAccepted(_Entry):
+class DriftAccepted(Dated):
     """The lead uses the wall's drift in the aim, or stops using it."""
 
     kind: Literal["drift-accepted"] = "drift-accepted"
@@ -250,7 +229,7 @@ class DriftAccepted(_Entry):
     on: bool
 
 
-class DeviationAccepted(_Entry):
+class DeviationAccepted(Dated):
     """Somebody named accepts what stands as a deviation."""
 
     kind: Literal["deviation-accepted"] = "deviation-accepted"
@@ -259,11 +238,11 @@ class DeviationAccepted(_Entry):
     reason: Words
 
 
-class FindingAnswered(_Entry):
+class FindingAnswered(Dated):
     """Somebody named says that a finding about a wall may stay as it is."""
 
     kind: Literal["finding-answered"] = "finding-answered"
-    finding: Annotated[str, BeforeValidator(_plain), Field(min_length=1, max_length=200)]
+    finding: Annotated[Plain, Field(min_length=1, max_length=200)]
     value: Text
     """What it read when it was answered; another value asks again."""
     anchor: Id | None = None
@@ -271,7 +250,7 @@ class FindingAnswered(_Entry):
     reason: Words
 
 
-class HoldReleased(_Entry):
+class HoldReleased(Dated):
     """What a hold asks for is true, says somebody with initials."""
 
     kind: Literal["hold-released"] = "hold-released"
@@ -281,7 +260,7 @@ class HoldReleased(_Entry):
     note: Text = ""
 
 
-class HoldOverridden(_Entry):
+class HoldOverridden(Dated):
     """A hold is set aside, where the rule lets it, by somebody named; a deviation."""
 
     kind: Literal["hold-overridden"] = "hold-overridden"
@@ -291,7 +270,7 @@ class HoldOverridden(_Entry):
     reason: Words
 
 
-class HazardAnswered(_Entry):
+class HazardAnswered(Dated):
     """What a hazard asks for is in place, or is not."""
 
     kind: Literal["hazard-answered"] = "hazard-answered"
@@ -302,7 +281,7 @@ class HazardAnswered(_Entry):
     note: Text = ""
 
 
-class MomentSigned(_Entry):
+class MomentSigned(Dated):
     """The hazards of one moment were read out and are in place: one set of initials for all of them."""
 
     kind: Literal["moment-signed"] = "moment-signed"
@@ -314,7 +293,7 @@ class MomentSigned(_Entry):
     initials: Words
 
 
-class PitEntryAnswered(_AtAnchor):
+class PitEntryAnswered(AtAnchor):
     """Whether anybody's head or trunk goes below the rim of this pit.
 
     That test is this program's own and stands in no rule; kneeling at the rim and reaching in is not entry.
@@ -324,7 +303,7 @@ class PitEntryAnswered(_AtAnchor):
     somebody: bool
 
 
-class FactAnswered(_Entry):
+class FactAnswered(Dated):
     """A question asked once a job, such as whether bad air is to be expected."""
 
     kind: Literal["fact-answered"] = "fact-answered"
@@ -334,7 +313,7 @@ class FactAnswered(_Entry):
     note: Text = ""
 
 
-class AnchorMoved(_AtAnchor):
+class AnchorMoved(AtAnchor):
     """An anchor stands elsewhere than planned; ``values`` are job-file fields with their unit in the name."""
 
     kind: Literal["anchor-moved"] = "anchor-moved"
@@ -342,7 +321,7 @@ class AnchorMoved(_AtAnchor):
     reason: Words
 
 
-class AnchorAdded(_AtAnchor):
+class AnchorAdded(AtAnchor):
     """An anchor that the plan does not have."""
 
     kind: Literal["anchor-added"] = "anchor-added"
@@ -351,14 +330,14 @@ class AnchorAdded(_AtAnchor):
     reason: Words
 
 
-class AnchorDropped(_AtAnchor):
+class AnchorDropped(AtAnchor):
     """A planned anchor that is not set."""
 
     kind: Literal["anchor-dropped"] = "anchor-dropped"
     reason: Words
 
 
-class LineExposed(_Entry):
+class LineExposed(Dated):
     """A line in the ground was laid bare at one place and its depth measured there.
 
     An entry of an older journal has no place: nothing in it says where the hole was, so that it stands for no
@@ -375,14 +354,14 @@ class LineExposed(_Entry):
     """The anchor at which it was entered."""
 
 
-class HeightRead(_Part):
+class HeightRead(Part):
     """The distance from the line to the wall at one height above the slab."""
 
     height_in: Length
     offset_in: Length
 
 
-class WallRead(_AtAnchor):
+class WallRead(AtAnchor):
     """The wall read at an anchor, from a plumb or laser line inside."""
 
     kind: Literal["wall-read"] = "wall-read"
@@ -402,7 +381,7 @@ class WallRead(_AtAnchor):
     """From that string to the wall at the corners, the same at both."""
 
 
-class SoilJudged(_Entry):
+class SoilJudged(Dated):
     """The competent person judged the soil of the pits."""
 
     kind: Literal["soil-judged"] = "soil-judged"
@@ -412,7 +391,7 @@ class SoilJudged(_Entry):
     name: Words
 
 
-class ExposureEntered(_Entry):
+class ExposureEntered(Dated):
     """Time on one tool that makes dust or noise."""
 
     kind: Literal["exposure"] = "exposure"
@@ -423,23 +402,25 @@ class ExposureEntered(_Entry):
     """At the ear, as measured; the company's figure for the tool where it was not."""
     who: Text = ""
     """Whose time it was; empty where it counts for everybody."""
+    started: Annotated[int, Field(ge=1)] | None = None
+    """Number of the entry that started the tool, where it ran by the clock."""
 
 
-class MarksFaded(_Entry):
+class MarksFaded(Dated):
     """The marks on the ground can no longer be read everywhere: they are renewed before work goes on."""
 
     kind: Literal["marks-faded"] = "marks-faded"
     because: Text = ""
 
 
-class Reopened(_Entry):
+class Reopened(Dated):
     """The pits are to be looked over again: rain, thaw, vibration, a burst hose."""
 
     kind: Literal["reopened"] = "reopened"
     because: Words
 
 
-class Emergency(_Entry):
+class Emergency(Dated):
     """Something happened: the emergency page was opened, and what for was said on leaving it."""
 
     kind: Literal["emergency"] = "emergency"
@@ -447,20 +428,23 @@ class Emergency(_Entry):
     note: Text = ""
 
 
-class Note(_Entry):
+class Note(Dated):
     """A remark, by the lead or by the program."""
 
     kind: Literal["note"] = "note"
     anchor: Id | None = None
+    wall: Id | None = None
     text: Words
+    for_owner: bool = False
+    """It stands on the owner's sheet too."""
     by_program: bool = False
 
 
-class SetUp(_Entry):
+class SetUp(Dated):
     """Values filled in on a site whose job file does not have them: fields of one table of the job file."""
 
     kind: Literal["setup"] = "setup"
-    table: Literal["job", "wall", "anchor", "ground", "rod", "stock", "tools", "ticket"]
+    table: Literal["job", "wall", "anchor", "ground", "rod", "stock", "tools", "ticket", "permit"]
     name: Text = ""
     """Which wall or anchor."""
     values: Annotated[dict[Id, JsonValue], Field(min_length=1)]
@@ -470,7 +454,7 @@ class SetUp(_Entry):
     reason: Text = ""
 
 
-class StockCounted(_Entry):
+class StockCounted(Dated):
     """Something on the truck was counted: so many are there now, whatever was listed or used before."""
 
     kind: Literal["stock-counted"] = "stock-counted"
@@ -483,7 +467,7 @@ class StockCounted(_Entry):
     count: Annotated[int, Field(ge=0, le=100_000)]
 
 
-class Signed(_Entry):
+class Signed(Dated):
     """A record was signed and written."""
 
     kind: Literal["signed"] = "signed"
@@ -492,7 +476,7 @@ class Signed(_Entry):
     name: Text = ""
 
 
-class TakenBack(_Entry):
+class TakenBack(Dated):
     """An earlier entry no longer counts; taking this one back makes it count again."""
 
     kind: Literal["taken-back"] = "taken-back"
@@ -507,6 +491,8 @@ Entry = (
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed
     | WallRead | SoilJudged | ExposureEntered | MarksFaded | Reopened | Emergency | Note | SetUp
     | StockCounted | Signed | TakenBack
+    | CallMade | InspectionAsked | InspectionMade | InspectionWanted | PeopleSeen | ToolStarted
+    | WalkAgreed | WalkSeen
 )  # fmt: skip
 
 

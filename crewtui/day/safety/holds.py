@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import Final, Literal
+from typing import Final
 
-from msgspec import Struct, field
-
+from crewtui.day.safety.hold import Hold, HoldFacts, Release
+from crewtui.day.safety.inspections import inspections_open
 from crewtui.day.safety.locates import place_trouble, ticket_trouble
 from crewtui.day.state.conditions import applies, drop_known, pit_is_open, pit_is_there
-from crewtui.day.state.facts import FigureFacts, PlainFacts
 from crewtui.day.state.state import (
     CLICKED,
     TIGHTENINGS,
@@ -25,12 +24,9 @@ from crewtui.day.state.state import (
     Signature,
     Tightening,
 )
-from crewtui.job.tables.hazards import Hazard, HazardOverride
+from crewtui.job.tables.hazards import Hazard
 from crewtui.job.tables.steps import PHASES, StepDef
 from crewtui.units import at_most, show_length
-
-HeldBy = Literal["hazard", "ticket", "figures", "ground", "wall"]
-Release = Literal["check", "name", "fact"]
 
 DIGS_AND_DRIVES: Final = ("pit", "drive")
 """Phases that an invalid ticket holds."""
@@ -53,54 +49,8 @@ RENEWED_AFTER_RAIN: Final = frozenset({"inspection", "no-cave-in-sign", "water"}
 """Hazards that are answered anew for open pits after rain, thaw, vibration or a burst hose; the same rule."""
 
 
-class Hold(Struct, frozen=True, kw_only=True):
-    """One thing that holds steps."""
-
-    id: str
-    text: str
-    """What must be true."""
-    why: str
-    held_by: HeldBy
-    steps: tuple[str, ...]
-    """Phases or step ids that it holds."""
-    release: Release
-    """A check with initials, a check with a name, or a fact that changes by itself."""
-    way_on: str
-    """What to do about it, in words."""
-    override: HazardOverride
-    source: str
-    mark: str
-    anchor: str | None = None
-    """The anchor at which it is answered; None where it is answered for the whole job."""
-    line: str = ""
-    """Name of the line in the ground that it is about: its depth is typed onto the hold itself."""
-
-    @property
-    def sentence(self) -> str:
-        """Return what must be true and what to do, as sentences."""
-        stop = "" if self.text.endswith((".", "!", "?")) else "."
-        return f"{self.text}{stop} {self.way_on}"
-
-    def holds(self, step: StepDef) -> bool:
-        """Return whether it holds this step; nothing holds what makes safe."""
-        return not step.makes_safe and (step.phase in self.steps or step.id in self.steps)
-
-
-class HoldFacts(Struct, frozen=True, kw_only=True):
-    """What holds are judged on."""
-
-    state: DayState
-    hazards: tuple[Hazard, ...]
-    now: datetime
-    done_at: datetime | None = None
-    """When a step entered late was done: it is judged as things were then."""
-    figures: FigureFacts = field(default_factory=PlainFacts)
-
-
 def holds_for(facts: HoldFacts, step: StepDef, anchor: str | None) -> tuple[Hold, ...]:
     """Return what holds this step at this anchor, in the order in which it is met."""
-    if step.makes_safe:
-        return ()
     return tuple(hold for hold in standing(facts, anchor) if hold.holds(step))
 
 
@@ -109,7 +59,7 @@ def standing(facts: HoldFacts, anchor: str | None) -> tuple[Hold, ...]:
     found = [*_ticket(facts), *_hazards(facts, anchor)]
     if anchor is not None and anchor in facts.state.anchors:
         found += [*_place(facts, anchor), *_ground(facts, anchor), *_wall(facts, anchor)]
-        found += _figures(facts, anchor)
+        found += [*_figures(facts, anchor), *_inspections(facts, anchor)]
     return tuple(hold for hold in found if not _is_set_aside(facts.state, hold))
 
 
@@ -229,6 +179,23 @@ def _place(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
             override="never",
             source="the owner's title; common law" if item.by_name else "the state's one-call law",
             mark="common practice, no source",
+            anchor=anchor,
+        )
+
+
+def _inspections(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
+    for item in inspections_open(facts.state, anchor, at=facts.done_at):
+        yield Hold(
+            id=item.id,
+            text=item.text,
+            why="What is covered up cannot be looked at, and is dug up again where somebody wants to see it.",
+            held_by="inspection",
+            steps=(item.before,),
+            release="name",
+            way_on=item.way_on,
+            override="never",
+            source="the permit, the engineer's plan or whoever wants to see it",
+            mark="job data",
             anchor=anchor,
         )
 
@@ -375,14 +342,6 @@ def _figures(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
             anchor=anchor,
             line=item.line,
         )
-
-
-def said(holds: tuple[Hold, ...]) -> str:
-    """Return the first hold as a sentence, and how many more there are; empty where nothing holds."""
-    if not holds:
-        return ""
-    more = len(holds) - 1
-    return holds[0].sentence + (f" And {more} more {'hold' if more == 1 else 'holds'}." if more else "")
 
 
 def warnings_of(facts: HoldFacts, anchor: str | None) -> tuple[str, ...]:

@@ -8,7 +8,9 @@ from datetime import datetime
 from crewtui.day.journal import entries as e
 from crewtui.day.recovery.way_entries import DEPTH_FOUND, RodFound, judged_found, untold, way_entries
 from crewtui.day.session.advice_intents import AdviceIntents
+from crewtui.day.session.beside_intents import BesideIntents
 from crewtui.day.session.hold_intents import HoldIntents
+from crewtui.day.session.inspection_intents import InspectionIntents
 from crewtui.day.session.intents import ask_reason, asking, need_reason
 from crewtui.day.session.line_intents import LineIntents
 from crewtui.day.session.opened import system_clock
@@ -17,6 +19,7 @@ from crewtui.day.session.site_intents import SiteIntents
 from crewtui.day.session.tightening_intents import TighteningIntents
 from crewtui.day.session.truck_intents import TruckIntents
 from crewtui.day.session.views import Place
+from crewtui.day.session.walk_intents import WalkIntents
 from crewtui.day.session.wall_intents import WallIntents
 from crewtui.day.state.fold import taken_back
 from crewtui.day.state.fold_steps import PRIVATE_LINES, PRIVATE_LINES_STEP
@@ -33,12 +36,15 @@ _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 class Day(
     AdviceIntents,
+    BesideIntents,
     HoldIntents,
+    InspectionIntents,
     LineIntents,
     PlanIntents,
     SiteIntents,
     TruckIntents,
     TighteningIntents,
+    WalkIntents,
     WallIntents,
 ):
     """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""

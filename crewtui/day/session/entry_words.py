@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from crewtui import units
 from crewtui.day.journal import entries as e
+from crewtui.day.session.beside_words import BESIDE_SAID, note_words
 from crewtui.day.state.exposures import minutes
 from crewtui.day.state.wall_reading import reading_words, station
 from crewtui.day.steps.typed_value import show
@@ -173,14 +174,15 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     ),
     e.ExposureEntered: lambda _, entry: (
         f"{minutes(entry.hours)} on {entry.tool}, {'indoors' if entry.indoors else 'outdoors'}"
-        f"{', ' + entry.who if entry.who else ''}"
+        f"{', ' + entry.who if entry.who else ''}{', by the clock' if entry.started else ''}"
     ),
     e.MarksFaded: lambda _, entry: f"marks on the ground have faded {entry.because}".rstrip(),
     e.Reopened: lambda _, entry: f"open pits to be looked over again: {entry.because}",
     e.Emergency: lambda _, entry: f"EMERGENCY: {entry.note or 'the page was opened'}",
-    e.Note: lambda _, entry: entry.text,
+    e.Note: note_words,
     e.SetUp: Wording.filled_in,
     e.StockCounted: Wording.counted,
     e.Signed: lambda _, entry: f"record signed, revision {entry.revision}",
     e.TakenBack: lambda _, entry: f"entry {entry.of} taken back",
+    **BESIDE_SAID,
 }

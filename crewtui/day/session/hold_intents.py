@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Final, get_args
 
 from crewtui.day.journal import entries as e
-from crewtui.day.safety.holds import Hold
+from crewtui.day.safety.hold import Hold
 from crewtui.day.safety.moments import MomentPage, moment_page
 from crewtui.day.session.intents import Intents, asking, need, need_reason
 from crewtui.day.state.conditions import FACTS, pit_is_there

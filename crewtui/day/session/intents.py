@@ -10,7 +10,8 @@ from typing import Concatenate, Final, ParamSpec, TypeVar
 from pydantic import ValidationError
 
 from crewtui.day.journal import entries as e
-from crewtui.day.safety.holds import Hold, said
+from crewtui.day.journal.entry_parts import plain_text
+from crewtui.day.safety.hold import Hold, said
 from crewtui.day.session.views import ViewedDay
 from crewtui.day.steps.outcomes import AskBackError, NeedsReason, Outcome, Refused, Saved, refuse
 from crewtui.job.file.error_words import first_sentence
@@ -47,7 +48,7 @@ class Intents(ViewedDay):
 
 def need(text: str, sentence: str) -> None:
     """Ask back where nothing was typed."""
-    if not e.plain_text(text):
+    if not plain_text(text):
         raise refuse(sentence)
 
 
@@ -60,7 +61,7 @@ def ask_reason(
     better: str = "",
 ) -> None:
     """Ask for a reason where something deviates or is held and none was given; initials are none."""
-    given = e.plain_text(reason)
+    given = plain_text(reason)
     if not (sentences or holds) or says_why(given):
         return
     again = (_no_reason(given),) if given else ()
@@ -93,7 +94,7 @@ def _no_reason(given: str) -> str:
 
 def need_reason(text: str, sentence: str) -> str:
     """Return the reason as it is kept; ask back where nothing was typed, or no reason."""
-    given = e.plain_text(text)
+    given = plain_text(text)
     if not says_why(given):
         raise refuse(_no_reason(given) if given else sentence)
     return given

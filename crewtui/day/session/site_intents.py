@@ -1,4 +1,4 @@
-"""Intents that change the plan on site: anchors, values filled in; and notes, emergency, signature."""
+"""Intents that change the plan on site: anchors, values filled in; and emergency, signature."""
 
 from __future__ import annotations
 
@@ -93,12 +93,6 @@ class SiteIntents(Intents):
             if item["name"] == utility:
                 item.update({"response": response, "note": note})
         return self.set_up("ticket", {"utilities": listed})
-
-    @asking
-    def note(self, text: str, *, anchor: str | None = None) -> Outcome:
-        """Keep a remark."""
-        need(text, "Type the note.")
-        return self._save(e.Note(**self.times(None), anchor=anchor, text=text))
 
     @asking
     def emergency(

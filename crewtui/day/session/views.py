@@ -12,7 +12,8 @@ from msgspec import Struct
 
 from crewtui.day.journal import cursor
 from crewtui.day.journal.chained import Clock, Journal
-from crewtui.day.safety.holds import Hold, HoldFacts, holds_for, standing
+from crewtui.day.safety.hold import Hold, HoldFacts
+from crewtui.day.safety.holds import holds_for, standing
 from crewtui.day.safety.locates import ticket_trouble
 from crewtui.day.session.opened import OpenDay
 from crewtui.day.state.facts import FigureFacts, FigureHold, Figures, PlainFacts

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from pydantic import ValidationError
 
 from crewtui.day.journal import entries as e
+from crewtui.day.state.fold_beside import BESIDE_HANDLERS, exposure
 from crewtui.day.state.fold_readings import wall_read
 from crewtui.day.state.fold_steps import (
     aimed,
@@ -260,10 +261,6 @@ def _faded(state: DayState, entry: e.MarksFaded) -> DayState:
     return with_shared(state, faded_n=entry.n)
 
 
-def _exposure(state: DayState, entry: e.ExposureEntered) -> DayState:
-    return with_shared(state, exposures=(*state.shared.exposures, entry))
-
-
 def _soil(state: DayState, entry: e.SoilJudged) -> DayState:
     values = {"soil_type": entry.soil_type, "undisturbed": entry.undisturbed}
     return with_shared(state, job=job_with(state.job, "ground", "", values))
@@ -351,7 +348,7 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.LineExposed: _exposed,
     e.WallRead: wall_read,
     e.SoilJudged: _soil,
-    e.ExposureEntered: _exposure,
+    e.ExposureEntered: exposure,
     e.MarksFaded: _faded,
     e.Reopened: _reopened,
     e.Emergency: _emergency,
@@ -359,4 +356,5 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.SetUp: _set_up,
     e.StockCounted: counted,
     e.Signed: _signed,
+    **BESIDE_HANDLERS,
 }

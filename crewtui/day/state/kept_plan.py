@@ -8,6 +8,7 @@ from msgspec import Struct
 from pydantic import ValidationError
 
 from crewtui.day.journal import entries as e
+from crewtui.day.journal.entry_parts import Plan
 from crewtui.day.state.fold import taken_back
 from crewtui.job.file.model import Job
 
@@ -15,7 +16,7 @@ from crewtui.job.file.model import Job
 class KeptPlan(Struct, frozen=True, kw_only=True):
     """A plan as its job file was checked, with the hash of that file's bytes."""
 
-    plan: e.Plan
+    plan: Plan
     sha256: str
 
     def job(self) -> Job | None:
@@ -26,7 +27,7 @@ class KeptPlan(Struct, frozen=True, kw_only=True):
             return None
 
 
-def as_kept(job: Job) -> e.Plan:
+def as_kept(job: Job) -> Plan:
     """Return a plan as an entry keeps it: as its model dumps it, without what is empty."""
     return job.model_dump(mode="json", exclude_none=True)
 

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from pydantic import BaseModel, ValidationError
 
-from crewtui.job.file.model import Anchor, Ground, Job, JobCard, Rod, Stock, Ticket, Tools, Wall
+from crewtui.job.file.model import Anchor, Ground, Job, JobCard, Permit, Rod, Stock, Ticket, Tools, Wall
 
 TABLES: Final[Mapping[str, type[BaseModel]]] = {
     "job": JobCard,
@@ -16,6 +16,7 @@ TABLES: Final[Mapping[str, type[BaseModel]]] = {
     "stock": Stock,
     "tools": Tools,
     "ticket": Ticket,
+    "permit": Permit,
 }
 _PLATES: Final = {
     "plate_width_in": ("plate", "width_in"),

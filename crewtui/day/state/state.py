@@ -13,6 +13,7 @@ from typing import Any, Final, Literal
 from msgspec import Struct, field
 
 from crewtui.day.journal.entries import ExposureEntered, HoldOverridden, WallRead, Way
+from crewtui.day.state.beside import Beside
 from crewtui.job.file.model import Anchor, Job
 from crewtui.job.tables.quantities import untrue_by
 from crewtui.job.tables.rules import Rules
@@ -295,6 +296,7 @@ class Shared(Struct, frozen=True, kw_only=True):
     moved: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     """By wall, then by anchor: how far the watch mark had moved when last read there, in inches."""
     truck: Truck = field(default_factory=Truck)
+    beside: Beside = field(default_factory=Beside)
     notes: tuple[tuple[int, str], ...] = ()
     emergencies: tuple[datetime, ...] = ()
     day_began_n: int = 0

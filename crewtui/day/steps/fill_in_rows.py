@@ -11,11 +11,13 @@ from msgspec.structs import replace
 from pydantic import BaseModel
 
 from crewtui.day.state.state import DayState
-from crewtui.job.file.model import Anchor, Ground, JobCard, Rod, Stock, Ticket, Tools, Wall
+from crewtui.job.file.model import Anchor, Ground, JobCard, Permit, Rod, Stock, Ticket, Tools, Wall
 from crewtui.job.tables.quantities import Quantity, kept_in, unit_of
 from crewtui.units import UnitSystem
 
-_SKIPPED: Final = frozenset({"id", "wall", "name", "units", "date", "crew", "openings", "utilities", "area"})
+_SKIPPED: Final = frozenset(
+    {"id", "wall", "name", "units", "date", "crew", "openings", "utilities", "inspections", "area"}
+)
 
 
 class Blank(Struct, frozen=True, kw_only=True):
@@ -49,6 +51,7 @@ def blanks(state: DayState) -> tuple[Blank, ...]:
     found += _of(Stock, job.stock, "stock", "", system)
     found += _of(Tools, job.tools, "tools", "", system)
     found += _of(Ticket, job.ticket, "ticket", "", system)
+    found += _of(Permit, job.permit, "permit", "", system)
     drafts = state.shared.drafts
     return tuple(
         replace(one, text=str(drafts[one.table][one.key]), drafted=True)

@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
-from crewtui.day.safety.holds import Hold, said
+from crewtui.day.safety.hold import Hold, said
 from crewtui.day.state.conditions import applies
 from crewtui.day.state.facts import FigureFacts
 from crewtui.day.state.state import AnchorNow, Answered, DayState, Measured

@@ -10,7 +10,8 @@ from msgspec import Struct
 from crewtui.day.figures.figure_table import worded
 from crewtui.day.figures.of_anchor import AnchorFigures, Subject, figures_for
 from crewtui.day.journal import entries as e
-from crewtui.day.safety.holds import Hold, HoldFacts, standing
+from crewtui.day.safety.hold import Hold, HoldFacts
+from crewtui.day.safety.holds import standing
 from crewtui.day.state.fold import apply
 from crewtui.day.state.state import HOLD, AnchorNow, DayState
 from crewtui.day.steps.advice import Advice, Change, Weighed

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Final, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, field_validator, model_validator
 
 from crewtui.job.file.fields import (
     AngleDeg,
@@ -23,6 +23,7 @@ from crewtui.job.file.fields import (
     TorqueLbfFt,
 )
 from crewtui.job.tables.hazards import HazardGroup, HazardOverride, HazardRelease, HazardScope
+from crewtui.job.tables.steps import phase_or_step
 from crewtui.trade.vocabulary import (
     DayCount,
     DayKind,
@@ -348,6 +349,27 @@ class Ticket(_Part):
         return self
 
 
+class WantedSeen(_Part):
+    """Something that is to be seen before a step is done."""
+
+    what: Annotated[str, Field(min_length=1, max_length=60)]
+    before: str = "backfill"
+    """The phase or the step that waits for it."""
+
+    @field_validator("before")
+    @classmethod
+    def _waits(cls, before: str) -> str:
+        return phase_or_step(before)
+
+
+class Permit(_Part):
+    """The building permit, and what its office or the engineer wants to see."""
+
+    number: Name
+    issued_by: Text = ""
+    inspections: Annotated[tuple[WantedSeen, ...], Field(max_length=40)] = ()
+
+
 class BuriedLine(_Part):
     """A line known in the yard: a run of points seen from above."""
 
@@ -435,6 +457,7 @@ class Job(_Part):
     stock: Stock = Stock()
     tools: Tools = Tools()
     ticket: Ticket | None = None
+    permit: Permit | None = None
     property_line: dict[str, tuple[Point, ...]] = {}
     """By wall: the run of the property line, seen from above."""
     lines: tuple[BuriedLine, ...] = ()

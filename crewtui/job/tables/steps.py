@@ -104,6 +104,13 @@ def label(ident: str) -> str:
     return next((step.label for step in load() if step.id == ident), ident)
 
 
+def phase_or_step(name: str) -> str:
+    """Return the name of a phase or a step of an anchor; ValueError for any other."""
+    if name in PHASES or any(step.id == name for step in of_scope("anchor")):
+        return name
+    raise ValueError(f"There is no phase or step {name[:40]}; the phases are {', '.join(PHASES)}.")
+
+
 @cache
 def measured() -> tuple[Quantity, ...]:
     """Return every quantity that the site finds out at an anchor, in the order in which it is met."""

@@ -16,9 +16,10 @@ from crewtui.foreign import prose
 from crewtui.job.tables import hazards, rules
 from crewtui.job.tables.steps import label as step_label
 from crewtui.record.house import record_look
+from crewtui.record.sheets.beside_tables import Grid, done_at, office_beside, owner_beside, texts
 from crewtui.record.sheets.sheet_parts import sheet_view
 from crewtui.record.sheets.sheet_svg import LEGEND
-from crewtui.record.signed.form import NO_TIME, HoldAnswered, Made, Record, RuleSet
+from crewtui.record.signed.form import HoldAnswered, Record, RuleSet
 from crewtui.record.signed.verify import Verdict
 from crewtui.units import UnitSystem
 
@@ -69,6 +70,7 @@ def owner_sheet(verdict: Verdict, reader: Reader = "owner", *, earlier: Earlier 
             signed_at=record_look.moment(verdict.signed_at),
             governs=prose(verdict.record.governs),
             legend=LEGEND,
+            beside=owner_beside(verdict.record) if reader == "owner" else (),
             may=_MAY,
             may_not=_MAY_NOT,
             visit=_VISIT,
@@ -99,8 +101,6 @@ def _printed(value: Any) -> Any:
 
 # What only the office reads.
 
-Grid = tuple[str, tuple[str, ...], list[tuple[str, ...]]]
-
 
 def office_tables(record: Record) -> tuple[Grid, ...]:
     """Return title, heads and rows of each table of the office's report."""
@@ -110,8 +110,14 @@ def office_tables(record: Record) -> tuple[Grid, ...]:
             "Deviations",
             ("Anchor", "Step", "Kind", "What", "Why", "Accepted by", "Done"),
             [
-                _texts(
-                    row.anchor, step_label(row.step), row.kind, row.text, row.reason, row.accepted, _done(row)
+                texts(
+                    row.anchor,
+                    step_label(row.step),
+                    row.kind,
+                    row.text,
+                    row.reason,
+                    row.accepted,
+                    done_at(row),
                 )
                 for row in record.deviation
             ],
@@ -120,7 +126,7 @@ def office_tables(record: Record) -> tuple[Grid, ...]:
             "Holds and hazards answered",
             ("What", "Anchor", "Answer", "By", "Note", "Done"),
             [
-                _texts(_asked_for(row), row.anchor, row.said, row.by, row.note, _done(row))
+                texts(_asked_for(row), row.anchor, row.said, row.by, row.note, done_at(row))
                 for row in record.hold
             ],
         ),
@@ -128,7 +134,7 @@ def office_tables(record: Record) -> tuple[Grid, ...]:
             "Limits set by the company",
             ("Limit", "Value", "Default", "Said by", ""),
             [
-                _texts(
+                texts(
                     row.label,
                     _limit(row, row.value, system),
                     _limit(row, row.default, system),
@@ -142,28 +148,20 @@ def office_tables(record: Record) -> tuple[Grid, ...]:
             "Rods driven",
             ("Anchor", "Attempt", "Held at", "Found at", "Way on", "Done"),
             [
-                _texts(
+                texts(
                     anchor.id,
                     row.attempt,
                     record_look.angle(row.held_angle_deg),
                     record_look.length(row.depth_found_in, system) or "not found",
                     row.way.get("words"),
-                    _done(row),
+                    done_at(row),
                 )
                 for anchor in record.anchor
                 for row in anchor.attempt
             ],
         ),
-        (
-            "Notes",
-            ("Anchor", "Note", "Done"),
-            [_texts(row.anchor, row.text, _done(row)) for row in record.note],
-        ),
+        *office_beside(record),
     )
-
-
-def _done(row: Made) -> str:
-    return "" if row.done_at == NO_TIME else record_look.moment(row.done_at)
 
 
 def _asked_for(row: HoldAnswered) -> str:
@@ -178,10 +176,6 @@ def _limit(row: RuleSet, value: object, system: UnitSystem) -> str:
     if rule is None or not isinstance(value, str | int | float):
         return "" if value is None else str(value)
     return rules.in_words(rule, value, system)
-
-
-def _texts(*cells: object) -> tuple[str, ...]:
-    return tuple("" if cell is None else prose(cell) for cell in cells)
 
 
 __all__ = ["Reader", "owner_sheet"]

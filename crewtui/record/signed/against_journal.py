@@ -29,8 +29,11 @@ _BY_VERSION: Final = frozenset({"program", "governs", "figure", "label", "text",
 _GIVEN: Final = frozenset({"as built", "new aim", "plan"})
 """Sources of an input that a person gave; the others a program works out, each version its own way."""
 _SINCE_2: Final = frozenset(
-    {"day", "house", "counted", "finding", "material", "hours", "inspection", "call", "photograph"}
-)
+    {
+        "day", "house", "counted", "finding", "material", "hours", "inspection", "call", "photograph", "walk",
+        "owner_yes", "permit",
+    }
+)  # fmt: skip
 _SINCE_2_OF_EMERGENCY: Final = frozenset({"anchor", "note"})
 _SINCE_2_OF_ANCHOR: Final = frozenset({"piece", "couplings", "seat", "torque", "bow"})
 

@@ -21,6 +21,7 @@ from crewtui.job.file.model import Job
 from crewtui.job.tables.rules import Rule
 from crewtui.record.signed import form
 from crewtui.record.signed.build_anchor import TypedAt, anchor_done, answers_of, times, values_of, when
+from crewtui.record.signed.build_beside import beside_anchors
 from crewtui.record.signed.build_holds import holds_of
 from crewtui.record.signed.canonical import SIGNATURE, rounded
 from crewtui.record.signed.progress import Progress
@@ -121,7 +122,6 @@ def build_record(
             )
             for one in standing_findings(state)
         ),
-        note=tuple(_note(entry) for entry in standing if isinstance(entry, e.Note)),
         exposure=tuple(_exposure(entry) for entry in standing if isinstance(entry, e.ExposureEntered)),
         emergency=tuple(
             form.EmergencyCalled(anchor=entry.anchor, note=entry.note, **times(entry))
@@ -129,6 +129,7 @@ def build_record(
             if isinstance(entry, e.Emergency)
         ),
         counted=tuple(_counted(entry) for entry in standing if isinstance(entry, e.StockCounted)),
+        **beside_anchors(state, standing),
         anchor=tuple(
             anchor_done(
                 state,
@@ -238,13 +239,8 @@ def _exposure(entry: e.ExposureEntered) -> form.ToolTime:
         indoors=entry.indoors,
         level_dba=entry.level_dba,
         who=entry.who,
+        by_the_clock=True if entry.started is not None else None,
         **times(entry),
-    )
-
-
-def _note(entry: e.Note) -> form.Noted:
-    return form.Noted(
-        anchor=entry.anchor, text=entry.text, by_program=entry.by_program or None, **times(entry)
     )
 
 

@@ -217,7 +217,9 @@ class Noted(Made, frozen=True, kw_only=True):
     """A remark."""
 
     anchor: str | None = None
+    wall: str | None = None
     text: Always[str] = ""
+    for_owner: Annotated[bool | None, Meta(description="It stands on the owner's sheet too.")] = None
     by_program: bool | None = None
 
 
@@ -229,6 +231,7 @@ class ToolTime(Made, frozen=True, kw_only=True):
     indoors: Always[bool] = True
     level_dba: Number | None = None
     who: str = ""
+    by_the_clock: bool | None = None
 
 
 class StockFound(Made, frozen=True, kw_only=True):
@@ -249,21 +252,29 @@ class MaterialUsed(Struct, frozen=True, kw_only=True):
 
 
 class HoursWorked(Made, frozen=True, kw_only=True):
-    """Time of the crew on the job or on one anchor."""
+    """Time of one person on site, or of the crew on one phase or anchor."""
 
     who: str = ""
     anchor: str | None = None
     hours: Always[Number] = 0.0
     at_work_on: str = ""
+    began: Moment | None = None
+    ended: Moment | None = None
+    """None where nobody said that they left."""
 
 
 class InspectionMade(Made, frozen=True, kw_only=True):
-    """A look over pits, gear or wall by the competent person."""
+    """What the permit or the engineer wants to see: asked for, come, passed or not."""
 
     of: Always[str] = ""
     by: str = ""
     found: str = ""
     anchor: str | None = None
+    before: Annotated[str, Meta(description="The phase or the step that waits for it.")] = ""
+    said: Annotated[
+        str, Meta(description='"wanted", "asked for", "passed", "not passed" or "nobody came".')
+    ] = ""
+    anchors: tuple[str, ...] = ()
 
 
 class CallMade(Made, frozen=True, kw_only=True):
@@ -273,6 +284,25 @@ class CallMade(Made, frozen=True, kw_only=True):
     about: str = ""
     said: str = ""
     anchor: str | None = None
+
+
+class WalkedOver(Made, frozen=True, kw_only=True):
+    """One thing on a walk with the owner: before the work, or on leaving."""
+
+    walk: Always[Literal["before", "leaving"]] = "before"
+    thing: Always[str] = ""
+    label: str = ""
+    place: str = ""
+    words: Always[str] = ""
+    anchor: str | None = None
+
+
+class OwnersYes(Made, frozen=True, kw_only=True):
+    """The owner's word, with their name: that a walk is as it was written down."""
+
+    to: Always[str] = ""
+    name: Always[str] = ""
+    questions: str = ""
 
 
 class PhotographTaken(Made, frozen=True, kw_only=True):
@@ -430,6 +460,7 @@ class Record(Struct, frozen=True, kw_only=True):
     stock: Fields = field(default_factory=dict)
     tools: Fields = field(default_factory=dict)
     ticket: Fields = field(default_factory=dict)
+    permit: Fields = field(default_factory=dict)
     property_line: tuple[Fields, ...] = ()
     line: tuple[Fields, ...] = ()
     footings: tuple[Fields, ...] = ()
@@ -452,6 +483,8 @@ class Record(Struct, frozen=True, kw_only=True):
     hours: tuple[HoursWorked, ...] = ()
     inspection: tuple[InspectionMade, ...] = ()
     call: tuple[CallMade, ...] = ()
+    walk: tuple[WalkedOver, ...] = ()
+    owner_yes: tuple[OwnersYes, ...] = ()
     photograph: tuple[PhotographTaken, ...] = ()
     anchor: Always[tuple[AnchorDone, ...]] = ()
     signer: Always[Signer] = field(default_factory=Signer)

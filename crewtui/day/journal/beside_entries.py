@@ -1,0 +1,98 @@
+"""What happens beside the anchors, as entries: people, tools, inspections, calls, walks with the owner."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from crewtui.day.journal.entry_parts import Dated, Id, Text, Words
+from crewtui.job.tables.walks import WalkName
+
+PersonEvent = Literal["in", "out", "break", "back"]
+Short = Annotated[Words, Field(max_length=60)]
+"""A name by which something is known again: of a person, of what is to be seen."""
+
+
+class PeopleSeen(Dated):
+    """Some came on site, left, went on a break or came back from it."""
+
+    kind: Literal["people"] = "people"
+    people: Annotated[tuple[Short, ...], Field(min_length=1, max_length=60)]
+    what: PersonEvent
+
+
+class ToolStarted(Dated):
+    """A tool that makes dust or noise was started; time on it is entered when it stops."""
+
+    kind: Literal["tool-started"] = "tool-started"
+    tool: Id
+    indoors: bool
+    who: Text = ""
+    """Whose time it is; empty where it counts for everybody."""
+
+
+class CallMade(Dated):
+    """Somebody was called from the site."""
+
+    kind: Literal["call"] = "call"
+    who: Short
+    about: Text = ""
+    said: Text = ""
+    """What they answered, with its number where they gave one."""
+    anchor: Id | None = None
+
+
+class InspectionWanted(Dated):
+    """The permit or the engineer wants something seen before a step; entered on site."""
+
+    kind: Literal["inspection-wanted"] = "inspection-wanted"
+    what: Short
+    before: Id
+    """The phase or the step that waits for it."""
+    wanted_by: Text = ""
+
+
+class InspectionAsked(Dated):
+    """An inspection was asked for."""
+
+    kind: Literal["inspection-asked"] = "inspection-asked"
+    what: Short
+    of: Text = ""
+    """Whom it was asked of, with the number that they gave."""
+    expected: Text = ""
+    """When they mean to come."""
+
+
+class InspectionMade(Dated):
+    """The inspector came, or did not."""
+
+    kind: Literal["inspection-made"] = "inspection-made"
+    what: Short
+    came: bool
+    passed: bool = False
+    name: Text = ""
+    found: Text = ""
+    anchors: Annotated[tuple[Id, ...], Field(max_length=500)] = ()
+    """Those that were seen; none where it was all of them."""
+
+
+class WalkSeen(Dated):
+    """One thing on a walk with the owner: where, and how it is or what was shown."""
+
+    kind: Literal["walk-seen"] = "walk-seen"
+    walk: WalkName
+    thing: Id
+    place: Text = ""
+    words: Words
+    anchor: Id | None = None
+
+
+class WalkAgreed(Dated):
+    """The owner says that a walk is as it was written down."""
+
+    kind: Literal["walk-agreed"] = "walk-agreed"
+    walk: WalkName
+    name: Short
+    questions: Text = ""
+    """What the owner asked, and what was answered."""

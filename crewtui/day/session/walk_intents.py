@@ -1,0 +1,52 @@
+"""Intents of the two walks with the owner: before the work, and on leaving."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from crewtui.day.journal import beside_entries as b
+from crewtui.day.session.intents import Intents, asking, need
+from crewtui.day.state.walks import WalkRow, walk_rows
+from crewtui.day.steps.outcomes import Outcome, refuse
+from crewtui.job.tables.walks import WalkName, things
+
+NOTHING = "nothing"
+"""What is written where there is nothing of a kind."""
+
+
+class WalkIntents(Intents):
+    """What is looked at and shown with the owner."""
+
+    def walk(self, walk: WalkName) -> tuple[WalkRow, ...]:
+        """Return what belongs to a walk, with what was written down of it."""
+        return walk_rows(self.state, walk)
+
+    @asking
+    def walk_seen(
+        self,
+        walk: WalkName,
+        thing: str,
+        words: str = NOTHING,
+        *,
+        place: str = "",
+        anchor: str | None = None,
+        done_at: datetime | None = None,
+    ) -> Outcome:
+        """Keep one thing as it is, with its place; several of a kind are several entries."""
+        if thing not in {one.id for one in things(walk)}:
+            raise refuse(f"{thing[:40]} is not on this walk: {', '.join(one.id for one in things(walk))}.")
+        need(words, "Say how it is in a few words, or that there is nothing.")
+        return self._save(
+            b.WalkSeen(**self.times(done_at), walk=walk, thing=thing, place=place, words=words, anchor=anchor)
+        )
+
+    @asking
+    def walk_agreed(
+        self, walk: WalkName, name: str, *, questions: str = "", done_at: datetime | None = None
+    ) -> Outcome:
+        """Keep that the owner says a walk is as it was written down, with their name and questions."""
+        left = [row.label for row in self.walk(walk) if not row.seen]
+        if left:
+            raise refuse(f"Not looked at yet: {'; '.join(left)}.")
+        need(name, "Who walked along? The owner's name, or who speaks for them.")
+        return self._save(b.WalkAgreed(**self.times(done_at), walk=walk, name=name, questions=questions))
