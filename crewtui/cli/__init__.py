@@ -109,7 +109,7 @@ def _keep_trace(error: Exception) -> Path | None:
     """Write where it failed into the user's own folder: places and messages, no values of variables."""
     import traceback
 
-    from crewtui.record.signed.signing_keys import home_folder
+    from crewtui.disk.own_files import home_folder
 
     path = home_folder() / FAULT_FILE
     lines = [cleaned(each) for each in "".join(traceback.format_exception(error)).split("\n")]

@@ -14,6 +14,10 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
+import platformdirs
+
+HOME_VARIABLE: Final = "CREWTUI_HOME"
+
 _SAFELY: Final = (
     getattr(os, "O_NOFOLLOW", 0)
     | getattr(os, "O_NONBLOCK", 0)
@@ -113,3 +117,9 @@ def flush_folder(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def home_folder() -> Path:
+    """Return the user's own folder, for keys and the company's file; ``CREWTUI_HOME`` names another."""
+    chosen = os.environ.get(HOME_VARIABLE)
+    return Path(chosen) if chosen else platformdirs.user_data_path("crewtui", appauthor=False)

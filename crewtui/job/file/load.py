@@ -3,63 +3,86 @@
 from __future__ import annotations
 
 import hashlib
-import os
-import re
-import tomllib
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
+from msgspec import Struct
+from msgspec.structs import replace
 from pydantic import ValidationError
 
-from crewtui.disk.own_files import NotPlainError, open_own
-from crewtui.disk.their_files import JOB as BOUNDS
-from crewtui.disk.their_files import beyond
+from crewtui.job.file.blanks import blank_problems, without_echo
+from crewtui.job.file.company_file import CompanyFile, company_of, read_company
 from crewtui.job.file.company_hazards import hazard_problems
 from crewtui.job.file.error_words import field_problems
 from crewtui.job.file.fields import UNITS_CONTEXT
+from crewtui.job.file.inherit import Composed, compose
 from crewtui.job.file.links import link_problems
 from crewtui.job.file.model import Job
-from crewtui.job.file.problems import JobFileError, Problem, is_clean, listed, named, nearest, path_of, shown
+from crewtui.job.file.places import Places
+from crewtui.job.file.problems import JobFileError, Problem, listed
+from crewtui.job.file.raw_table import FORMAT, job_bytes, read_table, text_problems
 from crewtui.job.file.rule_overrides import take_rules
 from crewtui.units import UnitSystem
 
-FORMAT: Final = 1
-_MOST_DEEP: Final = 12
-_MOST_KEYS: Final = 300
-_MOST_ITEMS: Final = 2_000
-_MOST_VALUES: Final = 100_000
-_LONGEST_TEXT: Final = 4_000
-_PROSE: Final = frozenset({
-    "notes", "note", "address", "stands_behind", "private_lines_asked", "plan", "schedule", "obstacle",
-})  # fmt: skip
-_KEY_PART: Final = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
-_LONG_KEY: Final = re.compile(rf"^[ \t\[]*{_KEY_PART}(?:[ \t]*\.[ \t]*{_KEY_PART}){{16}}", re.MULTILINE)
-_AT_LINE: Final = re.compile(r"\s*\(at (line (\d+), column \d+|end of document)\)$")
 
-Parts = tuple[str | int, ...]
+class JobFile(Struct, frozen=True):
+    """A job as it was read, and where in which file each of its values stands."""
+
+    job: Job
+    places: Places
+    company: str
+    """The company's file that was in force; empty where there is none."""
 
 
-def load_job(path: Path) -> Job:
-    """Return the job of this file; JobFileError with everything that is wrong with it."""
-    return read_job(job_bytes(path), file=path.name)
+def load_job(path: Path, *, alone: bool = False) -> Job:
+    """Return the job of this file and of the company's; JobFileError with everything that is wrong.
+
+    ``alone`` leaves the company's file out, as jobs from before there was one are read.
+    """
+    return load_job_file(path, alone=alone).job
 
 
-def job_sha256(path: Path) -> str:
-    """Return the SHA-256 of the job file's bytes, in hex; JobFileError if it cannot be read."""
-    return hashlib.sha256(job_bytes(path)).hexdigest()
+def load_job_file(path: Path, *, alone: bool = False) -> JobFile:
+    """Return the job of this file and of the company's, with the place of each value; raises JobFileError."""
+    company = None if alone else company_of(path)
+    return _read(job_bytes(path), file=path.name, company=company)
 
 
-def read_job(data: bytes, *, file: str) -> Job:
-    """Return the job of these bytes; JobFileError with everything that is wrong with them."""
-    table = _parsed(_decoded(data, file), file)
-    _check_format(table, file)
-    bounds = list(_bound_problems(table, file))
-    if bounds:
-        raise JobFileError(bounds)
+def job_sha256(path: Path, *, alone: bool = False) -> str:
+    """Return the SHA-256, in hex, of the job file's bytes and behind them the company file's, if any.
+
+    JobFileError if one of them cannot be read.
+    """
+    company = None if alone else company_of(path)
+    behind = b"" if company is None else company.data
+    return hashlib.sha256(job_bytes(path) + behind).hexdigest()
+
+
+def read_job(data: bytes, *, file: str, company: bytes | None = None) -> Job:
+    """Return the job of these bytes and of the company's; JobFileError with everything that is wrong."""
+    theirs = None if company is None else CompanyFile(Path("company.toml"), company)
+    return _read(data, file=file, company=theirs).job
+
+
+def _read(data: bytes, *, file: str, company: CompanyFile | None) -> JobFile:
+    text, table = read_table(data, file=file)
+    theirs = read_company(company) if company is not None else None
+    places = Places(file, text, "" if company is None else str(company.path), theirs.text if theirs else "")
+    composed = compose(table, theirs.table if theirs else {}, file=file, company_file=places.company)
+    job, problems = _job_of(table, composed, file)
+    blanks = list(blank_problems(table, file))
+    if problems or blanks or job is None:
+        placed = _placed([*blanks, *problems], composed, places)
+        raise JobFileError(without_echo(placed, _placed(blanks, composed, places)))
+    return JobFile(job, places.with_moved(composed.moved), places.company)
+
+
+def _job_of(own: dict[str, Any], composed: Composed, file: str) -> tuple[Job | None, list[Problem]]:
+    table = composed.table
     system = _system(table)
     problems = [
-        *_text_problems(table, file),
+        *text_problems(own, file),
+        *composed.problems,
         *link_problems(table, file),
         *hazard_problems(table, file),
     ]
@@ -70,99 +93,19 @@ def read_job(data: bytes, *, file: str) -> Job:
             {**table, "rules": rules}, context={UNITS_CONTEXT: system}, by_alias=True, by_name=False
         )
     except ValidationError as error:
-        problems += field_problems(error, table, file, system)
-        raise JobFileError(_once(problems)) from error
-    if problems:
-        raise JobFileError(_once(problems))
-    return job
+        return None, problems + field_problems(error, table, file, system)
+    return job, problems
 
 
-def _once(problems: list[Problem]) -> list[Problem]:
-    """Leave out what is said twice, and say it in the order of the file's tables."""
-    return list(dict.fromkeys(problems))
-
-
-def job_bytes(path: Path) -> bytes:
-    """Return the job file's bytes, up to one more than it may have; JobFileError if it cannot be read."""
-    try:
-        with os.fdopen(open_own(path, os.O_RDONLY), "rb") as stream:
-            return stream.read(BOUNDS.most_bytes + 1)
-    except FileNotFoundError as error:
-        raise JobFileError([_not_there(path)]) from error
-    except NotPlainError as error:
-        message = f"This is {error.kind}, not a file; name the job file itself."
-        raise JobFileError([Problem(file=path.name, key="", message=message)]) from error
-    except (OSError, ValueError) as error:
-        words = (isinstance(error, OSError) and error.strerror) or "its name is none"
-        message = f"It cannot be read: {words}."
-        raise JobFileError([Problem(file=path.name, key="", message=message)]) from error
-
-
-def _not_there(path: Path) -> Problem:
-    there = [other.name for other in path.parent.glob("*.toml")] if path.parent.is_dir() else []
-    near = nearest(path.name, there)
-    hint = f"; did you mean {near}?" if near else f" in {path.parent}."
-    return Problem(file=path.name, key="", message=f"There is no such file{hint}", nearest=near)
-
-
-def _decoded(data: bytes, file: str) -> str:
-    if len(data) > BOUNDS.most_bytes:
-        message = "The file is larger than 2 MB; a job file is a few thousand characters of text."
-        raise JobFileError([Problem(file=file, key="", message=message)])
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        message = f"Line {line} is no UTF-8 text; save the file as UTF-8 in the editor."
-        raise JobFileError([Problem(file=file, key="", message=message)]) from error
-
-
-def _parsed(text: str, file: str) -> dict[str, Any]:
-    message = ""
-    long_key = _LONG_KEY.search(text)
-    too_much = "" if long_key else beyond(text, BOUNDS)
-    if long_key:
-        line = text.count("\n", 0, long_key.start()) + 1
-        message = f"Line {line} has a key of more than 16 parts; no key of a job file has more than three."
-    elif too_much:
-        message = f"{too_much[:1].upper()}{too_much[1:]}."
-    else:
-        try:
-            return tomllib.loads(text)
-        except tomllib.TOMLDecodeError as error:
-            message = _syntax_words(str(error))
-        except RecursionError:
-            message = (
-                "Brackets are nested deeper than anything in a job file; look for one that is not closed."
-            )
-        except ValueError:
-            message = "A number in it has more digits than any measure."
-    raise JobFileError([Problem(file=file, key="", message=message)])
-
-
-def _syntax_words(words: str) -> str:
-    """Return the reader's own words, with the line first."""
-    at = _AT_LINE.search(words)
-    if at is None:
-        return f"It is no TOML: {shown(words)[1:-1]}."
-    said = shown(words[: at.start()])[1:-1].rstrip(".")
-    if at.group(2) is None:
-        return f"The last line is no TOML: {said}. Look for a quote or bracket that is not closed."
-    return f"Line {at.group(2)} is no TOML: {said}. Text stands in quotes, and each key has its own line."
-
-
-def _check_format(table: dict[str, Any], file: str) -> None:
-    version = table.get("format", FORMAT)
-    if isinstance(version, bool) or not isinstance(version, int) or version < 1:
-        message = f"format is {shown(version)}; write format = 1."
-    elif version > FORMAT:
-        message = (
-            f"The file is of format {shown(version)}, and this program reads format {FORMAT}: it was made for"
-            " a newer version of the program. Bring the program up to date, or ask for an older file."
-        )
-    else:
-        return
-    raise JobFileError([Problem(file=file, key="format", value=shown(version), message=message)])
+def _placed(problems: list[Problem], composed: Composed, places: Places) -> list[Problem]:
+    """Return each problem once, at the place where its value stands, in the order of the tables."""
+    known = places.with_moved(composed.moved)
+    found = []
+    for problem in problems:
+        place = known.of(problem.key)
+        where = "" if place.shared else problem.where
+        found.append(replace(problem, file=place.file, key=place.key, line=place.line, where=where))
+    return list(dict.fromkeys(found))
 
 
 def _system(table: dict[str, Any]) -> UnitSystem:
@@ -170,62 +113,7 @@ def _system(table: dict[str, Any]) -> UnitSystem:
     return "metric" if isinstance(card, dict) and card.get("units") == "metric" else "imperial"
 
 
-def _walk(table: dict[str, Any]) -> Iterator[tuple[Parts, Any]]:
-    """Go through every value without recursion, since a file may nest as deep as it likes."""
-    waiting: list[tuple[Parts, Any]] = [((), table)]
-    while waiting:
-        parts, value = waiting.pop()
-        yield parts, value
-        if len(parts) > _MOST_DEEP:
-            continue
-        if isinstance(value, dict):
-            waiting += [((*parts, key), inner) for key, inner in reversed(value.items())]
-        elif isinstance(value, list):
-            waiting += [((*parts, place), inner) for place, inner in reversed(list(enumerate(value)))]
-
-
-def _bound_problems(table: dict[str, Any], file: str) -> Iterator[Problem]:
-    """Say what is larger or deeper than a job can be; then nothing else of the file is looked at."""
-    for count, (parts, value) in enumerate(_walk(table)):
-        if count > _MOST_VALUES:
-            yield Problem(file=file, key="", message="The file holds more values than any job has.")
-            return
-        key = path_of(parts[:3])
-        if len(parts) > _MOST_DEEP:
-            yield Problem(file=file, key=key, message="This is nested deeper than anything in a job file.")
-            return
-        if isinstance(value, dict) and len(value) > _MOST_KEYS:
-            yield Problem(file=file, key=key, message=f"A table here has more than {_MOST_KEYS} keys.")
-            return
-        if isinstance(value, list) and len(value) > _MOST_ITEMS:
-            yield Problem(file=file, key=key, message=f"A list here has more than {_MOST_ITEMS:,} items.")
-            return
-
-
-def _text_problems(table: dict[str, Any], file: str) -> Iterator[Problem]:
-    for parts, value in _walk(table):
-        last = parts[-1] if parts else ""
-        if isinstance(last, str) and not is_clean(last):
-            message = "The key has a control or invisible character in it; type it anew."
-            yield Problem(file=file, key=path_of(parts), message=message)
-        if not isinstance(value, str):
-            continue
-        message = ""
-        if len(value) > _LONGEST_TEXT:
-            message = f"The text is longer than {_LONGEST_TEXT:,} characters; shorten it."
-        elif not is_clean(value, lines=last in _PROSE):
-            message = (
-                "The text has a control, escape or invisible character in it, which could disturb the screen;"
-                " type it anew, on one line."
-            )
-        if message:
-            yield Problem(
-                file=file,
-                key=path_of(parts),
-                value=shown(value),
-                message=message,
-                where=named(table, parts),
-            )
-
-
-__all__ = ["FORMAT", "JobFileError", "Problem", "job_bytes", "job_sha256", "listed", "load_job", "read_job"]
+__all__ = [
+    "FORMAT", "JobFile", "JobFileError", "Problem", "job_bytes", "job_sha256", "listed", "load_job",
+    "load_job_file", "read_job",
+]  # fmt: skip

@@ -29,11 +29,14 @@ class Problem(Struct, frozen=True, kw_only=True):
     """The valid key or word that is nearest to a misspelt one."""
     where: str = ""
     """The wall or anchor that the key belongs to, by its name."""
+    line: int = 0
+    """The line that it stands on, from 1; 0 where it stands on none."""
 
     def __str__(self) -> str:
         """Return the whole as one line."""
         place = f"{self.key} ({self.where})" if self.where else self.key
-        return f"{self.file}: {place}: {self.message}" if place else f"{self.file}: {self.message}"
+        file = f"{self.file}, line {self.line}" if self.line else self.file
+        return f"{file}: {place}: {self.message}" if place else f"{file}: {self.message}"
 
 
 class JobFileError(ValueError):

@@ -56,10 +56,11 @@ class JournalComparison(Struct, frozen=True, kw_only=True):
 
 def compare_files(data: Mapping[str, Any], journal: Path, job: Path) -> JournalComparison:
     """Compare a verified record with a journal and a job file; their own errors are sentences."""
-    loaded, sha256 = load_job(job), job_sha256(job)
     reading = read_journal(journal)
     count = _table(data, "journal").get("entries")
     kept = kept_plan(reading.entries[: count if type(count) is int else 0])
+    alone = kept is None
+    loaded, sha256 = load_job(job, alone=alone), job_sha256(job, alone=alone)
     if kept is None or kept.sha256 == sha256:
         return compare(data, reading, loaded, job_sha256=sha256)
     found = compare(data, reading, kept.job() or loaded, job_sha256=kept.sha256)

@@ -16,7 +16,7 @@ import tomli_w
 from msgspec import Struct
 from msgspec.structs import replace
 
-from crewtui.disk.own_files import write_whole
+from crewtui.disk.own_files import home_folder, write_whole
 from crewtui.disk.their_files import KEYS, ReadError, read_toml
 from crewtui.foreign import shown
 from crewtui.record.signed.signing_keys import (
@@ -24,7 +24,6 @@ from crewtui.record.signed.signing_keys import (
     PublicKey,
     decoded,
     encoded,
-    home_folder,
     key_id,
     show_key,
 )

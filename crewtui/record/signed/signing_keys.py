@@ -19,7 +19,6 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
-import platformdirs
 import tomli_w
 from cryptography.exceptions import InvalidSignature, InvalidTag
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
@@ -27,12 +26,11 @@ from cryptography.hazmat.primitives.ciphers.aead import ChaCha20Poly1305
 from cryptography.hazmat.primitives.kdf.scrypt import Scrypt
 from msgspec import Struct
 
-from crewtui.disk.own_files import write_whole
+from crewtui.disk.own_files import home_folder, write_whole
 from crewtui.disk.their_files import Bounds, ReadError, read_toml
 from crewtui.foreign import shown
 from crewtui.record.signed.canonical import CanonicalError, canonical_bytes
 
-HOME_VARIABLE: Final = "CREWTUI_HOME"
 KEY_FILE: Final = "signing-key.toml"
 KEY_KIND: Final = "crewtui signing key"
 KEY_FORMAT: Final = 1
@@ -147,12 +145,6 @@ def decoded(text: object, length: int | None = None) -> bytes | None:
         return None
     strict = encoded(content) == text and (length is None or len(content) == length)
     return content if strict else None
-
-
-def home_folder() -> Path:
-    """Return the user's own folder for keys; ``CREWTUI_HOME`` names another."""
-    chosen = os.environ.get(HOME_VARIABLE)
-    return Path(chosen) if chosen else platformdirs.user_data_path("crewtui", appauthor=False)
 
 
 def own_key_path() -> Path:
