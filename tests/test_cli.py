@@ -336,3 +336,18 @@ def test_a_plan_printed_after_an_edit_is_the_one_that_the_day_works_with(tmp_pat
     code, printed = type_in("plan", str(job), "--as-planned", "--json", "--seconds", "0.1")
     assert code == 0
     assert "edited" not in printed
+
+
+def test_the_schema_is_printed_for_an_editor() -> None:
+    code, said = type_in("schema")
+    assert code == 0
+    assert json.loads(said)["title"] == "crewtui job file, format 1"
+    assert "company" in json.loads(type_in("schema", "--company")[1])["title"]
+
+
+def test_the_module_is_the_command() -> None:
+    for option in ("-V", "--version"):
+        done = subprocess.run(
+            [sys.executable, "-m", "crewtui", option], capture_output=True, text=True, check=True
+        )
+        assert done.stdout.startswith("crewtui ")

@@ -1,4 +1,4 @@
-"""The command line: open · plan · check · verify · sheet · compare · collect · key · new.
+"""The command line: open · plan · check · verify · sheet · compare · collect · key · new · schema.
 
 Nothing that a command does not need is imported before it runs: help is there at once. Every refusal is one
 sentence on standard error, with exit code 2; a fault of the program itself is one too, with exit code 70.
@@ -22,7 +22,7 @@ from crewtui import VERSION
 from crewtui.cli.collect import collect
 from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone, line, now
 from crewtui.cli.compare import compare
-from crewtui.cli.job import check, new, open_day, plan
+from crewtui.cli.job import check, new, open_day, plan, schema
 from crewtui.cli.key import key
 from crewtui.cli.record import sheet, verify
 from crewtui.foreign import cleaned
@@ -35,7 +35,7 @@ _SETTINGS: Final = {"help_option_names": ["-h", "--help"], "max_content_width": 
 
 
 @click.group(cls=Commands, context_settings=_SETTINGS, invoke_without_command=True)
-@click.version_option(VERSION, message="crewtui %(version)s")
+@click.version_option(VERSION, "-V", "--version", message="crewtui %(version)s")
 @click.pass_context
 def commands(context: click.Context) -> int:
     """Lead the day on which a bowed basement wall is tied back: aim, rods, holds, and one signed record.
@@ -54,7 +54,7 @@ def commands(context: click.Context) -> int:
     return help_if_alone(context)
 
 
-for _command in (new, check, plan, open_day, verify, sheet, compare, collect, key):
+for _command in (new, check, plan, open_day, verify, sheet, compare, collect, key, schema):
     commands.add_command(_command)
 
 

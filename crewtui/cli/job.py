@@ -1,4 +1,4 @@
-"""The job commands: new, check, plan and open."""
+"""The job commands: new, check, plan, open and schema."""
 
 # ruff: noqa: PLC0415 - a command imports what it needs when it runs; help is there at once
 # ruff: noqa: D301 - \b is click's own mark for lines that stay as they are
@@ -147,3 +147,19 @@ def open_day(job: Path) -> int:
 
     with refusing(JobFileError, JournalError):
         return run_day(job)
+
+
+@click.command(short_help="Print the JSON schema of a job file, for an editor.")
+@click.option("--company", is_flag=True, help="The schema of company.toml instead.")
+def schema(*, company: bool) -> None:
+    """Print the JSON schema of a job file: an editor that reads it offers the keys and marks what is wrong.
+
+    A job file that begins with "#:schema job.schema.json" finds it beside itself.
+
+    \b
+    Example:
+      crewtui schema > job.schema.json
+    """
+    from crewtui.job.file.job_schema import schema_text
+
+    click.echo(schema_text(company=company), nl=False)

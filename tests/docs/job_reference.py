@@ -23,8 +23,8 @@ _HEAD: Final = """\
 
 One TOML file a job, written by the office and only read by the program. `crewtui new` writes one to
 start from, with every key explained; `crewtui check` says what is wrong with it. An editor that
-reads JSON schema finds `docs/job.schema.json`. This page is made from the program itself, with
-`python tests/docs/job_reference.py docs`.
+reads JSON schema finds `docs/job.schema.json`, or what `crewtui schema` prints. This page is made from
+the program itself, with `python tests/docs/job_reference.py docs`.
 
 The file says what is planned. What the site finds goes into the day's journal, never back into this
 file.
@@ -46,9 +46,52 @@ file.
   depth of a rod or a line is below the ground right there.
 - **Times** carry their offset: `2026-11-02T07:00:00-05:00`.
 
+## What a job need not say
+
+A job says only what differs. What its anchors share stands once, below their wall; the anchors themselves
+stand under `[[anchors]]`, or a line each in `each`:
+
+```toml
+[[walls]]
+name = "north"
+# type, length and the rest of the wall
+
+[walls.anchors]
+setback = "13 ft"
+mark_depth = 28
+torque = 80
+plate = { width = 12, height = 10 }
+each = [
+  { id = "N1", along = 32, drop = 6 },
+  { id = "N2", along = 100, drop = "6 3/4", bow = "1 1/4" },
+]
+```
+
+What all jobs of a company share stands in `company.toml`: beside the job, else in the user's own folder
+(where the signing key is; `crewtui key show` names it). The file beside the job is then the only one.
+
+```toml
+[company]
+name = "Sample Wall Repair (invented)"
+units = "imperial" # of bare numbers in this file, and of jobs that name none
+
+[anchors] # what every anchor has
+setback = "13 ft"
+
+# [ground], [rod], [tools], [stock], [rules], [[contacts]] and [[hazards]] as in a job
+```
+
+The nearer one goes before, key by key: the anchor, its wall, the company; for the other tables the job, the
+company. A contact of the job stands in for the company's of the same role; hazards are added. An anchor's own
+`drop` stands in for a `yard_slope` from further up, and the other way round. The day's journal and the record
+keep what was in force. The hash of the job file in them is of its bytes and behind them the company file's:
+`cat job.toml company.toml | sha256sum`.
+
+A value that reads `"?"` is still to be filled in; the job does not open until it is.
+
 ## When something is wrong
 
-Everything that is wrong is said at once, a line each, with the file, the key, the value and what
+Everything that is wrong is said at once, a line each, with the file, the line, the key, the value and what
 would be right; a misspelt key with the nearest that there is. Nothing opens until the file is
 right: a plan that is read half is worse than none. A file of a newer format is refused in words.
 Refused as well: text with control or escape characters, files over 2 MB, numbers that are none.

@@ -207,7 +207,7 @@ def test_a_problem_reads_as_one_line_that_names_the_wall() -> None:
     data = plain()
     data["walls"][0]["thickness"] = "8 i"
     text = str(only_problem(data))
-    assert text.startswith('job.toml, line ')
+    assert text.startswith("job.toml, line ")
     assert ': walls[0].thickness (wall "north"): "8 i" cannot be read' in text
     assert "\n" not in text
 

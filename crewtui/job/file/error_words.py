@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
+from msgspec.structs import replace
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from crewtui.job.file.fields import UNITS_CONTEXT
 from crewtui.job.file.file_keys import Key, by_path, tables
+from crewtui.job.file.model import Anchor
 from crewtui.job.file.problems import Problem, listed, named, nearest, path_of, shown
 from crewtui.units import UnitSystem, show_length, show_torque
 
@@ -23,6 +26,23 @@ _BOUNDS: Final[Mapping[str, tuple[str, str]]] = {
     "less_than": ("lt", "under"),
     "less_than_equal": ("le", "at most"),
 }
+
+
+def shared_problems(shared: Mapping[str, Any], at: str, file: str, system: UnitSystem) -> list[Problem]:
+    """Return what is wrong with what anchors share, whether or not one of them takes it."""
+    whole = {**shared, "id": "shared", "wall": "shared", "along": 0}
+    try:
+        Anchor.model_validate(whole, context={UNITS_CONTEXT: system}, by_alias=True, by_name=False)
+    except ValidationError as error:
+        details = error.errors(include_url=False, include_context=True)
+        return [
+            replace(
+                _problem({**detail, "loc": ("anchors", *detail["loc"])}, {}, file, system),
+                key=f"{at}.{path_of(detail['loc'])}" if detail["loc"] else at,
+            )
+            for detail in details
+        ]
+    return []
 
 
 def field_problems(

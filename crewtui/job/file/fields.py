@@ -20,6 +20,8 @@ UNITS_CONTEXT: Final = "units"
 MOST_LENGTH_IN: Final = 12_000.0
 """1000 ft: past it a length is a slip of the unit."""
 
+MOST_TORQUE_LBF_FT: Final = 2_000.0
+
 
 def finite(value: Any) -> Any:
     """Refuse what is no measure: true and false, infinity, and numbers past any size."""
@@ -91,33 +93,57 @@ def _instant(value: Any) -> Any:
     return value
 
 
-def _measure(number: dict[str, Any]) -> WithJsonSchema:
+_LONGEST: Final = round(MOST_LENGTH_IN * units.MM_PER_IN)
+_STRONGEST: Final = round(MOST_TORQUE_LBF_FT * units.NM_PER_LBF_FT)
+
+
+def _measure(**number: float) -> WithJsonSchema:
+    """Describe a measure to an editor, which does not know the file's unit: by the wider bound of the two."""
     return WithJsonSchema({"anyOf": [{"type": "number", **number}, {"type": "string", "minLength": 1}]})
 
 
 LengthIn = Annotated[
-    float, BeforeValidator(_length), Field(ge=-MOST_LENGTH_IN, le=MOST_LENGTH_IN), _measure({})
+    float,
+    BeforeValidator(_length),
+    Field(ge=-MOST_LENGTH_IN, le=MOST_LENGTH_IN),
+    _measure(minimum=-_LONGEST, maximum=_LONGEST),
 ]
 """A length or position in inches; may be negative."""
 
 PositiveLengthIn = Annotated[
-    float, BeforeValidator(_length), Field(gt=0, le=MOST_LENGTH_IN), _measure({"exclusiveMinimum": 0})
+    float,
+    BeforeValidator(_length),
+    Field(gt=0, le=MOST_LENGTH_IN),
+    _measure(exclusiveMinimum=0, maximum=_LONGEST),
 ]
 """A length in inches, over zero and at most 1000 ft."""
 
 NonNegativeLengthIn = Annotated[
-    float, BeforeValidator(_length), Field(ge=0, le=MOST_LENGTH_IN), _measure({"minimum": 0})
+    float, BeforeValidator(_length), Field(ge=0, le=MOST_LENGTH_IN), _measure(minimum=0, maximum=_LONGEST)
 ]
 """A length in inches, zero or more."""
 
-AngleDeg = Annotated[float, BeforeValidator(angle_deg), Field(gt=-90, lt=90), _measure({})]
+AngleDeg = Annotated[
+    float,
+    BeforeValidator(angle_deg),
+    Field(gt=-90, lt=90),
+    _measure(exclusiveMinimum=-90, exclusiveMaximum=90),
+]
 """An angle from level in degrees, positive downward going out."""
 
-SlopeDropPerRun = Annotated[float, BeforeValidator(slope_drop_per_run), Field(gt=-1, lt=1), _measure({})]
+SlopeDropPerRun = Annotated[
+    float,
+    BeforeValidator(slope_drop_per_run),
+    Field(gt=-1, lt=1),
+    _measure(exclusiveMinimum=-1, exclusiveMaximum=1),
+]
 """A slope as drop over run, positive falling away from the wall."""
 
 TorqueLbfFt = Annotated[
-    float, BeforeValidator(_torque), Field(gt=0, le=2_000), _measure({"exclusiveMinimum": 0})
+    float,
+    BeforeValidator(_torque),
+    Field(gt=0, le=MOST_TORQUE_LBF_FT),
+    _measure(exclusiveMinimum=0, maximum=_STRONGEST),
 ]
 """A torque in lbf·ft."""
 

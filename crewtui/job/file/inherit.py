@@ -23,6 +23,8 @@ OWN: Final = ("id", "wall", "along")
 _ONE_OF: Final = (("drop", "yard_slope"),)
 """Keys that say the same: an anchor's own stands in for the other from further up."""
 
+_OF_COMPANY: Final = "company.anchors"
+
 Table = dict[str, Any]
 
 
@@ -32,6 +34,8 @@ class Composed(Struct, frozen=True):
     table: Table
     moved: Mapping[str, Moved]
     problems: tuple[Problem, ...]
+    shared: Mapping[str, Table]
+    """By key: what the anchors of each wall, and those of the company, share."""
 
 
 def compose(own: Mapping[str, Any], company: Mapping[str, Any], *, file: str, company_file: str) -> Composed:
@@ -40,7 +44,7 @@ def compose(own: Mapping[str, Any], company: Mapping[str, Any], *, file: str, co
     if company_file:
         work.take_company(company)
     work.take_walls()
-    return Composed(work.table, work.moved, tuple(work.problems))
+    return Composed(work.table, work.moved, tuple(work.problems), work.shared)
 
 
 class _Composing:
@@ -50,6 +54,7 @@ class _Composing:
         self.table, self._file = table, file
         self.moved: dict[str, Moved] = {}
         self.problems: list[Problem] = []
+        self.shared: dict[str, Table] = {}
         self._shared: Table = {}
 
     def take_company(self, company: Mapping[str, Any]) -> None:
@@ -61,6 +66,8 @@ class _Composing:
         if ours != theirs:
             company = with_units(company, theirs)
         self._shared = company.get("anchors", {})
+        self.shared[_OF_COMPANY] = self._shared
+        self.moved[_OF_COMPANY] = Moved("anchors", company=True)
         if isinstance(job, dict):
             given = {"company": card.get("name"), "units": theirs}
             taken = {key: value for key, value in given.items() if value is not None and key not in job}
@@ -120,7 +127,8 @@ class _Composing:
                 continue
             at = f"walls[{place}].anchors"
             shared = self._shared_of(wall["anchors"], at)
-            by_wall[wall.get("name")] = ({k: v for k, v in shared.items() if k != EACH}, at)
+            self.shared[at] = {key: part for key, part in shared.items() if key not in {EACH, *OWN}}
+            by_wall[wall.get("name")] = (self.shared[at], at)
             for number, row in enumerate(self._each_of(shared, at)):
                 self.moved[f"anchors[{len(anchors)}]"] = Moved(f"{at}.{EACH}[{number}]")
                 own = {"wall": wall.get("name"), **row} if isinstance(row, dict) else row

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from crewtui.job.file.blanks import blank_problems, without_echo
 from crewtui.job.file.company_file import CompanyFile, company_of, read_company
 from crewtui.job.file.company_hazards import hazard_problems
-from crewtui.job.file.error_words import field_problems
+from crewtui.job.file.error_words import field_problems, shared_problems
 from crewtui.job.file.fields import UNITS_CONTEXT
 from crewtui.job.file.inherit import Composed, compose
 from crewtui.job.file.links import link_problems
@@ -83,6 +83,11 @@ def _job_of(own: dict[str, Any], composed: Composed, file: str) -> tuple[Job | N
     problems = [
         *text_problems(own, file),
         *composed.problems,
+        *(
+            problem
+            for at, shared in composed.shared.items()
+            for problem in shared_problems(shared, at, file, system)
+        ),
         *link_problems(table, file),
         *hazard_problems(table, file),
     ]
