@@ -173,7 +173,7 @@ class Day(
         then_deviates = bool(definition.then) and then != definition.then[0]
         figures = self.hold_facts(anchor).figures
         judged = typed_value.judge(definition, value, figures, self.state)
-        far = typed_value.far_from_plan(definition, value, self.state, now) if now is not None else ""
+        far = typed_value.asked_once(definition, value, self.state, now)
         if far and not (sure or reason or judged.outside):
             raise AskBackError(NeedsSure(sentence=far))
         holds = self.holds_on(step, anchor, done_at=done_at)

@@ -117,11 +117,25 @@ def _refuse_where_it_cannot_be(quantity: str, value: float, state: DayState, anc
         raise refuse(f"The slab is {units.show_length(slab_in, system)} below grade: no mark is lower.")
 
 
-def far_from_plan(step: StepDef, value: float, state: DayState, now: AnchorNow) -> str:
-    """Return what is far from the plan about a value that can be, in a sentence; else nothing."""
+def asked_once(step: StepDef, value: float, state: DayState, now: AnchorNow | None) -> str:
+    """Return what about a value that can be is far from the plan or unlikely in itself; else nothing."""
+    return (_far_from_plan(step, value, state, now) if now is not None else "") or _unlikely(
+        step, value, state
+    )
+
+
+def _unlikely(step: StepDef, value: float, state: DayState) -> str:
+    likely = quantities.by_key(step.quantity).likely
+    if likely is None or likely[0] <= value <= likely[1]:
+        return ""
+    shown, low, high = (show(step, one, state.job.job.units) for one in (value, *likely))
+    return f"{shown} is unlikely here: {low} to {high} is usual."
+
+
+def _far_from_plan(step: StepDef, value: float, state: DayState, now: AnchorNow) -> str:
     far = quantities.by_key(step.quantity).far
     plan = expected(state, now, step.quantity)
-    if far is None or plan.value is None or abs(value - plan.value) <= far:
+    if far is None or plan.value is None or units.at_most(abs(value - plan.value), far):
         return ""
     shown, off, asked = (
         show(step, one, state.job.job.units) for one in (value, abs(value - plan.value), plan.value)
