@@ -62,10 +62,11 @@ def figures_of(**given_values: Any) -> AnchorFigures:
 def test_figures_recovery_pit_and_paper_count_one_soil(
     soil_type: str | None, depth_in: float, *, undisturbed: bool
 ) -> None:
-    # 29 CFR 1926 Subpart P App. A and B, Table B-1: dug before, soil is B at best; run of the slope per rise.
+    # 29 CFR 1926 Subpart P App. A and B, Table B-1: dug before, soil is B at best; shaken by a hammer, as
+    # beside every rod that is driven, it is never A; run of the slope per rise.
     counted = soil_type or "C"
-    counted = counted if undisturbed or counted not in {"rock", "A"} else "B"
-    run = {"rock": 0.0, "A": 0.75, "B": 1.0, "C": 1.5}[counted]
+    counted = "B" if counted == "A" or (counted == "rock" and not undisturbed) else counted
+    run = {"rock": 0.0, "B": 1.0, "C": 1.5}[counted]
     ground = {"undisturbed": undisturbed} | ({"soil_type": soil_type} if soil_type else {})
     tools = {"pit": "auger", "pit_depth": depth_in}
     data = job_data(1, tools=tools)
