@@ -201,9 +201,9 @@ def test_a_missing_drop_is_asked_for_and_nothing_is_aimed(tmp_path: Path) -> Non
 
 def test_a_planned_drop_serves_only_where_it_was_shot(tmp_path: Path) -> None:
     with open_day(tmp_path, job_of(drop=7), figures=figures_for) as day:
-        saved(day.measure("A-1", "setback", "155"))
+        saved(day.measure("A-1", "setback", "155", sure=True))
         assert figures_for(day.state, "A-1").inputs["drop_in"].value == 7
-        saved(day.measure("A-1", "setback", "160"))
+        saved(day.measure("A-1", "setback", "160", sure=True))
         assert figures_for(day.state, "A-1").inputs["drop_in"].value is None
         assert "drop-unknown" in [hold.id for hold in day.standing_holds("A-1")]
 
