@@ -59,6 +59,7 @@ INTENDED: dict[str, str] = {
     "record: *state": "steps that are asked since stand open in an older day",
     "record: finding": "format 2 has the findings about the walls, and who says that they may stay",
     "record: day": "format 2 says the kind of day",
+    "record: material": "format 2 has what the job took",
     "record: counted": "format 2 has the stock as counted",
     "record: anchor[*].piece": "format 2 has the pieces driven",
     "record: anchor[*].couplings": "format 2 has the couplings driven",

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from crewtui.foreign import prose
 from crewtui.record.house import record_look
-from crewtui.record.signed.form import NO_TIME, HoursWorked, Made, Record
+from crewtui.record.signed.form import NO_TIME, HoursWorked, Made, MaterialUsed, Record
+from crewtui.units import UnitSystem, show_length
 
 Grid = tuple[str, tuple[str, ...], list[tuple[str, ...]]]
 """Title, heads and rows of a table."""
@@ -48,6 +49,11 @@ def office_beside(record: Record) -> tuple[Grid, ...]:
             ],
         ),
         ("Hours", ("Who", "On", "From", "To", "Hours"), [_hours(row) for row in record.hours]),
+        (
+            "Material",
+            ("What", "Ordered", "Received", "Used", "Goes back"),
+            [_material(row, record.job.units) for row in record.material],
+        ),
         *_walks(record),
     )
 
@@ -75,6 +81,12 @@ def _walks(record: Record) -> Iterator[Grid]:
 
 
 _END_OF = {"before": "before the work", "leaving": "on leaving"}
+
+
+def _material(row: MaterialUsed, system: UnitSystem) -> tuple[str, ...]:
+    size = " x ".join(show_length(side, system, step=16) for side in row.size_in)
+    item = f"{row.item.replace('_', ' ')} {size}".rstrip()
+    return texts(item, row.planned, row.received, row.used, row.back)
 
 
 def _hours(row: HoursWorked) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from crewtui.day.journal import entries as e
 from crewtui.day.safety.inspections import inspections
 from crewtui.day.state.crew_hours import person_hours, phase_hours
 from crewtui.day.state.state import DayState
+from crewtui.day.truck.material import material
 from crewtui.job.tables import walks
 from crewtui.record.signed import form
 from crewtui.record.signed.build_anchor import times
@@ -21,6 +22,7 @@ def beside_anchors(state: DayState, standing: Sequence[e.Entry]) -> Mapping[str,
         "note": tuple(_note(entry) for entry in standing if isinstance(entry, e.Note)),
         "call": tuple(_call(entry) for entry in standing if isinstance(entry, b.CallMade)),
         "hours": tuple(_hours(state, standing)),
+        "material": tuple(_material(state, standing)),
         "inspection": tuple(_inspections(state, standing)),
         "walk": tuple(_walked(entry) for entry in standing if isinstance(entry, b.WalkSeen)),
         "owner_yes": tuple(_yes(entry) for entry in standing if isinstance(entry, b.WalkAgreed)),
@@ -61,6 +63,18 @@ def _hours(state: DayState, standing: Sequence[e.Entry]) -> Iterator[form.HoursW
         )
     for phase in phase_hours(standing):
         yield form.HoursWorked(hours=phase.hours, at_work_on=phase.phase, **times(by_n[phase.n]))
+
+
+def _material(state: DayState, standing: Sequence[e.Entry]) -> Iterator[form.MaterialUsed]:
+    for line in material(state, standing):
+        yield form.MaterialUsed(
+            item=line.item,
+            size_in=line.size_in,
+            planned=line.ordered,
+            received=line.received,
+            used=line.used,
+            back=line.back,
+        )
 
 
 def _inspections(state: DayState, standing: Sequence[e.Entry]) -> Iterator[form.InspectionMade]:

@@ -243,12 +243,14 @@ class StockFound(Made, frozen=True, kw_only=True):
 
 
 class MaterialUsed(Struct, frozen=True, kw_only=True):
-    """What the job took, beside what was planned."""
+    """What the job took, beside what the job file lists, what was counted first and what is left."""
 
     item: Always[str] = ""
     size_in: tuple[Number, ...] = ()
-    used: Whole | None = None
     planned: Whole | None = None
+    received: Whole | None = None
+    used: Whole | None = None
+    back: Whole | None = None
 
 
 class HoursWorked(Made, frozen=True, kw_only=True):
