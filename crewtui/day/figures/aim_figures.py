@@ -9,9 +9,12 @@ from msgspec.structs import replace
 from crewtui.day.figures.anchor_figures import AnchorFigures, Work
 from crewtui.day.state.inputs import Inputs, greatest_depth_of, least_depth_of, section_of
 from crewtui.day.state.pit_here import rules_at
+from crewtui.day.state.state import DayState
 from crewtui.trade.aim import rod_line as aiming
 from crewtui.trade.aim import window as windows
+from crewtui.trade.aim.aside import share_in_width
 from crewtui.trade.aim.drift import Drift, next_rod
+from crewtui.trade.aim.sag import sag_deg
 from crewtui.trade.checks import checked_angle
 from crewtui.trade.ground.excavation import switched_on
 from crewtui.units import at_least, at_most, show_angle, show_length
@@ -140,9 +143,38 @@ def with_aim(work: Work, figures: AnchorFigures) -> AnchorFigures:
         return figures
     if fixed_deg is not None and at["hold_angle_deg"].source == "new aim":
         work.say("aim", f"Hold {show_angle(fixed_deg)}, as chosen after the last drive, until another aim.")
-    rise_in = work.attempt("aim", lambda: aiming.tail_rise_in(held_deg, tail_in)) if tail_in > 0 else None
-    figures = replace(figures, held_angle_deg=held_deg, held_rise_in=rise_in)
+    sag = work.attempt("aim", lambda: sag_of_tail_deg(work.state, tail_in))
+    tail_deg = held_deg + (sag or 0.0)
+    rise_in = work.attempt("aim", lambda: aiming.tail_rise_in(tail_deg, tail_in)) if tail_in > 0 else None
+    _say_drives_of_unknown_sag(work, figures, sag)
+    figures = replace(figures, held_angle_deg=held_deg, held_rise_in=rise_in, sag_deg=sag)
     return _with_landings(work, figures, window, held_deg, tail_in)
+
+
+def sag_of_tail_deg(state: DayState, tail_in: float) -> float | None:
+    """Return the sag that the tail's height carries; None where the aim is not taken by the tail."""
+    rod = state.job.rod
+    if state.job.tools.aim_by != "tail" or tail_in <= 0:
+        return None
+    return sag_deg(rod.diameter_in, rod.threads_per_in, tail_in)
+
+
+def _say_drives_of_unknown_sag(work: Work, figures: AnchorFigures, sag: float | None) -> None:
+    """Say which rods the drift rests on whose angle may carry the sag: nobody said how they were held."""
+    if not sag:
+        return
+    used = set(figures.drift.anchors)
+    unsaid = [
+        now.id
+        for now in work.state.anchors.values()
+        if now.id in used and any(not drive.held_by for drive in now.drives)
+    ]
+    if unsaid:
+        work.say(
+            "aim",
+            f"Nobody said how the aim was taken at {', '.join(unsaid)}: by the tail's height without its sag,"
+            f" the drift holds {show_angle(sag)} of sag as if it were the ground's.",
+        )
 
 
 def _with_landings(
@@ -167,7 +199,22 @@ def _with_landings(
         else None,
         deeper=_deeper(work, figures, window, mean_deg) if window.open else (),
         next_rod=work.attempt("aim", lambda: next_rod(window.section, held_deg, drift, system=work.system)),
-        tail_room=work.attempt("aim", lambda: _tail_room(work, figures, held_deg, tail_in)),
+        tail_room=work.attempt(
+            "aim", lambda: _tail_room(work, figures, held_deg + (figures.sag_deg or 0.0), tail_in)
+        ),
+        share_aside=work.attempt("aim", lambda: _share_aside(work, figures)),
+    )
+
+
+def _share_aside(work: Work, figures: AnchorFigures) -> float:
+    """Return the share inside the pit's width: nothing is learned sideways, so the prior's spread serves."""
+    at = work.inputs
+    way_in = at.number("setback_in") + aiming.way_through_in(at.number("thickness_in"), at.number("bow_in"))
+    return share_in_width(
+        way_in,
+        side_sd_deg=figures.drift.unlearned_sd_deg,
+        pit_across_in=at.number("pit_across_in"),
+        rod_diameter_in=work.job.rod.diameter_in,
     )
 
 

@@ -49,11 +49,15 @@ class AnchorFigures(Struct, frozen=True, kw_only=True):
     held_angle_deg: float | None = None
     """The angle to hold: the way on that was chosen, else that of the aim less the drift in use."""
     held_rise_in: float | None = None
-    """Height of the rod's tail above the hole, at the angle held."""
+    """Height of the rod's tail above the hole, at the angle held; with its sag where it is aimed by."""
+    sag_deg: float | None = None
+    """How much flatter the rod enters than its tail's height says, held at its end; None with a level."""
     ran_deg: float | None = None
     """The angle that the rod ran at, once it was found; rod and couplings follow it."""
     tail_room: aiming.TailRoom | None = None
     best: windows.BestAim | None = None
+    share_aside: float | None = None
+    """Share of rods, held square, that come into the pit's width."""
     share: float | None = None
     """Share of first drives expected inside the window, held as figured."""
     deeper: tuple[windows.DeeperPit, ...] = ()

@@ -251,6 +251,14 @@ FIGURES: Final[tuple[Figure, ...]] = (
         paper="aim",
     ),
     Figure(
+        key="sag",
+        label="Sag of the tail, in its height",
+        shown="angle",
+        calculator="aim",
+        paper="aim",
+        value=lambda f: f.sag_deg if _held_deg(f) is not None else None,
+    ),
+    Figure(
         key="tail",
         label="Tail above hole",
         calculator="aim",
@@ -315,6 +323,14 @@ FIGURES: Final[tuple[Figure, ...]] = (
         calculator="aim",
         paper="aim",
         value=lambda f: f.share if _held_deg(f) is not None else None,
+    ),
+    Figure(
+        key="share-aside",
+        label="Rods expected in the pit's width",
+        shown="share",
+        calculator="aim",
+        paper="aim",
+        value=lambda f: f.share_aside if _held_deg(f) is not None else None,
     ),
     Figure(
         key="length",

@@ -123,6 +123,7 @@ def site_for(state: DayState, anchor_id: str) -> Site:
         band_top_in=rules.number("mark_band_top_in"),
         band_bottom_in=rules.number("mark_band_bottom_in"),
         tail_length_in=at.known("tail_length_in") or 0.0,
+        sag_deg=figures.sag_deg or 0.0,
         hammer_length_in=at.known("hammer_length_in") or 0.0,
         room_above_mark_in=_room_above_in(figures),
         grade_to_top_in=at.known("grade_to_top_in"),

@@ -159,6 +159,8 @@ def measured(state: DayState, entry: e.ValueMeasured) -> DayState:
         deviations=(*_without(now.deviations, entry.step), *found),
         pit_entry=None if deeper else now.pit_entry,
     )
+    if entry.quantity == "held_angle_deg":
+        now = replace(now, held_by=state.job.tools.aim_by or "")
     if entry.quantity == WATCH_MARK:
         on_wall = {**state.shared.moved.get(now.wall, {}), now.id: entry.value}
         state = with_shared(state, moved={**state.shared.moved, now.wall: on_wall})
@@ -197,6 +199,7 @@ def _drive(now: AnchorNow, **given: Any) -> Drive:
         "straight": True,
         "left_out_reason": "",
         "way": None,
+        "held_by": now.held_by,
     }
     return Drive(plan=now.plan, as_built=now.as_built, aim=now.aim, **{**values, **given})
 
@@ -254,6 +257,7 @@ def driven(state: DayState, entry: e.DriveAttempted) -> DayState:
         left_out_reason=entry.left_out_reason,
         way=entry.way,
         done_at=entry.done_at,
+        held_by=state.job.tools.aim_by or "",
     )
     now = replace(now, as_built={**now.as_built, **_values_of(entry)})
     return _settled(state, now, drive, entry)

@@ -91,6 +91,8 @@ class Drive(Struct, frozen=True, kw_only=True):
     aim: Mapping[str, float]
     open: bool = False
     """Its values stand and no way on was taken yet: what is measured still counts for it."""
+    held_by: str = ""
+    """What its angle was taken by; empty where nobody said."""
 
 
 Tightening = Literal["first", "second"]
@@ -213,6 +215,8 @@ class AnchorNow(Struct, frozen=True, kw_only=True):
     aim: Mapping[str, float] = field(default_factory=dict)
     """Newly aimed for on site, by quantity: it beats the plan, and what is then measured beats it."""
     aim_because: str = ""
+    held_by: str = ""
+    """What the angle held was last taken by."""
     pit_entry: bool | None = None
     """Whether anybody's head or trunk goes below the rim; None is unanswered, and counts as yes."""
     holding: Holding = field(default_factory=Holding)

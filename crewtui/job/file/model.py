@@ -25,6 +25,7 @@ from crewtui.job.file.fields import (
 from crewtui.job.tables.hazards import HazardGroup, HazardOverride, HazardRelease, HazardScope
 from crewtui.job.tables.steps import phase_or_step
 from crewtui.trade.vocabulary import (
+    AimBy,
     DayCount,
     DayKind,
     LineKind,
@@ -293,6 +294,8 @@ class Tools(_Part):
     sleeve_inside_in: PositiveLengthIn | None = Field(default=None, alias="sleeve_inside")
     hammer_length_in: NonNegativeLengthIn | None = Field(default=None, alias="hammer_length")
     """Hammer and driver, along the rod."""
+    aim_by: AimBy | None = None
+    """What the rod's angle is taken by: a tail that is held at its end sags, a level at the wall does not."""
     long_socket_in: PositiveLengthIn | None = Field(default=None, alias="long_socket")
     """A long socket or handle that sets the nut in the pit: how much it adds to an arm's reach."""
     wrench_least_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="wrench_least")

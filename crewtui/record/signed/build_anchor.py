@@ -147,6 +147,7 @@ def _attempt(state: DayState, anchor: str, drive: Drive, typed_at: TypedAt) -> f
         drift_deg=None if run_deg is None else run_deg - drive.held_angle_deg,
         straight=drive.straight,
         left_out_reason=drive.left_out_reason,
+        held_by=drive.held_by,
         way={"kind": way.kind, "words": way.words, **way.values} if way else {},
         **when(drive.n, drive.done_at, typed_at),
     )

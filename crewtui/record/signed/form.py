@@ -338,6 +338,7 @@ class AttemptMade(Made, frozen=True, kw_only=True):
     drift_deg: Number | None = None
     straight: Always[bool] = True
     left_out_reason: str = ""
+    held_by: str = ""
     way: dict[str, Number | str] = field(default_factory=dict)
 
 

@@ -176,7 +176,7 @@ def driven(
         lands_as_expected_in=landings_in[2],
         share=None if follows_old_path or not known else _share(site, ran, section, held_deg),
         held_angle_deg=held_deg,
-        tail_rise_in=tail_rise_in(held_deg, site.tail_length_in),
+        tail_rise_in=tail_rise_in(held_deg + site.sag_deg, site.tail_length_in),
         mark_depth_in=section.mark_depth_in,
         down_from_top_in=down_in,
         up_from_slab_in=up_in,
@@ -227,7 +227,7 @@ def _why_no_drive(site: Site, ran: Ran, section: Section, held_deg: float) -> st
     room_in = _room_in(site, section)
     if room_in is not None and held_deg > steepest_deg(site, section) + LEVEL_DEG:
         room = tail_room(
-            held_deg,
+            held_deg + site.sag_deg,
             tail_length_in=site.tail_length_in,
             hammer_length_in=site.hammer_length_in,
             down_from_top_in=max(0.0, room_in),
@@ -282,7 +282,7 @@ def _drive_words(
             place += f", {show_length(up_in, site.system)} up from the slab"
     tail = ""
     if site.tail_length_in > 0:
-        rise = show_length(tail_rise_in(held_deg, site.tail_length_in), site.system)
+        rise = show_length(tail_rise_in(held_deg + site.sag_deg, site.tail_length_in), site.system)
         tail = f": tail {rise} up over {show_length(site.tail_length_in, site.system)}"
     return f"{how}{place}, held at {show_angle(held_deg)}{tail}. {lands_words(site, ran, landings_in)}"
 

@@ -85,6 +85,8 @@ class Site(Struct, frozen=True, kw_only=True):
     band_bottom_in: float
     tail_length_in: float
     """What sticks into the room when the drive starts."""
+    sag_deg: float = 0.0
+    """What its sag takes off at the hole, where the aim is taken by its height."""
     hammer_length_in: float = 0.0
     room_above_mark_in: float | None = None
     """From the mark up to the joists; None where nothing hangs over the room or it is not known."""
