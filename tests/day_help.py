@@ -155,7 +155,7 @@ def sign(day: Day, hazard: Hazard, anchor: str | None) -> None:
             HazardAnswered(**day.times(None), hazard=hazard.id, anchor=anchor, in_place=True, initials="IL")
         )
     else:
-        saved(day.answer_hazard(hazard.id, in_place=True, initials="IL", anchor=anchor))
+        saved(day.safety.answer_hazard(hazard.id, in_place=True, initials="IL", anchor=anchor))
 
 
 def clear_hazards(day: Day) -> None:
@@ -165,7 +165,7 @@ def clear_hazards(day: Day) -> None:
         for anchor in where:
             sign(day, hazard, anchor)
     for anchor in day.state.anchors:
-        saved(day.answer_pit_entry(anchor, somebody=False))
+        saved(day.safety.answer_pit_entry(anchor, somebody=False))
         for hold in day.standing_holds(anchor):
             if hold.id.endswith(" as it stands"):
-                saved(day.release_hold(hold.id, anchor, initials="Invented Engineer"))
+                saved(day.safety.release_hold(hold.id, anchor, initials="Invented Engineer"))

@@ -54,7 +54,7 @@ def again(day: Day, folder: Path, hands: Hands) -> Day:
 def test_a_note_says_what_it_is_about(
     day: Day, typed: str, said: tuple[str | None, str | None, bool, str]
 ) -> None:
-    entry = saved(day.note_here(typed, "A-1")).entry
+    entry = saved(day.beside.note_here(typed, "A-1")).entry
     assert isinstance(entry, Note)
     assert (entry.anchor, entry.wall, entry.for_owner, entry.text) == said
     assert entry.text in day.log()[0].words
@@ -63,14 +63,14 @@ def test_a_note_says_what_it_is_about(
 @pytest.mark.parametrize("typed", ["", "   ", "owner:", "wall: "])
 def test_a_note_without_words_is_asked_back(day: Day, typed: str) -> None:
     before = len(day.journal.entries)
-    assert refused(day.note_here(typed, "A-1")) == "Type the note."
+    assert refused(day.beside.note_here(typed, "A-1")) == "Type the note."
     assert len(day.journal.entries) == before
 
 
 def test_a_call_keeps_who_what_and_the_answer(day: Day) -> None:
-    saved(day.call_made("gas company", about="the mark at A-2", said="clear, no. 4711", anchor="A-2"))
+    saved(day.beside.call_made("gas company", about="the mark at A-2", said="clear, no. 4711", anchor="A-2"))
     assert day.log()[0].words == "A-2: called gas company about the mark at A-2: clear, no. 4711"
-    assert refused(day.call_made(" ")) == "Who was called?"
+    assert refused(day.beside.call_made(" ")) == "Who was called?"
 
 
 # People.
@@ -80,14 +80,14 @@ def test_one_entry_for_the_whole_crew_and_hours_without_breaks(
     day: Day, hands: Hands, tmp_path: Path
 ) -> None:
     names = people_known(day.state)
-    saved(day.people("in"))
+    saved(day.beside.people("in"))
     hands.on(hours=4, minutes=30)
-    saved(day.people("break"))
+    saved(day.beside.people("break"))
     hands.on(minutes=30)
-    saved(day.people("back"))
-    saved(day.people("in", "Late Sample"))
+    saved(day.beside.people("back"))
+    saved(day.beside.people("in", "Late Sample"))
     hands.on(hours=4)
-    saved(day.people("out", names[0]))
+    saved(day.beside.people("out", names[0]))
     hands.on(hours=1)
     hours = {one.who: one for one in person_hours(day.state.shared.beside.people, hands.now)}
     assert hours[names[0]].hours == pytest.approx(8.5)
@@ -100,12 +100,12 @@ def test_one_entry_for_the_whole_crew_and_hours_without_breaks(
 
 @pytest.mark.parametrize("what", ["out", "break", "back"])
 def test_nobody_leaves_who_has_not_come(day: Day, what: str) -> None:
-    assert "cannot be said of" in refused(day.people(what, "Late Sample"))
+    assert "cannot be said of" in refused(day.beside.people(what, "Late Sample"))
 
 
 def test_what_is_said_of_people_is_one_of_four(day: Day) -> None:
-    assert "in, out, break, back" in refused(day.people("asleep"))
-    assert refused(day.people("in", " ")) == "Who? Type the name."
+    assert "in, out, break, back" in refused(day.beside.people("asleep"))
+    assert refused(day.beside.people("in", " ")) == "Who? Type the name."
 
 
 def test_time_of_phases_is_that_of_the_entries(day: Day, hands: Hands) -> None:
@@ -124,28 +124,28 @@ def test_time_of_phases_is_that_of_the_entries(day: Day, hands: Hands) -> None:
 
 
 def test_a_tool_runs_by_the_clock_and_its_time_counts(day: Day, hands: Hands, tmp_path: Path) -> None:
-    saved(day.start_tool("wall drill"))
-    assert "runs already" in refused(day.start_tool("wall drill"))
+    saved(day.beside.start_tool("wall drill"))
+    assert "runs already" in refused(day.beside.start_tool("wall drill"))
     day = again(day, tmp_path, hands)
     hands.on(minutes=45)
-    saved(day.stop_tool("wall drill"))
+    saved(day.beside.stop_tool("wall drill"))
     assert day.state.shared.exposures[-1].hours == pytest.approx(0.75)
     assert not day.state.shared.beside.running
-    assert "was not started" in refused(day.stop_tool("wall drill"))
+    assert "was not started" in refused(day.beside.stop_tool("wall drill"))
     saved(day.take_back())
     assert "wall drill" in day.state.shared.beside.running
 
 
 def test_a_tool_that_nobody_stopped_is_asked_about(day: Day, hands: Hands) -> None:
-    saved(day.start_tool("wall drill"))
+    saved(day.beside.start_tool("wall drill"))
     hands.on(hours=20)
-    assert "say when it was laid down" in refused(day.stop_tool("wall drill"))
-    saved(day.stop_tool("wall drill", done_at=MORNING + timedelta(hours=2)))
+    assert "say when it was laid down" in refused(day.beside.stop_tool("wall drill"))
+    saved(day.beside.stop_tool("wall drill", done_at=MORNING + timedelta(hours=2)))
     assert day.state.shared.exposures[-1].hours == pytest.approx(2)
 
 
 def test_there_is_no_such_tool(day: Day) -> None:
-    assert "There is no tool spoon" in refused(day.start_tool("spoon"))
+    assert "There is no tool spoon" in refused(day.beside.start_tool("spoon"))
 
 
 # Inspections.
@@ -171,11 +171,11 @@ def test_what_the_permit_names_holds_the_backfill_until_it_passed(inspected: Day
     asked = asks_reason(backfill(inspected))
     assert SEEN in asked.sentence
     assert "Cover the pit meanwhile" in asked.sentence
-    saved(inspected.ask_inspection(SEEN, of="building office, 555-0177", expected="14:00"))
-    assert "expected 14:00" in inspected.inspections()[0].words
-    saved(inspected.inspected(SEEN, came=False))
+    saved(inspected.inspections.ask_inspection(SEEN, of="building office, 555-0177", expected="14:00"))
+    assert "expected 14:00" in inspected.inspections.listed()[0].words
+    saved(inspected.inspections.inspected(SEEN, came=False))
     assert len(ids(inspected)) == 1
-    saved(inspected.inspected(SEEN, passed=True, name="Ines Sample", anchors=["A-1"]))
+    saved(inspected.inspections.inspected(SEEN, passed=True, name="Ines Sample", anchors=["A-1"]))
     assert ids(inspected) == []
     assert ids(inspected, "A-2") != []
     saved(backfill(inspected))
@@ -183,13 +183,13 @@ def test_what_the_permit_names_holds_the_backfill_until_it_passed(inspected: Day
 
 def test_what_did_not_pass_holds_anew_whoever_released_it_before(inspected: Day) -> None:
     (first,) = ids(inspected)
-    saved(inspected.release_hold(first, "A-1", initials="Eng Sample"))
+    saved(inspected.safety.release_hold(first, "A-1", initials="Eng Sample"))
     assert ids(inspected) == []
-    saved(inspected.inspected(SEEN, name="Ines Sample", found="plate not square"))
+    saved(inspected.inspections.inspected(SEEN, name="Ines Sample", found="plate not square"))
     (again_,) = ids(inspected)
     assert again_ != first
     assert "plate not square" in asks_reason(backfill(inspected)).sentence
-    saved(inspected.inspected(SEEN, passed=True, name="Ines Sample"))
+    saved(inspected.inspections.inspected(SEEN, passed=True, name="Ines Sample"))
     assert ids(inspected) == []
 
 
@@ -201,23 +201,30 @@ def test_a_pit_that_cannot_stay_open_is_filled_with_a_reason(inspected: Day) -> 
 def test_what_was_done_before_the_result_is_judged_as_things_were(inspected: Day, hands: Hands) -> None:
     began = hands.now
     hands.on(hours=2)
-    saved(inspected.inspected(SEEN, passed=True, name="Ines Sample"))
+    saved(inspected.inspections.inspected(SEEN, passed=True, name="Ines Sample"))
     asks_reason(inspected.measure("A-1", "backfilled", "8", done_at=began))
 
 
 def test_an_inspection_entered_on_site_holds_the_step_that_it_names(day: Day) -> None:
     clear_hazards(day)
-    saved(day.want_inspection("mark on the wall", before="drill", wanted_by="engineer"))
+    saved(day.inspections.want_inspection("mark on the wall", before="drill", wanted_by="engineer"))
     held = [hold.sentence for hold in day.holds_on("core", "A-1")]
     assert any("mark on the wall" in one for one in held)
-    assert "already" in refused(day.want_inspection("mark on the wall"))
-    assert "no phase or step lunch" in refused(day.want_inspection("soup", before="lunch"))
-    assert "Nobody wants to see" in refused(day.inspected("soup", passed=True, name="Cook Sample"))
+    assert "already" in refused(day.inspections.want_inspection("mark on the wall"))
+    assert "no phase or step lunch" in refused(day.inspections.want_inspection("soup", before="lunch"))
+    assert "Nobody wants to see" in refused(
+        day.inspections.inspected("soup", passed=True, name="Cook Sample")
+    )
 
 
 def test_a_result_has_a_name_and_a_bad_one_says_why(inspected: Day) -> None:
-    assert refused(inspected.inspected(SEEN, passed=True)) == "Who came? The record keeps the name."
-    assert refused(inspected.inspected(SEEN, name="Ines Sample")) == "What is not right, in their words?"
+    assert (
+        refused(inspected.inspections.inspected(SEEN, passed=True)) == "Who came? The record keeps the name."
+    )
+    assert (
+        refused(inspected.inspections.inspected(SEEN, name="Ines Sample"))
+        == "What is not right, in their words?"
+    )
 
 
 def test_an_anchor_without_an_inspection_has_no_more_holds_and_no_press_more(day: Day) -> None:
@@ -227,7 +234,7 @@ def test_an_anchor_without_an_inspection_has_no_more_holds_and_no_press_more(day
 
 
 def test_a_permit_can_be_filled_in_on_site(day: Day) -> None:
-    saved(day.set_up("permit", {"number": "BP-7", "inspections": [{"what": SEEN}]}))
+    saved(day.site.set_up("permit", {"number": "BP-7", "inspections": [{"what": SEEN}]}))
     assert len(ids(day)) == 1
 
 
@@ -239,19 +246,19 @@ def test_a_walk_is_agreed_once_everything_was_looked_at(
     day: Day, walk: walks.WalkName, tmp_path: Path, hands: Hands
 ) -> None:
     first, *others = walks.things(walk)
-    saved(day.walk_seen(walk, first.id, "a hand long, old", place="north wall, by the window"))
-    assert "Not looked at yet" in refused(day.walk_agreed(walk, "Owner Sample"))
+    saved(day.walks.walk_seen(walk, first.id, "a hand long, old", place="north wall, by the window"))
+    assert "Not looked at yet" in refused(day.walks.walk_agreed(walk, "Owner Sample"))
     for thing in others:
-        saved(day.walk_seen(walk, thing.id))
-    assert refused(day.walk_agreed(walk, "")).startswith("Who walked along?")
-    saved(day.walk_agreed(walk, "Owner Sample", questions="when does the lawn grow back? spring"))
+        saved(day.walks.walk_seen(walk, thing.id))
+    assert refused(day.walks.walk_agreed(walk, "")).startswith("Who walked along?")
+    saved(day.walks.walk_agreed(walk, "Owner Sample", questions="when does the lawn grow back? spring"))
     day = again(day, tmp_path, hands)
     assert agreed(day.state, walk) is not None
-    assert day.walk(walk)[0].words == "north wall, by the window: a hand long, old"
-    saved(day.walk_seen(walk, first.id, "another one"))
+    assert day.walks.walk(walk)[0].words == "north wall, by the window: a hand long, old"
+    saved(day.walks.walk_seen(walk, first.id, "another one"))
     assert agreed(day.state, walk) is None
 
 
 def test_what_is_on_no_walk_is_refused(day: Day) -> None:
-    assert "is not on this walk" in refused(day.walk_seen("before", "wrench"))
-    assert "in a few words" in refused(day.walk_seen("before", "lawn", " "))
+    assert "is not on this walk" in refused(day.walks.walk_seen("before", "wrench"))
+    assert "in a few words" in refused(day.walks.walk_seen("before", "lawn", " "))

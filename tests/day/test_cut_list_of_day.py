@@ -42,7 +42,7 @@ def test_equal_days_ask_equal_questions_and_another_place_asks_another(day: Day)
     first = cut_question(day.state)
     saved(day.answer("A-1", "sod", "yes", reason="test"))
     assert cut_question(day.state) == first
-    saved(day.move_anchor("A-1", {"setback_in": 168, "drop_in": 8}, reason="a root"))
+    saved(day.site.move_anchor("A-1", {"setback_in": 168, "drop_in": 8}, reason="a root"))
     moved = cut_question(day.state)
     assert moved != first
     assert moved.rods[0].length_in > first.rods[0].length_in + 23
@@ -51,13 +51,13 @@ def test_equal_days_ask_equal_questions_and_another_place_asks_another(day: Day)
 
 def test_pieces_in_the_ground_stay_and_the_rest_is_asked(day: Day) -> None:
     before = cut_question(day.state).rods[0]
-    saved(day.drive_pieces("A-1", ["90"], reason="test"))
+    saved(day.truck.drive_pieces("A-1", ["90"], reason="test"))
     after = cut_question(day.state)
     assert after.rods[0].length_in == pytest.approx(before.length_in - 90)
     assert after.stock[0].count == 6
     rod = rod_of(day.state, day.state.anchors["A-1"])
     assert rod is not None
-    saved(day.drive_pieces("A-1", [str(after.rods[0].length_in)], reason="test"))
+    saved(day.truck.drive_pieces("A-1", [str(after.rods[0].length_in)], reason="test"))
     assert [one.anchor for one in cut_question(day.state).rods] == ["A-2", "A-3"]
 
 
@@ -72,7 +72,7 @@ def test_an_anchor_s_rod_is_drawn_in_the_pieces_that_the_list_gives_it(day: Day)
         assert sorted(rod.to_drive_in) == sorted(found.cuts.pieces_for(now.id))
         sources = sources_for(found.cuts, now.id)
         assert [piece.stock_in for piece in rod.pieces] == [sources[piece.number][0] for piece in rod.pieces]
-    saved(day.move_anchor("A-1", {"setback_in": 150, "drop_in": 8}, reason="a root"))
+    saved(day.site.move_anchor("A-1", {"setback_in": 150, "drop_in": 8}, reason="a root"))
     plan = rod_of(day.state, day.state.anchors["A-1"])
     assert plan is not None
     assert not found.question.holds(plan, "A-1")
@@ -80,13 +80,13 @@ def test_an_anchor_s_rod_is_drawn_in_the_pieces_that_the_list_gives_it(day: Day)
 
 def test_one_rod_short_is_said_and_a_rod_more_mends_it(day: Day) -> None:
     needed = line(day, "rods 90").needed
-    saved(day.count_stock("rods", needed - 1, size_in=(90.0,)))
-    saved(day.count_stock("rods", 0, size_in=(36.0,)))
+    saved(day.truck.count_stock("rods", needed - 1, size_in=(90.0,)))
+    saved(day.truck.count_stock("rods", 0, size_in=(36.0,)))
     found = loaded(day)
     assert found.word == ("1 SHORT", True)
     (short,) = found.short
     assert short.said == f"rods of 90 in: {needed - 1} left, {needed} needed, 1 short"
-    saved(day.count_stock("rods", needed, size_in=(90.0,)))
+    saved(day.truck.count_stock("rods", needed, size_in=(90.0,)))
     assert loaded(day).short == ()
 
 
@@ -111,29 +111,29 @@ def test_what_goes_into_an_anchor_leaves_the_truck_and_the_need(day: Day) -> Non
 def test_a_count_is_of_what_is_left_so_what_went_in_before_counts_no_more(day: Day) -> None:
     saved(day.answer("A-1", "plate-on", "yes", reason="test"))
     assert on_truck(day.state).nuts == 13
-    saved(day.count_stock("nuts", 13))
+    saved(day.truck.count_stock("nuts", 13))
     assert on_truck(day.state).nuts == 13
     saved(day.answer("A-2", "plate-on", "yes", reason="test"))
     assert on_truck(day.state).nuts == 12
 
 
 def test_couplings_are_used_by_the_pieces_they_join(day: Day) -> None:
-    saved(day.drive_pieces("A-1", ["90"], reason="test"))
+    saved(day.truck.drive_pieces("A-1", ["90"], reason="test"))
     assert on_truck(day.state).couplings == 8
-    saved(day.drive_pieces("A-1", ["60"], reason="test"))
+    saved(day.truck.drive_pieces("A-1", ["60"], reason="test"))
     assert on_truck(day.state).couplings == 7
-    saved(day.count_stock("couplings", 7))
-    saved(day.drive_pieces("A-1", ["20"], reason="test"))
+    saved(day.truck.count_stock("couplings", 7))
+    saved(day.truck.drive_pieces("A-1", ["20"], reason="test"))
     assert on_truck(day.state).couplings == 6
 
 
 def test_a_line_counted_today_says_so(day: Day) -> None:
     nuts = line(day, "nuts")
     assert not counted_today(day.state, nuts)
-    saved(day.count_stock(nuts.stock, 14, size_in=nuts.size_in))
+    saved(day.truck.count_stock(nuts.stock, 14, size_in=nuts.size_in))
     assert counted_today(day.state, nuts)
     rods = line(day, "rods 90")
-    saved(day.count_stock(rods.stock, 7, size_in=rods.size_in))
+    saved(day.truck.count_stock(rods.stock, 7, size_in=rods.size_in))
     assert counted_today(day.state, line(day, "rods 90"))
 
 
@@ -147,7 +147,7 @@ def test_a_rod_that_is_in_without_its_pieces_is_asked_about_and_stays_in_the_sum
     rod = rod_of(day.state, day.state.anchors["A-1"])
     assert rod is not None
     for length_in in rod.to_drive_in:
-        saved(day.drive_pieces("A-1", [length_in], reason="test"))
+        saved(day.truck.drive_pieces("A-1", [length_in], reason="test"))
     assert loaded(day).question.unentered == ()
 
 

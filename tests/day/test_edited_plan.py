@@ -70,11 +70,11 @@ def test_the_day_works_with_the_plan_that_it_opened_until_somebody_says_otherwis
         assert "edited since the day opened its plan: it differs in 1 place" in day.reports[0]
         assert len(day.journal.entries) == 2, "asking enters nothing"
         assert (
-            refused(day.take_edited_plan(name="", reason="rock there"))
+            refused(day.job_file.take_edited_plan(name="", reason="rock there"))
             == "Who takes the edited plan? Type the name."
         )
-        assert "Why does the plan change?" in refused(day.take_edited_plan(name="Pat", reason=" "))
-        saved(day.take_edited_plan(name="Pat Sample", reason="the engineer's sheet of Monday"))
+        assert "Why does the plan change?" in refused(day.job_file.take_edited_plan(name="Pat", reason=" "))
+        saved(day.job_file.take_edited_plan(name="Pat Sample", reason="the engineer's sheet of Monday"))
         assert day.job.ground.frost_depth_in == 42
         assert day.plan_changes() == ()
         assert day.state.anchors["N1"].value("setback_in") == 156
@@ -95,9 +95,9 @@ def test_going_on_with_the_opened_plan_is_asked_once_for_each_edit(
     opened().close()
     edit(job, "frost_depth = 30", "frost_depth = 42")
     with opened() as day:
-        saved(day.stay_with_opened_plan(name="Pat Sample"))
+        saved(day.job_file.stay_with_opened_plan(name="Pat Sample"))
         assert "no edited job file" not in day.reports
-        assert refused(day.stay_with_opened_plan(name="Pat")).startswith("The job file is the plan")
+        assert refused(day.job_file.stay_with_opened_plan(name="Pat")).startswith("The job file is the plan")
     with opened() as day:
         assert day.reports == ()
         assert day.job.ground.frost_depth_in == 30

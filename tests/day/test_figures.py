@@ -284,7 +284,7 @@ def recovered(day: Day, depth_in: float, kind: str) -> float:
     way = next(way for way in recovery.ways if way.kind == kind)
     assert way.held_angle_deg is not None
     saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
-    saved(day.take_way("A-1", depth_found_in=depth_in, way=day_way(way), reason="rock there"))
+    saved(day.rods.take_way("A-1", depth_found_in=depth_in, way=day_way(way), reason="rock there"))
     return way.held_angle_deg
 
 
@@ -309,7 +309,7 @@ def test_the_angle_of_a_way_on_is_held_in_every_figure_until_another_aim(tmp_pat
         # A tape that reads a little otherwise changes nothing of it.
         saved(day.measure("A-1", "thickness", "8 1/8", reason="rock there"))
         assert figures_for(day.state, "A-1").held_angle_deg == hold_deg
-        saved(day.change_aim("A-1", {"aim_depth_in": 44.0}, because="the engineer called"))
+        saved(day.aim.change_aim("A-1", {"aim_depth_in": 44.0}, because="the engineer called"))
         figures = figures_for(day.state, "A-1")
         assert figures.held_angle_deg == pytest.approx(math.degrees(math.atan2(16, 152.125)))
 
@@ -323,7 +323,7 @@ def test_a_lower_mark_brings_its_own_place_and_angle(tmp_path: Path) -> None:
         way = next(way for way in recover(day.state, "A-1", found).ways if way.kind == "lower mark")
         assert way.possible
         saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
-        saved(day.take_way("A-1", depth_found_in=35.5, way=day_way(way), reason="rock there"))
+        saved(day.rods.take_way("A-1", depth_found_in=35.5, way=day_way(way), reason="rock there"))
         figures = figures_for(day.state, "A-1")
         assert figures.inputs["mark_depth_in"].value == way.mark_depth_in
         assert figures.inputs["mark_depth_in"].source == "new aim"
@@ -439,7 +439,7 @@ def test_the_offices_torque_of_the_day_releases_the_tightening(tmp_path: Path) -
     rod = {"rod": {"diameter": 0.875, "threads_per_inch": 9, "coupling_corners": 1.2}}
     tools = {"tools": {"pit": "auger", "pit_depth": 60, "hole_diameter": 1.5}}
     with open_day(tmp_path, job_of(more={**rod, **tools}), figures=figures_for) as day:
-        saved(day.change_aim("A-1", {"torque_lbf_ft": 85.0}, because="the office called"))
+        saved(day.aim.change_aim("A-1", {"torque_lbf_ft": 85.0}, because="the office called"))
         figures = figures_for(day.state, "A-1")
         assert figures.torque is not None
         assert (figures.torque.torque_lbf_ft, figures.torque.source) == (85, "office")
@@ -471,7 +471,7 @@ def test_a_line_of_unknown_depth_across_the_rod_holds_until_exposed(tmp_path: Pa
         assert hold.steps == ("drive",)
         assert hold.override == "never"
         assert "Expose it there and type its depth" in hold.release
-        saved(day.expose_line("gas main", "14", anchor="A-1"))
+        saved(day.ground.expose_line("gas main", "14", anchor="A-1"))
         (watch,) = figures_for(day.state, "A-1").holds
         assert watch.released_by == "check"
 
@@ -496,12 +496,12 @@ def test_a_pit_in_a_tolerance_zone_is_dug_by_hand_or_released_by_name(tmp_path: 
     with open_day(tmp_path, job_of(more=near), figures=figures_for) as day:
         holds = [hold for hold in figures_for(day.state, "A-1").holds if hold.steps == ("pit",)]
         assert [hold.override for hold in holds] == ["with a name and reason"]
-        saved(day.override_hold(holds[0].id, "A-1", name="Invented Owner", reason="dug by hand"))
+        saved(day.safety.override_hold(holds[0].id, "A-1", name="Invented Owner", reason="dug by hand"))
         assert "pit" not in [
             step for hold in day.standing_holds("A-1") for step in hold.steps if hold.held_by == "figures"
         ]
         # Another place is judged anew.
-        saved(day.change_aim("A-1", {"setback_in": 156.0, "drop_in": 0.0}, because="moved"))
+        saved(day.aim.change_aim("A-1", {"setback_in": 156.0, "drop_in": 0.0}, because="moved"))
         assert any(hold.held_by == "figures" and hold.steps == ("pit",) for hold in day.standing_holds("A-1"))
 
 
@@ -509,13 +509,13 @@ def test_an_exposed_line_frees_the_pit(tmp_path: Path) -> None:
     near = line_of(points=[[0, 170], [800, 170]])
     with open_day(tmp_path, job_of(more=near), figures=figures_for) as day:
         assert ("pit",) in [hold.steps for hold in figures_for(day.state, "A-1").holds]
-        saved(day.expose_line("gas main", "10", anchor="A-1"))
+        saved(day.ground.expose_line("gas main", "10", anchor="A-1"))
         assert ("pit",) not in [hold.steps for hold in figures_for(day.state, "A-1").holds]
 
 
 def test_a_pit_on_the_line_itself_stays_held_when_the_line_is_exposed(tmp_path: Path) -> None:
     with open_day(tmp_path, job_of(more=line_of(points=[[0, 150], [800, 150]])), figures=figures_for) as day:
-        saved(day.expose_line("gas main", "10", anchor="A-1"))
+        saved(day.ground.expose_line("gas main", "10", anchor="A-1"))
         (hold,) = [hold for hold in figures_for(day.state, "A-1").holds if hold.steps == ("pit",)]
         assert "elsewhere" in hold.release
 
@@ -553,7 +553,7 @@ def test_drift_is_read_from_rods_as_they_were_driven(tmp_path: Path) -> None:
         for anchor in ("A-1", "A-2"):
             saved(day.measure(anchor, "held-angle", "5.3", reason="rock there"))
             way = e.Way(kind="accept", words="accept it")
-            saved(day.take_way(anchor, depth_found_in=40, way=way, reason="rock there"))
+            saved(day.rods.take_way(anchor, depth_found_in=40, way=way, reason="rock there"))
         drift = figures_for(day.state, "A-3").drift
         # Normal prior N(0, 1), spread 0.5: mean = (sum / 0.25) / (1 + n / 0.25), by hand.
         mean = 2 * (ran - 5.3) / 0.25 / (1 + 2 / 0.25)
@@ -564,7 +564,7 @@ def test_drift_is_read_from_rods_as_they_were_driven(tmp_path: Path) -> None:
         assert figures_for(day.state, "A-3").drift.mean_deg == pytest.approx(mean)
         before = figures_for(day.state, "A-3")
         assert before.held_angle_deg == pytest.approx(math.degrees(math.atan2(14, 152)))
-        saved(day.accept_drift("north", drift.mean_deg))
+        saved(day.aim.accept_drift("north", drift.mean_deg))
         after = figures_for(day.state, "A-3")
         assert after.held_angle_deg == pytest.approx(math.degrees(math.atan2(14, 152)) - mean)
         assert after.aim is not None
@@ -586,7 +586,7 @@ def test_a_rod_searched_for_and_then_found_is_a_first_drive(tmp_path: Path) -> N
     with open_day(tmp_path, job_of(mark_depth=28), figures=figures_for) as day:
         clear_hazards(day)
         way = e.Way(kind="search", words="search")
-        saved(day.take_way("A-1", depth_found_in=None, held_angle_deg=5.3, way=way, reason="rock there"))
+        saved(day.rods.take_way("A-1", depth_found_in=None, held_angle_deg=5.3, way=way, reason="rock there"))
         saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
         saved(day.measure("A-1", "depth-found", "40", reason="rock there"))
         assert figures_for(day.state, "A-1").drift.rods == 1

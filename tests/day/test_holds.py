@@ -83,9 +83,9 @@ def test_a_pit_s_depth_switches_on_what_the_rules_say(tmp_path: Path, depth: str
     sign_all_but(day, "way-out", "air", "protection", "edge-guard")
     saved(day.measure("A-1", "pit-depth", depth, reason="as it came"))
     assert held_by(day, "pit-size") == on
-    saved(day.answer_pit_entry("A-1", somebody=True))
+    saved(day.safety.answer_pit_entry("A-1", somebody=True))
     assert held_by(day, "pit-size") == on
-    saved(day.answer_pit_entry("A-1", somebody=False))
+    saved(day.safety.answer_pit_entry("A-1", somebody=False))
     assert held_by(day, "pit-size") == on & {"edge-guard"}, "nobody goes in: only the edge's guard stays"
 
 
@@ -108,9 +108,9 @@ def test_bad_air_is_asked_once_and_unanswered_is_yes(tmp_path: Path) -> None:
     day = open_day(tmp_path)
     sign_all_but(day, "air")
     assert held_by(day, "pit-size") == {"air"}
-    saved(day.answer_fact("bad air expected", answer=False))
+    saved(day.safety.answer_fact("bad air expected", answer=False))
     assert held_by(day, "pit-size") == set()
-    assert isinstance(day.answer_fact("good air", answer=True), Refused)
+    assert isinstance(day.safety.answer_fact("good air", answer=True), Refused)
     answers = {item.fact: item.answer for item in questions(day.state)}
     assert answers["bad air expected"] is False
     assert "private lines" not in answers, "it is a step of the morning, asked by kind"
@@ -124,10 +124,12 @@ def test_bad_air_is_asked_once_and_unanswered_is_yes(tmp_path: Path) -> None:
 def test_a_sign_of_cave_in_holds_at_any_depth(tmp_path: Path) -> None:
     day = open_day(tmp_path)
     sign_all_but(day, "cave-in-seen")
-    saved(day.answer_fact("bad air expected", answer=False))
+    saved(day.safety.answer_fact("bad air expected", answer=False))
     saved(day.measure("A-1", "pit-depth", "40", reason="as it came"))
     assert held_by(day, "pit-size") == set()
-    saved(day.answer_hazard("no-cave-in-sign", in_place=False, initials="Invented Person", anchor="A-1"))
+    saved(
+        day.safety.answer_hazard("no-cave-in-sign", in_place=False, initials="Invented Person", anchor="A-1")
+    )
     assert held_by(day, "pit-size") == {"no-cave-in-sign", "cave-in-seen"}
     assert held_by(day, "pit-size", "A-2") == set()
 
@@ -149,7 +151,7 @@ def test_a_bow_past_the_company_s_limit_holds_the_drilling(tmp_path: Path) -> No
     sign_all_but(day, "shoring")
     assert held_by(day, "drilled-angle") == {"shoring"}
     assert held_by(day, "drilled-angle", "A-2") == set()
-    saved(day.release_hold("shoring", "A-1", initials="Invented Person"))
+    saved(day.safety.release_hold("shoring", "A-1", initials="Invented Person"))
     assert held_by(day, "drilled-angle") == set()
 
 
@@ -175,8 +177,8 @@ def test_a_ticket_that_does_not_hold_good_holds_digging_and_driving(
     for step in day.steps_of("anchor"):
         digs = step.phase in {"pit", "drive"} and not step.makes_safe
         assert held_by(day, step.id) == ({hold} if digs else set()), step.id
-    assert isinstance(day.override_hold(hold, "A-1", name="x", reason="rock there"), Refused)
-    assert isinstance(day.release_hold(hold, "A-1", initials="x"), Refused)
+    assert isinstance(day.safety.override_hold(hold, "A-1", name="x", reason="rock there"), Refused)
+    assert isinstance(day.safety.release_hold(hold, "A-1", initials="x"), Refused)
 
 
 def test_a_ticket_is_good_to_the_minute_in_any_time_zone(tmp_path: Path) -> None:
@@ -212,7 +214,7 @@ def test_what_was_done_before_a_hazard_was_signed_is_held_when_entered_later(tmp
     assert "ppe" in {hold.id for hold in asked.holds}
     for hold in asked.holds:
         at = MORNING + timedelta(minutes=30)
-        saved(day.answer_hazard(hold.id, in_place=True, initials="IL", anchor=hold.anchor, done_at=at))
+        saved(day.safety.answer_hazard(hold.id, in_place=True, initials="IL", anchor=hold.anchor, done_at=at))
     saved(day.answer("A-2", "sod", done_at=MORNING + timedelta(hours=1)))
 
 
@@ -228,7 +230,7 @@ def test_a_drop_that_nobody_gave_holds_drilling_and_driving(tmp_path: Path) -> N
     assert held_by(day, "pit-depth") == set()
     saved(day.measure("A-1", "drop", "0"))
     assert held_by(day, "drilled-angle") == set()
-    saved(day.move_anchor("A-2", {"setback_in": 170}, reason="root"))
+    saved(day.site.move_anchor("A-2", {"setback_in": 170}, reason="root"))
     assert held_by(day, "drilled-angle", "A-2") == {"drop-unknown"}
 
 
@@ -237,7 +239,7 @@ def test_a_yard_that_is_a_plane_has_a_drop_everywhere(tmp_path: Path) -> None:
     anchors = (job.anchors[0].model_copy(update={"drop_in": None, "yard_slope": 0.05}), *job.anchors[1:])
     day = open_day(tmp_path, job.model_copy(update={"anchors": anchors}))
     clear_hazards(day)
-    saved(day.move_anchor("A-1", {"setback_in": 170}, reason="root"))
+    saved(day.site.move_anchor("A-1", {"setback_in": 170}, reason="root"))
     assert held_by(day, "drilled-angle") == set()
 
 
@@ -247,22 +249,24 @@ def test_a_yard_that_is_a_plane_has_a_drop_everywhere(tmp_path: Path) -> None:
 def test_a_release_is_signed_can_be_taken_back_and_is_nobody_s_default(tmp_path: Path) -> None:
     day = open_day(tmp_path)
     assert "ppe" in held_by(day, "sod")
-    assert "initials" in refused(day.release_hold("ppe", "A-1", initials="  "))
-    saved(day.release_hold("ppe", "A-1", initials="IL"))
+    assert "initials" in refused(day.safety.release_hold("ppe", "A-1", initials="  "))
+    saved(day.safety.release_hold("ppe", "A-1", initials="IL"))
     assert "ppe" not in held_by(day, "sod", "A-3")
     row = next(item for item in hazard_rows(day.state, day.hazards, None) if item.id == "ppe")
     assert (row.mark, row.who, row.at) == ("in place", "IL", MORNING)
     saved(day.take_back())
     assert "ppe" in held_by(day, "sod")
-    assert "holds nothing here" in refused(day.release_hold("nonsense", "A-1", initials="IL"))
+    assert "holds nothing here" in refused(day.safety.release_hold("nonsense", "A-1", initials="IL"))
 
 
 def test_an_override_is_possible_only_where_the_rule_lets_it_and_is_a_deviation(tmp_path: Path) -> None:
     day = open_day(tmp_path)
-    assert "never set aside" in refused(day.override_hold("ppe", "A-1", name="x", reason="rock there"))
-    assert "Who allowed" in refused(day.override_hold("owners-side", "A-1", name="", reason="rock there"))
-    assert "Why" in refused(day.override_hold("owners-side", "A-1", name="x", reason=""))
-    saved(day.override_hold("owners-side", "A-1", name="Invented Lead", reason="house stands empty"))
+    assert "never set aside" in refused(day.safety.override_hold("ppe", "A-1", name="x", reason="rock there"))
+    assert "Who allowed" in refused(
+        day.safety.override_hold("owners-side", "A-1", name="", reason="rock there")
+    )
+    assert "Why" in refused(day.safety.override_hold("owners-side", "A-1", name="x", reason=""))
+    saved(day.safety.override_hold("owners-side", "A-1", name="Invented Lead", reason="house stands empty"))
     assert "owners-side" not in held_by(day, "sod", "A-2")
     assert [item.kind for item in day.state.deviations] == ["override"]
     row = next(item for item in hazard_rows(day.state, day.hazards, "A-1") if item.id == "owners-side")
@@ -273,14 +277,14 @@ def test_rain_reopens_the_inspection_of_open_pits_only(tmp_path: Path) -> None:
     day = open_day(tmp_path)
     clear_hazards(day)
     for anchor in ("A-1", "A-2"):
-        saved(day.answer_pit_entry(anchor, somebody=True))
+        saved(day.safety.answer_pit_entry(anchor, somebody=True))
     saved(day.answer("A-1", "sod"))
     before = held_by(day, "pit-size", "A-1")
-    saved(day.reopen_inspection("rain"))
+    saved(day.safety.reopen_inspection("rain"))
     assert held_by(day, "pit-size", "A-1") == before | {"inspection", "no-cave-in-sign"}
     assert held_by(day, "pit-size", "A-2") == set()
-    saved(day.release_hold("inspection", "A-1", initials="Invented Person"))
-    saved(day.release_hold("no-cave-in-sign", "A-1", initials="Invented Person"))
+    saved(day.safety.release_hold("inspection", "A-1", initials="Invented Person"))
+    saved(day.safety.release_hold("no-cave-in-sign", "A-1", initials="Invented Person"))
     assert held_by(day, "pit-size", "A-1") == before
 
 
@@ -288,7 +292,7 @@ def test_the_inspection_is_of_its_day(tmp_path: Path) -> None:
     clock = Hands()
     with open_day(tmp_path, clock=clock) as day:
         clear_hazards(day)
-        saved(day.answer_pit_entry("A-1", somebody=True))
+        saved(day.safety.answer_pit_entry("A-1", somebody=True))
         assert held_by(day, "pit-size") == set()
     clock.on(hours=3)
     with open_day(tmp_path, clock=clock) as day:
@@ -307,11 +311,11 @@ def test_a_hazard_that_does_not_apply_says_so(tmp_path: Path) -> None:
     assert rows["edge-guard"] == "does not apply"
     assert rows["ppe"] == "open"
     assert rows["lifting"] == "warning"
-    saved(day.answer_hazard("ppe", in_place=False, initials="IL"))
+    saved(day.safety.answer_hazard("ppe", in_place=False, initials="IL"))
     rows = {item.id: item.mark for item in hazard_rows(day.state, day.hazards, "A-1")}
     assert rows["ppe"] == "not in place"
     assert "ppe" in held_by(day, "sod")
-    assert "at an anchor" in refused(day.answer_hazard("edge-guard", in_place=True, initials="IL"))
+    assert "at an anchor" in refused(day.safety.answer_hazard("edge-guard", in_place=True, initials="IL"))
 
 
 # Truth and safety.
@@ -331,7 +335,7 @@ def test_what_was_done_while_held_is_entered_with_a_reason_and_is_a_deviation(tm
 def test_nothing_ever_holds_what_makes_safe_even_at_a_dropped_anchor(tmp_path: Path) -> None:
     day = open_day(tmp_path, make_job(ticket=None))
     saved(day.answer("A-1", "sod", reason="was cut"))
-    saved(day.drop_anchor("A-1", reason="rock"))
+    saved(day.site.drop_anchor("A-1", reason="rock"))
     assert hand_over(day.state, day.clock()).open_pits == ("A-1",)
     for step in day.steps:
         if not step.makes_safe:
@@ -357,22 +361,22 @@ Draw = Callable[[st.SearchStrategy[Any]], Any]
 def _sign_all(day: Day, _draw: Draw, anchor: str) -> None:
     for hold in day.standing_holds(anchor):
         if hold.release != "fact":
-            day.release_hold(hold.id, anchor, initials="IL")
+            day.safety.release_hold(hold.id, anchor, initials="IL")
 
 
 def _answer_a_hazard(day: Day, draw: Draw, anchor: str) -> None:
     hazard = draw(st.sampled_from(day.hazards))
-    day.answer_hazard(hazard.id, in_place=draw(st.booleans()), initials="IL", anchor=anchor)
+    day.safety.answer_hazard(hazard.id, in_place=draw(st.booleans()), initials="IL", anchor=anchor)
 
 
 def _drive(day: Day, draw: Draw, anchor: str) -> None:
     way = e.Way(kind=draw(st.sampled_from(["search", "deepen", "re-drill"])), words="x")
-    day.take_way(anchor, depth_found_in=None, held_angle_deg=5, way=way, reason="rock there")
+    day.rods.take_way(anchor, depth_found_in=None, held_angle_deg=5, way=way, reason="rock there")
 
 
 def _move(day: Day, draw: Draw, anchor: str) -> None:
     out_in = draw(st.sampled_from([144.0, 150.0, 170.0]))
-    day.move_anchor(anchor, {"setback_in": out_in, "drop_in": 7.0}, reason="rock there")
+    day.site.move_anchor(anchor, {"setback_in": out_in, "drop_in": 7.0}, reason="rock there")
 
 
 def _step(day: Day, draw: Draw, anchor: str) -> None:
@@ -387,17 +391,19 @@ ACTS: tuple[Callable[[Day, Draw, str], object], ...] = (
     _answer_a_hazard,
     _drive,
     _move,
-    lambda day, draw, anchor: day.answer_pit_entry(anchor, somebody=draw(st.booleans())),
-    lambda day, draw, _: day.answer_fact("bad air expected", answer=draw(st.booleans())),
-    lambda day, _draw, _: day.reopen_inspection("rain"),
-    lambda day, _draw, _: day.marks_faded(),
+    lambda day, draw, anchor: day.safety.answer_pit_entry(anchor, somebody=draw(st.booleans())),
+    lambda day, draw, _: day.safety.answer_fact("bad air expected", answer=draw(st.booleans())),
+    lambda day, _draw, _: day.safety.reopen_inspection("rain"),
+    lambda day, _draw, _: day.safety.marks_faded(),
     lambda day, _draw, _: day.take_back(),
     lambda day, draw, anchor: day.measure(
         anchor, "watch-mark", draw(st.sampled_from(["0", "1/8", "1/2"])), reason="rock there"
     ),
     lambda day, _draw, anchor: day.answer(anchor, "core", "core with loose fill in it", reason="rock there"),
-    lambda day, draw, _: day.enter_exposure("chipping hammer", draw(st.sampled_from(["10 min", "5 h"]))),
-    lambda day, draw, _: day.judge_soil(
+    lambda day, draw, _: day.safety.enter_exposure(
+        "chipping hammer", draw(st.sampled_from(["10 min", "5 h"]))
+    ),
+    lambda day, draw, _: day.safety.judge_soil(
         draw(st.sampled_from(["rock", "A", "C"])), name="x", undisturbed=draw(st.booleans())
     ),
 )

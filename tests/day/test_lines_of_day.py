@@ -43,16 +43,16 @@ def by_lines(day: Day, anchor: str, phase: str = "drive") -> list[str]:
 def test_one_exposure_frees_the_anchors_whose_crossing_it_is_near_and_no_other(tmp_path: Path) -> None:
     with open_day(tmp_path, job(), figures=None) as day:
         assert [by_lines(day, ident) for ident in ALONG] == [["line"]] * 3
-        saved(day.expose_line("gas", "14", anchor="A-1"))
+        saved(day.ground.expose_line("gas", "14", anchor="A-1"))
         assert [by_lines(day, ident) for ident in ALONG] == [["watch"], ["line"], ["line"]]
-        saved(day.expose_line("gas", "14", anchor="A-3"))
+        saved(day.ground.expose_line("gas", "14", anchor="A-3"))
         assert [by_lines(day, ident) for ident in ALONG] == [["watch"], ["line"], ["watch"]]
 
 
 def test_the_company_says_how_far_along_a_line_one_exposure_serves(tmp_path: Path) -> None:
     rules = {"exposure_serves_in": {"value": 48, "said_by": "Invented Office"}}
     with open_day(tmp_path, job(rules=rules), figures=None) as day:
-        saved(day.expose_line("gas", "14", anchor="A-1"))
+        saved(day.ground.expose_line("gas", "14", anchor="A-1"))
         assert [by_lines(day, ident) for ident in ALONG] == [["watch"], ["watch"], ["line"]]
 
 
@@ -61,15 +61,15 @@ def test_between_two_exposures_only_where_the_company_says_so(tmp_path: Path) ->
     for folder, more, held in (("a", {}, "line"), ("b", {"rules": rules}, "watch")):
         (tmp_path / folder).mkdir()
         with open_day(tmp_path / folder, job(**more), figures=None) as day:
-            saved(day.expose_line("gas", "14", anchor="A-1"))
-            saved(day.expose_line("gas", "14", anchor="A-3"))
+            saved(day.ground.expose_line("gas", "14", anchor="A-1"))
+            saved(day.ground.expose_line("gas", "14", anchor="A-3"))
             assert by_lines(day, "A-2") == [held]
 
 
 def test_a_pit_s_zone_is_freed_by_an_exposure_there_only(tmp_path: Path) -> None:
     with open_day(tmp_path, job(out_in=160), figures=None) as day:
         assert [by_lines(day, ident, "pit") for ident in ALONG] == [["zone"]] * 3
-        saved(day.expose_line("gas", "14", anchor="A-1"))
+        saved(day.ground.expose_line("gas", "14", anchor="A-1"))
         assert [by_lines(day, ident, "pit") for ident in ALONG] == [[], ["zone"], ["zone"]]
 
 
@@ -128,51 +128,51 @@ def test_a_new_aim_mark_set_back_or_place_asks_for_the_watch_again(tmp_path: Pat
         folder = tmp_path / str(number)
         folder.mkdir()
         with open_day(folder, job(), figures=None) as day:
-            saved(day.expose_line("gas", "14", anchor="A-1"))
+            saved(day.ground.expose_line("gas", "14", anchor="A-1"))
             (watch,) = [hold for hold in day.standing_holds("A-1") if hold.line]
             assert "watches the line as the rod passes" in watch.text
             assert "CGA" in watch.source
-            refused(day.release_hold(watch.id, "A-1", initials=" "))
-            saved(day.release_hold(watch.id, "A-1", initials="IL"))
+            refused(day.safety.release_hold(watch.id, "A-1", initials=" "))
+            saved(day.safety.release_hold(watch.id, "A-1", initials="IL"))
             assert by_lines(day, "A-1") == []
-            saved(day.change_aim("A-1", values, because="a test"))
+            saved(day.aim.change_aim("A-1", values, because="a test"))
             assert by_lines(day, "A-1") == ["watch"], values
         assert day.state.deviations == ()
 
 
 def test_an_anchor_moved_along_the_line_past_what_was_laid_bare_holds_again(tmp_path: Path) -> None:
     with open_day(tmp_path, job(), figures=None) as day:
-        saved(day.expose_line("gas", "14", anchor="A-1"))
-        saved(day.change_aim("A-1", {"along_in": 140.0, "drop_in": 0.0}, because="a test"))
+        saved(day.ground.expose_line("gas", "14", anchor="A-1"))
+        saved(day.aim.change_aim("A-1", {"along_in": 140.0, "drop_in": 0.0}, because="a test"))
         assert by_lines(day, "A-1") == ["line"]
 
 
 def test_a_zone_set_aside_by_a_name_is_asked_again_where_the_pit_moves_along_the_wall(tmp_path: Path) -> None:
     with open_day(tmp_path, job(out_in=160), figures=None) as day:
         (zone,) = [hold for hold in day.standing_holds("A-1") if hold.line and "pit" in hold.steps]
-        saved(day.override_hold(zone.id, "A-1", name="Invented Owner", reason="dug by vacuum"))
+        saved(day.safety.override_hold(zone.id, "A-1", name="Invented Owner", reason="dug by vacuum"))
         assert by_lines(day, "A-1", "pit") == []
-        saved(day.change_aim("A-1", {"along_in": 112.0, "drop_in": 0.0}, because="a test"))
+        saved(day.aim.change_aim("A-1", {"along_in": 112.0, "drop_in": 0.0}, because="a test"))
         assert by_lines(day, "A-1", "pit") == ["zone"]
 
 
 def test_where_it_was_laid_bare_can_be_typed(tmp_path: Path) -> None:
     with open_day(tmp_path, job(), figures=None) as day:
-        saved(day.expose_line("gas", "1' 2 at 6 ft 3", anchor="A-1"))
+        saved(day.ground.expose_line("gas", "1' 2 at 6 ft 3", anchor="A-1"))
         (found,) = day.state.shared.exposed
         assert (found.depth_in, found.along_in, found.out_in) == (14, 100, 75)
         # It was found 5 in farther out than its mark: the steel is judged against where it was found.
         verdict = figures_for(day.state, "A-1").lines.lines[0]
         assert verdict.depth_in == pytest.approx(14)
         for text in ("", "deep", "14 at", "14 at the wall", "-4"):
-            assert refused(day.expose_line("gas", text, anchor="A-1"))
+            assert refused(day.ground.expose_line("gas", text, anchor="A-1"))
         assert len(day.state.shared.exposed) == 1
 
 
 def test_a_second_depth_at_the_same_place_stands_for_it_and_can_be_taken_back(tmp_path: Path) -> None:
     with open_day(tmp_path, job(), figures=None) as day:
-        saved(day.expose_line("gas", "14", anchor="A-1"))
-        saved(day.expose_line("gas", "36", anchor="A-1"))
+        saved(day.ground.expose_line("gas", "14", anchor="A-1"))
+        saved(day.ground.expose_line("gas", "36", anchor="A-1"))
         assert [one.depth_in for one in day.state.shared.exposed] == [36]
         assert "strike" in next(hold.text for hold in day.standing_holds("A-1") if hold.line)
         saved(day.take_back())
@@ -198,14 +198,14 @@ def test_an_exposure_of_an_older_journal_is_readable_counts_nowhere_and_that_is_
 
 def test_an_aim_that_clears_the_line_is_taken_where_it_stands_and_is_no_deviation(tmp_path: Path) -> None:
     with open_day(tmp_path, job(out_in=40), figures=None) as day:
-        saved(day.expose_line("gas", "31", anchor="A-1"))
+        saved(day.ground.expose_line("gas", "31", anchor="A-1"))
         (hold,) = [hold for hold in day.standing_holds("A-1") if hold.line]
-        advice = [one for one in day.advice("A-1") if hold.id in one.ends]
+        advice = [one for one in day.aim.advice("A-1") if hold.id in one.ends]
         assert advice, hold.text
         for one in advice:
-            weighed = day.weigh(one)
+            weighed = day.aim.weigh(one)
             assert hold.text in weighed.ends
-            saved(day.take_advice(one, agreed_by="Invented Engineer"))
+            saved(day.aim.take_advice(one, agreed_by="Invented Engineer"))
             assert by_lines(day, "A-1") in (["watch"], []), one.words
             assert day.state.deviations == ()
             saved(day.take_back())

@@ -88,7 +88,7 @@ def test_each_depth_switches_exactly_what_its_rules_say(
     assert rules.value == f"{len(said)} apply"
     assert said & {"way out", "air", "protection", "edge guard"} == {trade.get(name, name) for name in on}
     assert "no depth is safe" in fact_of(day, "depth").note
-    saved(day.answer_pit_entry("A-1", somebody=False))
+    saved(day.safety.answer_pit_entry("A-1", somebody=False))
     assert held_by(day, "plate-on") & by_depth == on & {"edge-guard"}
     for step in ("backfilled", "trimmed", "closed"):
         assert held_by(day, step) == set()
@@ -98,7 +98,7 @@ def test_where_nobody_goes_in_the_inspection_stays_and_only_warns(tmp_path: Path
     day = open_day(tmp_path)
     assert row(day, "inspection").mark == "open"
     assert row(day, "inspection").holds == ("pit-size", "plate")
-    saved(day.answer_pit_entry("A-1", somebody=False))
+    saved(day.safety.answer_pit_entry("A-1", somebody=False))
     for hazard in ("inspection", "spoil-back"):
         assert row(day, hazard).mark == "warning"
         assert row(day, hazard).holds == ()
@@ -128,32 +128,32 @@ def test_the_slope_follows_the_soil_as_judged(
     day = open_day(tmp_path, make_job(ground={"soil_type": None}))
     assert fact_of(day, "soil").warns
     if judged is not None:
-        saved(day.judge_soil(judged, name="Invented Person", undisturbed=undisturbed))
+        saved(day.safety.judge_soil(judged, name="Invented Person", undisturbed=undisturbed))
     assert fact_of(day, "soil").value == counts
     assert fact_of(day, "slope").value == back
 
 
 def test_only_rock_that_was_never_dug_does_without_protection(tmp_path: Path) -> None:
     day = open_day(tmp_path, make_job(tools={"pit_depth": 66}))
-    saved(day.judge_soil("rock", name="Invented Person"))
+    saved(day.safety.judge_soil("rock", name="Invented Person"))
     assert "protection" in held_by(day, "plate-on")
-    saved(day.judge_soil("rock", name="Invented Person", undisturbed=True))
+    saved(day.safety.judge_soil("rock", name="Invented Person", undisturbed=True))
     assert "protection" not in held_by(day, "plate-on")
     saved(day.take_back())
     assert "protection" in held_by(day, "plate-on")
-    assert "name" in refused(day.judge_soil("B", name=" "))
-    assert isinstance(day.judge_soil("D", name="x"), Refused)
+    assert "name" in refused(day.safety.judge_soil("B", name=" "))
+    assert isinstance(day.safety.judge_soil("D", name="x"), Refused)
 
 
 def test_the_wall_s_own_footing_counts_with_the_others(tmp_path: Path) -> None:
     job = make_job(tools={"pit_depth": 96})
     deep = job.model_copy(update={"walls": (job.walls[0].model_copy(update={"base_to_grade_in": 10.0}),)})
     day = open_day(tmp_path, deep)
-    saved(day.answer_pit_entry("A-1", somebody=False))
+    saved(day.safety.answer_pit_entry("A-1", somebody=False))
     assert fact_of(day, "footing").value == "11 ft 6 in away"
     assert "near-footing" in held_by(day, "sod"), "93 in below it, at 1-1/2 to 1, ask for 139 1/2 in"
     assert "138" not in row(day, "near-footing").detail
-    saved(day.release_hold("near-footing", "A-1", initials="Invented Engineer"))
+    saved(day.safety.release_hold("near-footing", "A-1", initials="Invented Engineer"))
     assert "near-footing" not in held_by(day, "sod")
 
 
@@ -187,13 +187,15 @@ def test_a_pit_outside_the_ticket_s_area_holds_digging_and_driving_there_only(tm
     clear_hazards(day)
     read_watch_marks(day)
     assert held_by(day, "sod") == set(), "touching the edge is inside"
-    saved(day.move_anchor("A-1", {"setback_in": 144.1, "drop_in": 7.0}, reason="root"))
+    saved(day.site.move_anchor("A-1", {"setback_in": 144.1, "drop_in": 7.0}, reason="root"))
     for step in ("sod", "pit-depth", "held-angle", "depth-found"):
         assert held_by(day, step) == {"pit-outside-area"}, step
     assert held_by(day, "drilled-angle") == set()
     assert held_by(day, "sod", "A-2") == set()
-    assert isinstance(day.release_hold("pit-outside-area", "A-1", initials="x"), Refused)
-    assert isinstance(day.override_hold("pit-outside-area", "A-1", name="x", reason="rock there"), Refused)
+    assert isinstance(day.safety.release_hold("pit-outside-area", "A-1", initials="x"), Refused)
+    assert isinstance(
+        day.safety.override_hold("pit-outside-area", "A-1", name="x", reason="rock there"), Refused
+    )
     saved(day.measure("A-1", "setback", "144", reason="as it came"))
     assert held_by(day, "sod") == set(), "as built beats plan"
 
@@ -208,12 +210,12 @@ def test_past_the_property_line_somebody_named_lets_it_go_on_for_that_place_only
     day = open_day(tmp_path, make_job(property_line=line))
     clear_hazards(day)
     assert held_by(day, "sod") == set()
-    saved(day.move_anchor("A-1", {"setback_in": 160.0, "drop_in": 7.0}, reason="deck"))
+    saved(day.site.move_anchor("A-1", {"setback_in": 160.0, "drop_in": 7.0}, reason="deck"))
     (hold,) = day.holds_on("sod", "A-1")
-    assert "name" in refused(day.release_hold(hold.id, "A-1", initials=""))
-    saved(day.release_hold(hold.id, "A-1", initials="Invented Neighbour's letter"))
+    assert "name" in refused(day.safety.release_hold(hold.id, "A-1", initials=""))
+    saved(day.safety.release_hold(hold.id, "A-1", initials="Invented Neighbour's letter"))
     assert held_by(day, "sod") == set()
-    saved(day.move_anchor("A-1", {"setback_in": 170.0, "drop_in": 7.0}, reason="deck"))
+    saved(day.site.move_anchor("A-1", {"setback_in": 170.0, "drop_in": 7.0}, reason="deck"))
     assert held_by(day, "sod") != set()
 
 
@@ -221,9 +223,9 @@ def test_marks_that_fade_are_asked_for_again_at_once_and_each_day(tmp_path: Path
     clock = Hands()
     with open_day(tmp_path, clock=clock) as day:
         clear_hazards(day)
-        saved(day.marks_faded("rain"))
+        saved(day.safety.marks_faded("rain"))
         assert held_by(day, "sod") == {"marks-on-ground"}
-        saved(day.release_hold("marks-on-ground", "A-1", initials="IL"))
+        saved(day.safety.release_hold("marks-on-ground", "A-1", initials="IL"))
         assert held_by(day, "sod") == set()
         assert ("marks-on-ground", "asked for again", "rain") in {
             (item["id"], item["said"], item.get("note")) for item in record_of(day)["hold"]
@@ -246,7 +248,7 @@ def test_the_watch_mark_is_read_before_each_drive_and_each_day(tmp_path: Path) -
         assert held_by(day, "wax") == set()
         assert held_by(day, "wax", "A-2") == {"watch-mark"}
         way = e.Way(kind="re-drill", words="steeper", values={"angle_deg": 8.0})
-        saved(day.take_way("A-1", depth_found_in=33, held_angle_deg=5.3, way=way))
+        saved(day.rods.take_way("A-1", depth_found_in=33, held_angle_deg=5.3, way=way))
         assert held_by(day, "wax") == {"watch-mark"}
         saved(day.measure("A-1", "watch-mark", "1/16"))
         assert held_by(day, "wax") == set()
@@ -271,8 +273,8 @@ def test_movement_past_the_stop_value_stops_the_whole_wall_and_nothing_that_make
         assert bool(held) is not step.makes_safe, step.id
     (hold,) = day.holds_on("sod", "A-2")
     assert "3/16" in hold.text
-    assert isinstance(day.override_hold(hold.id, "A-2", name="x", reason="rock there"), Refused)
-    saved(day.release_hold(hold.id, "A-2", initials="Invented Engineer"))
+    assert isinstance(day.safety.override_hold(hold.id, "A-2", name="x", reason="rock there"), Refused)
+    saved(day.safety.release_hold(hold.id, "A-2", initials="Invented Engineer"))
     assert held_by(day, "sod", "A-1") == held_by(day, "sod", "A-3") == set()
     saved(day.measure("A-3", "watch-mark", "1/4", reason="more"))
     assert held_by(day, "sod", "A-1") != set(), "what moves on is asked about anew"
@@ -298,9 +300,9 @@ def test_loose_fill_in_one_core_stops_drilling_and_driving_until_somebody_knows_
     for step in ("drilled-angle", "held-angle"):
         assert held_by(day, step, "A-2") == {"loose-fill"}, "what was signed before the find does not count"
     assert held_by(day, "sod", "A-2") == set()
-    saved(day.release_hold("loose-fill", "A-2", initials="Invented Laboratory: no asbestos"))
+    saved(day.safety.release_hold("loose-fill", "A-2", initials="Invented Laboratory: no asbestos"))
     assert held_by(day, "drilled-angle", "A-2") == set()
-    saved(day.answer_fact("loose fill found", answer=True))
+    saved(day.safety.answer_fact("loose fill found", answer=True))
     assert held_by(day, "drilled-angle", "A-2") == {"loose-fill"}, "another find is asked about anew"
 
 
@@ -311,7 +313,7 @@ def test_a_pit_left_open_overnight_is_looked_at_before_anybody_goes_in(tmp_path:
     clock = Hands()
     with open_day(tmp_path, clock=clock) as day:
         clear_hazards(day)
-        saved(day.answer_pit_entry("A-1", somebody=True))
+        saved(day.safety.answer_pit_entry("A-1", somebody=True))
         saved(day.answer("A-1", "sod"))
         assert row(day, "left-overnight").mark == "does not apply"
     clock.on(days=1)
@@ -319,9 +321,9 @@ def test_a_pit_left_open_overnight_is_looked_at_before_anybody_goes_in(tmp_path:
         assert {"left-overnight", "inspection"} <= held_by(day, "plate-on")
         assert "left-overnight" not in held_by(day, "plate-on", "A-2")
         assert fact_of(day, "overnight").warns
-        saved(day.release_hold("left-overnight", "A-1", initials="Invented Person"))
+        saved(day.safety.release_hold("left-overnight", "A-1", initials="Invented Person"))
         assert "left-overnight" not in held_by(day, "plate-on")
-        saved(day.answer_pit_entry("A-1", somebody=False))
+        saved(day.safety.answer_pit_entry("A-1", somebody=False))
         saved(day.take_back(day.state.last_n - 1))
         assert row(day, "left-overnight").mark == "warning", "nobody goes in: a warning, no hold"
 
@@ -332,11 +334,11 @@ def test_a_pit_left_open_overnight_is_looked_at_before_anybody_goes_in(tmp_path:
 def test_hours_over_all_tasks_ask_for_the_respirator_and_hold_the_drill(tmp_path: Path) -> None:
     day = open_day(tmp_path)
     clear_hazards(day)
-    saved(day.enter_exposure("wall drill", "2 h 30"))
-    saved(day.enter_exposure("power saw", "1 h 30", indoors=False))
+    saved(day.safety.enter_exposure("wall drill", "2 h 30"))
+    saved(day.safety.enter_exposure("power saw", "1 h 30", indoors=False))
     assert held_by(day, "drilled-angle") == set(), "four hours in all are not over four"
     assert shift_exposure(day.state).dust.factor == 0
-    saved(day.enter_exposure("wall drill", "6 min"))
+    saved(day.safety.enter_exposure("wall drill", "6 min"))
     assert shift_exposure(day.state).dust.factor == 10
     assert "APF 10" in row(day, "respirator").detail
     saved(day.take_back())
@@ -346,9 +348,9 @@ def test_hours_over_all_tasks_ask_for_the_respirator_and_hold_the_drill(tmp_path
 def test_chipping_indoors_asks_for_the_respirator_from_the_first_minute(tmp_path: Path) -> None:
     day = open_day(tmp_path)
     assert "respirator" not in held_by(day, "drilled-angle")
-    saved(day.enter_exposure("chipping hammer", "10 min"))
+    saved(day.safety.enter_exposure("chipping hammer", "10 min"))
     assert "respirator" in held_by(day, "drilled-angle")
-    saved(day.release_hold("respirator", "A-1", initials="IL"))
+    saved(day.safety.release_hold("respirator", "A-1", initials="IL"))
     assert "respirator" not in held_by(day, "drilled-angle")
     assert any("APF 10" in words for words in exposure_words(day.state, day.clock()))
 
@@ -357,24 +359,24 @@ def test_the_noise_dose_is_projected_to_the_end_of_the_shift_and_says_by_which_t
     clock = Hands()
     day = open_day(tmp_path, clock=clock)
     clock.on(hours=2)
-    saved(day.enter_exposure("wall drill", "30 min"))
+    saved(day.safety.enter_exposure("wall drill", "30 min"))
     noise = shift_noise(day.state, clock())
     assert noise.now.share == pytest.approx(0.25), "half an hour at 100 dBA of two"
     assert noise.at_this_pace.share == pytest.approx(1.0), "a quarter of an hour in each hour, eight hours"
     assert noise.without_a_pause.share == pytest.approx(0.25 + 3.0)
     assert noise.ends == MORNING + timedelta(hours=8)
     assert any("Table D-2" in words for words in exposure_words(day.state, clock()))
-    saved(day.enter_exposure("driving hammer", "50 min at 105 dBA"))
+    saved(day.safety.enter_exposure("driving hammer", "50 min at 105 dBA"))
     assert "noise-dose" in {hold.id for hold in day.holds_on("held-angle", "A-1")}
-    saved(day.release_hold("noise-dose", "A-1", initials="Invented Lead"))
+    saved(day.safety.release_hold("noise-dose", "A-1", initials="Invented Lead"))
     assert "noise-dose" not in {hold.id for hold in day.holds_on("held-angle", "A-1")}
 
 
 def test_time_of_one_person_is_that_person_s_and_the_one_with_the_most_is_shown(tmp_path: Path) -> None:
     day = open_day(tmp_path)
-    saved(day.enter_exposure("wall drill", "1 h by KS"))
-    saved(day.enter_exposure("wall drill", "30 min by PS"))
-    saved(day.enter_exposure("auger engine", "30 min"))
+    saved(day.safety.enter_exposure("wall drill", "1 h by KS"))
+    saved(day.safety.enter_exposure("wall drill", "30 min by PS"))
+    saved(day.safety.enter_exposure("auger engine", "30 min"))
     seen = shift_exposure(day.state)
     assert seen.who == "KS"
     assert seen.dust.total_hours == pytest.approx(1.0)
@@ -384,11 +386,11 @@ def test_time_of_one_person_is_that_person_s_and_the_one_with_the_most_is_shown(
 def test_yesterday_s_hours_do_not_count_and_stand_in_the_record(tmp_path: Path) -> None:
     clock = Hands()
     with open_day(tmp_path, clock=clock) as day:
-        saved(day.enter_exposure("chipping hammer", "3 h at 98.5 dBA"))
+        saved(day.safety.enter_exposure("chipping hammer", "3 h at 98.5 dBA"))
     clock.on(days=1)
     with open_day(tmp_path, clock=clock) as day:
         assert shift_exposure(day.state).times == ()
-        saved(day.enter_exposure("chipping hammer", "1 h", done_at=MORNING + timedelta(hours=4)))
+        saved(day.safety.enter_exposure("chipping hammer", "1 h", done_at=MORNING + timedelta(hours=4)))
         assert shift_exposure(day.state).times == ()
         found = record_of(day)["exposure"]
         assert [(item["tool"], item["hours"], item.get("level_dba")) for item in found] == [
@@ -421,9 +423,9 @@ def test_what_is_no_time_on_a_tool_is_asked_back(text: str) -> None:
 
 def test_a_tool_that_there_is_not_and_strange_text_are_refused(tmp_path: Path) -> None:
     day = open_day(tmp_path)
-    assert "wall drill" in refused(day.enter_exposure("broom", "1 h"))
-    assert "45 min" in refused(day.enter_exposure("wall drill", "at by"))
-    assert isinstance(day.enter_exposure("wall drill", "1 h at 999 dBA"), Refused)
+    assert "wall drill" in refused(day.safety.enter_exposure("broom", "1 h"))
+    assert "45 min" in refused(day.safety.enter_exposure("wall drill", "at by"))
+    assert isinstance(day.safety.enter_exposure("wall drill", "1 h at 999 dBA"), Refused)
 
 
 def test_minutes_are_said_as_people_say_them() -> None:
@@ -494,10 +496,10 @@ def test_the_record_says_of_every_hold_who_released_it_and_when(tmp_path: Path) 
     clock = Hands()
     day = open_day(tmp_path, clock=clock)
     clear_hazards(day)
-    saved(day.judge_soil("B", name="Invented Person"))
-    saved(day.reopen_inspection("rain"))
+    saved(day.safety.judge_soil("B", name="Invented Person"))
+    saved(day.safety.reopen_inspection("rain"))
     clock.on(minutes=30)
-    saved(day.answer_hazard("inspection", in_place=True, initials="Invented Person"))
+    saved(day.safety.answer_hazard("inspection", in_place=True, initials="Invented Person"))
     found = record_of(day)["hold"]
     assert {item["id"] for item in found} >= {hazard.id for hazard in day.hazards}
     assert all(item["done_at"] for item in found)
@@ -512,11 +514,11 @@ def test_the_record_says_of_every_hold_who_released_it_and_when(tmp_path: Path) 
 def test_what_is_seen_in_a_pit_is_not_signed_before_there_is_one(tmp_path: Path, hazard: Hazard) -> None:
     day = open_day(tmp_path)
     assert hazard.scope == "anchor"
-    sentence = refused(day.answer_hazard(hazard.id, in_place=True, initials="IL", anchor="A-1"))
+    sentence = refused(day.safety.answer_hazard(hazard.id, in_place=True, initials="IL", anchor="A-1"))
     assert "There is no pit at A-1 yet" in sentence
-    saved(day.answer_hazard(hazard.id, in_place=False, initials="IL", anchor="A-1"))
+    saved(day.safety.answer_hazard(hazard.id, in_place=False, initials="IL", anchor="A-1"))
     saved(day.answer("A-1", "sod", reason="begun by the outside crew"))
-    saved(day.answer_hazard(hazard.id, in_place=True, initials="IL", anchor="A-1"))
+    saved(day.safety.answer_hazard(hazard.id, in_place=True, initials="IL", anchor="A-1"))
 
 
 def test_a_hold_of_a_pit_that_is_not_there_waits_for_it(tmp_path: Path) -> None:
@@ -539,5 +541,5 @@ def test_every_hazard_of_one_pit_that_holds_only_work_in_it_is_seen_in_it() -> N
 def test_lines_of_the_owner_s_that_are_in_the_job_are_not_answered_away(tmp_path: Path) -> None:
     line = {"name": "lamp feed", "wall": "north", "kind": "electric", "private": True}
     day = open_day(tmp_path, make_job(lines=[{**line, "points": [[0, 30], [900, 30]]}]))
-    assert "lamp feed" in refused(day.answer_fact("private lines", answer=False))
-    saved(day.answer_fact("private lines", answer=True))
+    assert "lamp feed" in refused(day.safety.answer_fact("private lines", answer=False))
+    saved(day.safety.answer_fact("private lines", answer=True))

@@ -27,13 +27,13 @@ def open_sample(folder: Path, name: str) -> Day:
 def release(day: Day, hold: Hold, anchor: str) -> None:
     """Do what the hold asks for: sign it, or measure what it names."""
     if hold.release != "fact":
-        saved(day.release_hold(hold.id, anchor, initials="Invented Lead"))
+        saved(day.safety.release_hold(hold.id, anchor, initials="Invented Lead"))
     elif hold.id == "drop-unknown":
         saved(day.measure(anchor, "drop", "7 1/2 in"))
     elif hold.id == "watch-mark":
         saved(day.measure(anchor, "watch-mark", "0"))
     elif hold.id.startswith(("zone at ", "line at ")):
-        saved(day.expose_line(hold.line, "14 in", anchor=anchor))
+        saved(day.ground.expose_line(hold.line, "14 in", anchor=anchor))
     else:
         raise AssertionError(f"{hold.id}: {hold.sentence}")
 
@@ -46,7 +46,7 @@ def test_every_hold_of_a_sample_says_what_to_do_and_goes_by_doing_it(
     with open_sample(tmp_path, name) as day:
         asked: dict[str, int] = {}
         for now in tuple(day.state.live()):
-            saved(day.answer_pit_entry(now.id, somebody=somebody))
+            saved(day.safety.answer_pit_entry(now.id, somebody=somebody))
             for step in day.steps_of("anchor"):
                 # What is done about one may bring another: a line laid bare is watched as the rod passes.
                 while holds := day.holds_on(step.id, now.id):

@@ -37,7 +37,7 @@ def read_all(day: Day, more_in: tuple[float, ...]) -> None:
         bow_in = 1.0 + more_in[number % len(more_in)]
         heights = ((text(4), text(6)), (text(44), text(6 - bow_in)), (text(84), text(6)))
         line = {"resolution": "1 mm"} if metric else {"resolution": "1/16"}
-        saved(day.read_wall(now.id, "before", heights, **line))
+        saved(day.walls.read_wall(now.id, "before", heights, **line))
 
 
 @pytest.mark.parametrize("sample", ["block-wall", "clay-tile-tight", "poured-deep-frost-metric"])

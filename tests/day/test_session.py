@@ -67,7 +67,7 @@ def test_a_second_start_is_refused_and_the_first_goes_on(tmp_path: Path) -> None
     with open_day(tmp_path) as day:
         with pytest.raises(JournalHeldError, match="already open"):
             open_day(tmp_path)
-        saved(day.note("still here"))
+        saved(day.beside.note("still here"))
 
 
 def test_a_journal_of_a_newer_version_is_refused(tmp_path: Path) -> None:
@@ -258,8 +258,8 @@ def test_undo_says_what_it_took_back_and_goes_back_to_the_start_of_the_day(tmp_p
     clear_hazards(day)
     saved(day.measure("A-1", "setback", "12 ft"))
     saved(day.answer("A-2", "sod"))
-    assert saved(day.take_back()).words.startswith("Undone: A-2: Sod")
-    assert saved(day.take_back()).words == "Undone: A-1: Set-back, wall face to pit middle: 12 ft"
+    assert saved(day.take_back()).words.startswith("Taken back: A-2: Sod")
+    assert saved(day.take_back()).words == "Taken back: A-1: Set-back, wall face to pit middle: 12 ft"
     for _ in range(1000):
         outcome = day.take_back()
         if isinstance(outcome, Refused):
@@ -283,12 +283,12 @@ def test_undo_of_one_entry_in_the_middle(day: Day) -> None:
 def test_undo_does_not_reach_past_yesterday_nor_past_a_signature(tmp_path: Path) -> None:
     clock = Hands()
     with open_day(tmp_path, clock=clock) as day:
-        saved(day.note("first day"))
+        saved(day.beside.note("first day"))
     clock.on(days=1)
     with open_day(tmp_path, clock=clock) as day:
         assert isinstance(day.take_back(), Refused)
-        saved(day.note("second day"))
-        saved(day.record_signed("ab" * 32, revision=1, name="Invented Lead"))
+        saved(day.beside.note("second day"))
+        saved(day.site.record_signed("ab" * 32, revision=1, name="Invented Lead"))
         assert "revision" in refused(day.take_back())
 
 
@@ -307,7 +307,7 @@ def test_undo_in_any_order_is_the_same_as_reading_the_journal_anew(
             elif what == "answer":
                 day.answer(anchor, "sod", data.draw(st.sampled_from(["yes", "no"])), reason="rock there")
             elif what == "pit":
-                day.answer_pit_entry(anchor, somebody=data.draw(st.booleans()))
+                day.safety.answer_pit_entry(anchor, somebody=data.draw(st.booleans()))
             else:
                 day.take_back()
         stands = day.state
@@ -322,7 +322,7 @@ def test_a_way_on_keeps_how_the_rod_was_found_as_its_steps_do_and_sets_the_new_a
     read_watch_marks(day)
     saved(day.measure("A-1", "held-angle", "5.3"))
     way = e.Way(kind="re-drill", words="re-drill at 8.6°", values={"angle_deg": 8.6})
-    said = saved(day.take_way("A-1", depth_found_in=33, way=way)).words
+    said = saved(day.rods.take_way("A-1", depth_found_in=33, way=way)).words
     assert said == "A-1: way on: re-drill at 8.6°"
     kinds = [(entry.kind, getattr(entry, "quantity", "")) for entry in day.journal.entries[-3:]]
     assert kinds == [
@@ -347,70 +347,72 @@ def test_a_way_on_keeps_how_the_rod_was_found_as_its_steps_do_and_sets_the_new_a
 def test_accepting_a_shallow_rod_needs_a_reason(day: Day) -> None:
     read_watch_marks(day)
     accept = e.Way(kind="accept", words="accepted")
-    asks_reason(day.take_way("A-1", depth_found_in=33, held_angle_deg=5.3, way=accept))
-    saved(day.take_way("A-1", depth_found_in=33, held_angle_deg=5.3, way=accept, reason="engineer on site"))
+    asks_reason(day.rods.take_way("A-1", depth_found_in=33, held_angle_deg=5.3, way=accept))
+    saved(
+        day.rods.take_way("A-1", depth_found_in=33, held_angle_deg=5.3, way=accept, reason="engineer on site")
+    )
     assert [item.kind for item in day.state.deviations] == ["drive"]
     assert row(day, "depth-found") == "deviation"
 
 
 def test_a_drive_that_cannot_be_is_refused(day: Day) -> None:
     accept = e.Way(kind="accept", words="accepted")
-    assert "which angle" in refused(day.take_way("A-1", accept, depth_found_in=33))
-    assert "does not show" in refused(day.take_way("A-1", accept, depth_found_in=60, held_angle_deg=5))
-    assert "did not show" in refused(day.take_way("A-1", accept, depth_found_in=None, held_angle_deg=5))
-    assert isinstance(day.take_way("A-1", accept, depth_found_in=33, held_angle_deg=95), Refused)
+    assert "which angle" in refused(day.rods.take_way("A-1", accept, depth_found_in=33))
+    assert "does not show" in refused(day.rods.take_way("A-1", accept, depth_found_in=60, held_angle_deg=5))
+    assert "did not show" in refused(day.rods.take_way("A-1", accept, depth_found_in=None, held_angle_deg=5))
+    assert isinstance(day.rods.take_way("A-1", accept, depth_found_in=33, held_angle_deg=95), Refused)
 
 
 def test_drift_and_exposed_lines(tmp_path: Path) -> None:
     line = {"name": "gas", "kind": "gas", "wall": "north", "points": [[0, 60], [300, 60]]}
     day = open_day(tmp_path, make_job(lines=[line]))
-    saved(day.accept_drift("north", 0.8))
+    saved(day.aim.accept_drift("north", 0.8))
     assert day.state.shared.drift["north"].on
-    assert isinstance(day.accept_drift("west", 0.8), Refused)
-    saved(day.expose_line("gas", "30 in", anchor="A-1"))
+    assert isinstance(day.aim.accept_drift("west", 0.8), Refused)
+    saved(day.ground.expose_line("gas", "30 in", anchor="A-1"))
     (found,) = day.state.shared.exposed
     assert (found.line, found.depth_in, found.anchor, found.placed) == ("gas", 30, "A-1", True)
-    assert isinstance(day.expose_line("water", "30", anchor="A-1"), Refused)
-    assert isinstance(day.expose_line("gas", "deep", anchor="A-1"), Refused)
-    assert isinstance(day.expose_line("gas", "-3", anchor="A-1"), Refused)
+    assert isinstance(day.ground.expose_line("water", "30", anchor="A-1"), Refused)
+    assert isinstance(day.ground.expose_line("gas", "deep", anchor="A-1"), Refused)
+    assert isinstance(day.ground.expose_line("gas", "-3", anchor="A-1"), Refused)
 
 
 # Anchors and the job on site.
 
 
 def test_anchors_change_on_site_with_a_reason(day: Day) -> None:
-    assert "Why" in refused(day.move_anchor("A-1", {"along_in": 100}, reason=" "))
-    saved(day.move_anchor("A-1", {"along_in": 100}, reason="pipe"))
+    assert "Why" in refused(day.site.move_anchor("A-1", {"along_in": 100}, reason=" "))
+    saved(day.site.move_anchor("A-1", {"along_in": 100}, reason="pipe"))
     assert day.state.anchors["A-1"].plan.along_in == 100
-    assert isinstance(day.move_anchor("A-1", {"along_in": 9999}, reason="rock there"), Refused)
-    assert isinstance(day.move_anchor("A-1", {"colour": 1}, reason="rock there"), Refused)
-    saved(day.add_anchor("A-9", "north", {"along_in": 700, "drop_in": 6}, reason="crack"))
-    assert isinstance(day.add_anchor("A-9", "north", {"along_in": 700}, reason="rock there"), Refused)
-    assert isinstance(day.add_anchor("A-8", "north", {}, reason="rock there"), Refused)
-    saved(day.drop_anchor("A-2", reason="root"))
+    assert isinstance(day.site.move_anchor("A-1", {"along_in": 9999}, reason="rock there"), Refused)
+    assert isinstance(day.site.move_anchor("A-1", {"colour": 1}, reason="rock there"), Refused)
+    saved(day.site.add_anchor("A-9", "north", {"along_in": 700, "drop_in": 6}, reason="crack"))
+    assert isinstance(day.site.add_anchor("A-9", "north", {"along_in": 700}, reason="rock there"), Refused)
+    assert isinstance(day.site.add_anchor("A-8", "north", {}, reason="rock there"), Refused)
+    saved(day.site.drop_anchor("A-2", reason="root"))
     assert "dropped" in refused(day.answer("A-2", "sod"))
     assert [item.word for item in day.overview()] == ["not begun", "dropped", "not begun", "not begun"]
 
 
 def test_values_filled_in_are_read_in_the_job_s_units(metric: Day) -> None:
-    saved(metric.set_up("ground", {"frost_depth_in": "1200"}))
+    saved(metric.site.set_up("ground", {"frost_depth_in": "1200"}))
     assert metric.job.ground.frost_depth_in == pytest.approx(1200 / 25.4)
-    saved(metric.set_up("anchor", {"free_room_in": "2.4 m"}, name="A-1"))
+    saved(metric.site.set_up("anchor", {"free_room_in": "2.4 m"}, name="A-1"))
     assert metric.state.anchors["A-1"].plan.free_room_in == pytest.approx(2400 / 25.4)
-    assert isinstance(metric.set_up("ground", {"frost_depth_in": "deep"}), Refused)
-    assert isinstance(metric.set_up("ground", {"colour": "brown"}), Refused)
-    assert isinstance(metric.set_up("wall", {"thickness_in": 8}, name="west"), Refused)
-    assert isinstance(metric.set_up("anchor", {"free_room_in": 8}, name="Z"), Refused)
+    assert isinstance(metric.site.set_up("ground", {"frost_depth_in": "deep"}), Refused)
+    assert isinstance(metric.site.set_up("ground", {"colour": "brown"}), Refused)
+    assert isinstance(metric.site.set_up("wall", {"thickness_in": 8}, name="west"), Refused)
+    assert isinstance(metric.site.set_up("anchor", {"free_room_in": 8}, name="Z"), Refused)
 
 
 def test_a_utility_s_answer_releases_what_waited_for_it(tmp_path: Path) -> None:
     waiting = [{"name": "Gas", "kind": "gas", "response": "not answered"}]
     day = open_day(tmp_path, make_job(ticket={"utilities": waiting}))
     assert "ticket-responses" in {hold.id for hold in day.holds_on("sod", "A-1")}
-    saved(day.answer_utility("Gas", "clear", note="by telephone"))
+    saved(day.site.answer_utility("Gas", "clear", note="by telephone"))
     assert "ticket-responses" not in {hold.id for hold in day.holds_on("sod", "A-1")}
-    assert isinstance(day.answer_utility("Water", "clear"), Refused)
-    assert isinstance(day.answer_utility("Gas", "perhaps"), Refused)
+    assert isinstance(day.site.answer_utility("Water", "clear"), Refused)
+    assert isinstance(day.site.answer_utility("Gas", "perhaps"), Refused)
 
 
 def test_a_ticket_is_filled_in_on_site(tmp_path: Path) -> None:
@@ -422,7 +424,7 @@ def test_a_ticket_is_filled_in_on_site(tmp_path: Path) -> None:
         "valid_to": "2026-05-20T00:00:00Z",
         "utilities": [{"name": "Gas", "kind": "gas", "response": "marked"}],
     }
-    saved(day.set_up("ticket", values))
+    saved(day.site.set_up("ticket", values))
     assert not [hold for hold in day.holds_on("sod", "A-1") if hold.held_by == "ticket"]
 
 
@@ -475,7 +477,7 @@ def test_a_cursor_file_of_any_content_is_no_obstacle(tmp_path: Path, junk: bytes
 
 def test_the_overview_has_a_line_for_every_anchor(day: Day) -> None:
     saved(day.measure("A-1", "setback", "12 ft"))
-    saved(day.drop_anchor("A-3", reason="root"))
+    saved(day.site.drop_anchor("A-3", reason="root"))
     first, second, third = day.overview()
     assert (first.word, first.done, first.next_step) == ("under way", 1, "drop")
     assert (second.word, second.done, second.held_by) == ("not begun", 0, "")
@@ -527,12 +529,12 @@ def test_a_disk_that_fails_leaves_the_state_as_it_was(day: Day, monkeypatch: pyt
         day.answer("A-1", "sod")
     assert day.state is before
     with pytest.raises(JournalError, match="Make room"):
-        day.emergency("gas")
+        day.site.emergency("gas")
 
 
 def test_what_an_emergency_was_is_kept_with_its_time_and_never_taken_back(day: Day) -> None:
-    assert "what happened" in refused(day.emergency("  "))
-    entry = saved(day.emergency("gas", anchor="A-1", opened_at=MORNING)).entry
+    assert "what happened" in refused(day.site.emergency("  "))
+    entry = saved(day.site.emergency("gas", anchor="A-1", opened_at=MORNING)).entry
     assert isinstance(entry, e.Emergency)
     assert (entry.note, entry.anchor, entry.done_at) == ("gas", "A-1", MORNING)
     assert day.state.shared.emergencies == (MORNING,)
@@ -565,7 +567,7 @@ def test_figures_are_computed_once_until_something_changes(tmp_path: Path) -> No
     saved(day.measure("A-2", "drop", "5"))
     day.overview()
     assert asked == ["A-1", "A-2", "A-3", "A-2"]
-    saved(day.answer_hazard("ppe", in_place=True, initials="IL"))
+    saved(day.safety.answer_hazard("ppe", in_place=True, initials="IL"))
     day.overview()
     assert len(asked) == 4, "a signature changes no figure"
     saved(day.measure("A-1", "held-angle", "5.3", reason="rock there"))
@@ -590,8 +592,12 @@ def test_a_figure_s_hold_is_set_aside_only_where_it_may_be(tmp_path: Path) -> No
     day = open_day(tmp_path, figures=holding)
     clear_hazards(day)
     assert [hold.id for hold in day.holds_on("first-torque", "A-1")] == ["over-yield"]
-    assert "from the plan or the office" in refused(day.release_hold("over-yield", "A-1", initials="IL"))
-    saved(day.override_hold("over-yield", "A-1", name="Invented Engineer", reason="figure by telephone"))
+    assert "from the plan or the office" in refused(
+        day.safety.release_hold("over-yield", "A-1", initials="IL")
+    )
+    saved(
+        day.safety.override_hold("over-yield", "A-1", name="Invented Engineer", reason="figure by telephone")
+    )
     assert day.holds_on("first-torque", "A-1") == ()
     assert day.holds_on("first-torque", "A-2") != ()
     assert [item.kind for item in day.state.deviations] == ["override"]
@@ -604,7 +610,11 @@ def test_the_hand_over_names_what_stands_open(day: Day) -> None:
     read_watch_marks(day)
     saved(day.answer("A-1", "sod"))
     saved(day.measure("A-1", "pit-depth", "50"))
-    saved(day.take_way("A-2", depth_found_in=40, held_angle_deg=5.3, way=e.Way(kind="accept", words="fits")))
+    saved(
+        day.rods.take_way(
+            "A-2", depth_found_in=40, held_angle_deg=5.3, way=e.Way(kind="accept", words="fits")
+        )
+    )
     saved(day.answer("A-2", "closed", "covered and marked for tomorrow", reason="plate tomorrow"))
     page = hand_over(day.state, day.clock())
     assert page.needed

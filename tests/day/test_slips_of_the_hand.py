@@ -54,21 +54,21 @@ def test_a_value_that_replaces_the_plan_s_asks_why_and_who_and_is_a_deviation(tm
     data = job_data(1)
     data["anchors"][0]["torque"] = 80
     with open_day(tmp_path, Job.model_validate(data), figures=figures_for) as day:
-        asked = asks_reason(day.set_up("anchor", {"torque_lbf_ft": "180"}, name="A-1"))
+        asked = asks_reason(day.site.set_up("anchor", {"torque_lbf_ft": "180"}, name="A-1"))
         assert "80 lbf·ft" in asked.sentence
         assert "180 lbf·ft" in asked.sentence
         assert "Who agreed" in refused(
-            day.set_up("anchor", {"torque_lbf_ft": "180"}, name="A-1", reason="new sheet of the maker")
+            day.site.set_up("anchor", {"torque_lbf_ft": "180"}, name="A-1", reason="new sheet of the maker")
         )
         saved(
-            day.set_up(
+            day.site.set_up(
                 "anchor", {"torque_lbf_ft": "180"}, name="A-1", reason="new sheet", agreed_by="R. Sample"
             )
         )
         (deviation,) = day.state.deviations
         assert deviation.kind == "site change"
         assert "R. Sample" in deviation.text
-        saved(day.set_up("anchor", {"free_room_in": "96"}, name="A-1"))
+        saved(day.site.set_up("anchor", {"free_room_in": "96"}, name="A-1"))
         assert len(day.state.deviations) == 1, "a blank that is filled in replaces nothing"
 
 
@@ -76,12 +76,12 @@ def test_a_ticket_is_filled_in_row_by_row_where_the_file_has_none(tmp_path: Path
     data = job_data(1)
     del data["ticket"]
     with open_day(tmp_path, Job.model_validate(data)) as day:
-        saved(day.set_up("ticket", {"number": "555-0100"}))
+        saved(day.site.set_up("ticket", {"number": "555-0100"}))
         assert day.job.ticket is None
         kept = {one.key: one for one in blanks(day.state) if one.table == "ticket"}
         assert (kept["number"].text, kept["number"].drafted) == ("555-0100", True)
-        saved(day.set_up("ticket", {"valid_from": "2026-05-01T07:00:00-05:00"}))
-        saved(day.set_up("ticket", {"valid_to": "2026-05-20T17:00:00-05:00"}))
+        saved(day.site.set_up("ticket", {"valid_from": "2026-05-01T07:00:00-05:00"}))
+        saved(day.site.set_up("ticket", {"valid_to": "2026-05-20T17:00:00-05:00"}))
         assert day.job.ticket is not None
         assert day.job.ticket.number == "555-0100"
         assert day.state.shared.drafts == {}
@@ -102,7 +102,7 @@ def test_a_ticket_is_filled_in_row_by_row_where_the_file_has_none(tmp_path: Path
 def test_what_does_not_fit_is_said_in_our_own_words(
     day: Day, table: str, values: dict[str, str], name: str
 ) -> None:
-    sentence = refused(day.set_up(table, values, name=name, reason="a new sheet", agreed_by="R. Sample"))
+    sentence = refused(day.site.set_up(table, values, name=name, reason="a new sheet", agreed_by="R. Sample"))
     for raw in ("Input should", "Value error", "type=", "pydantic", "validation", "ensure"):
         assert raw not in sentence, sentence
     assert sentence.endswith(".")
@@ -114,7 +114,7 @@ def test_each_morning_and_after_rain_the_wall_is_looked_at_again(tmp_path: Path)
     saved(day.answer(None, "wall-look"))
     saved(day.measure(None, "watch-base", "3 1/4"))
     assert asked_again(day.state) == frozenset()
-    saved(day.reopen_inspection("rain since noon"))
+    saved(day.safety.reopen_inspection("rain since noon"))
     assert asked_again(day.state) == {"wall-look", "watch-base"}
     saved(day.answer(None, "wall-look"))
     assert asked_again(day.state) == {"watch-base"}
@@ -128,16 +128,18 @@ def test_a_finding_about_a_wall_is_answered_by_name_for_its_value_or_stands(tmp_
     data = job_data(2)
     data["anchors"][1]["along"] = 90 + 74
     with open_day(tmp_path, Job.model_validate(data), figures=figures_for) as day:
-        gap = next(one for one in day.standing_findings() if one.id == "north: gap A-1 A-2")
+        gap = next(one for one in day.walls.standing_findings() if one.id == "north: gap A-1 A-2")
         assert gap.value == "74 in"
         assert gap.answer is None
-        assert "Who says" in refused(day.answer_finding(gap.id, name="", reason="the engineer's letter"))
-        assert "no reason" in refused(day.answer_finding(gap.id, name="R. Sample", reason="h"))
-        saved(day.answer_finding(gap.id, name="R. Sample", reason="letter of 3 May"))
-        answered = next(one for one in day.standing_findings() if one.id == gap.id)
+        assert "Who says" in refused(
+            day.walls.answer_finding(gap.id, name="", reason="the engineer's letter")
+        )
+        assert "no reason" in refused(day.walls.answer_finding(gap.id, name="R. Sample", reason="h"))
+        saved(day.walls.answer_finding(gap.id, name="R. Sample", reason="letter of 3 May"))
+        answered = next(one for one in day.walls.standing_findings() if one.id == gap.id)
         assert answered.answer is not None
-        saved(day.move_anchor("A-2", {"along_in": 170.0, "drop_in": 7.0}, reason="a pipe in the way"))
-        moved = next(one for one in day.standing_findings() if one.id == gap.id)
+        saved(day.site.move_anchor("A-2", {"along_in": 170.0, "drop_in": 7.0}, reason="a pipe in the way"))
+        moved = next(one for one in day.walls.standing_findings() if one.id == gap.id)
         assert moved.answer is None, "another value asks again"
 
 
@@ -145,7 +147,7 @@ def test_without_a_limit_of_bow_somebody_named_lets_each_wall_be_drilled_once(tm
     with open_day(tmp_path, figures=figures_for) as day:
         asked = {hold.id for anchor in ("A-1", "A-2") for hold in day.holds_on("core", anchor)}
         assert "north as it stands" in asked
-        saved(day.release_hold("north as it stands", "A-1", initials="R. Sample"))
+        saved(day.safety.release_hold("north as it stands", "A-1", initials="R. Sample"))
         for anchor in ("A-1", "A-2", "A-3"):
             assert "north as it stands" not in {hold.id for hold in day.holds_on("core", anchor)}
     limit = {"engineer_bow_in": RuleOverride(value=2.0, said_by="R. Sample, P.E. (invented)")}

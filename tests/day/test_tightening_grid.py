@@ -25,7 +25,7 @@ def day(tmp_path: Path) -> Day:
 
 
 def test_every_round_has_its_setting_on_the_wrench_as_it_is(day: Day) -> None:
-    grid = day.tightening("north", "first")
+    grid = day.tightening.grid("north", "first")
     assert [(cell.round, cell.anchor) for cell in grid.cells[:4]] == [
         (1, "A-1"),
         (1, "A-2"),
@@ -41,35 +41,41 @@ def test_every_round_has_its_setting_on_the_wrench_as_it_is(day: Day) -> None:
 
 
 def test_rounds_go_along_the_wall_and_the_last_is_the_torque_s_own_step(day: Day) -> None:
-    upcoming = [day.tightening("north", "first").upcoming]
+    upcoming = [day.tightening.grid("north", "first").upcoming]
     for anchor in ("A-1", "A-2", "A-3"):
-        saved(day.tighten_round(anchor, "first", 1))
-        upcoming.append(day.tightening("north", "first").upcoming)
+        saved(day.tightening.tighten_round(anchor, "first", 1))
+        upcoming.append(day.tightening.grid("north", "first").upcoming)
     assert [(cell.round, cell.anchor) for cell in upcoming if cell] == [
         (1, "A-1"), (1, "A-2"), (1, "A-3"), (2, "A-1")
     ]  # fmt: skip
-    assert "own step" in refused(day.tighten_round("A-1", "first", 3))
-    assert "no round 9" in refused(day.tighten_round("A-1", "first", 9))
+    assert "own step" in refused(day.tightening.tighten_round("A-1", "first", 3))
+    assert "no round 9" in refused(day.tightening.tighten_round("A-1", "first", 9))
     saved(day.take_back())
-    assert day.tightening("north", "first").upcoming == day.tightening("north", "first").at("A-3", 1)
+    assert day.tightening.grid("north", "first").upcoming == day.tightening.grid("north", "first").at(
+        "A-3", 1
+    )
 
 
 def test_a_nut_that_keeps_coming_stops_the_anchor_until_somebody_named_lets_it_go_on(day: Day) -> None:
-    assert "tape how far" in refused(day.tighten_round("A-1", "first", 1, clicked=False))
-    saved(day.tighten_round("A-1", "first", 1, clicked=False, came_in="1/2"))
-    asked = asks_reason(day.tighten_round("A-1", "first", 2, clicked=False, came_in="1 1/4"))
+    assert "tape how far" in refused(day.tightening.tighten_round("A-1", "first", 1, clicked=False))
+    saved(day.tightening.tighten_round("A-1", "first", 1, clicked=False, came_in="1/2"))
+    asked = asks_reason(day.tightening.tighten_round("A-1", "first", 2, clicked=False, came_in="1 1/4"))
     assert "call the office" in asked.sentence
-    saved(day.tighten_round("A-1", "first", 2, clicked=False, came_in="1 1/4", reason="soft ground here"))
+    saved(
+        day.tightening.tighten_round(
+            "A-1", "first", 2, clicked=False, came_in="1 1/4", reason="soft ground here"
+        )
+    )
     held = [hold.id for hold in day.holds_on("first-torque", "A-1")]
     assert "nut stopped, first" in held
     assert "nut stopped, first" not in [hold.id for hold in day.holds_on("first-torque", "A-2")]
-    saved(day.release_hold("nut stopped, first", "A-1", initials="R. Sample"))
+    saved(day.safety.release_hold("nut stopped, first", "A-1", initials="R. Sample"))
     assert "nut stopped, first" not in [hold.id for hold in day.holds_on("first-torque", "A-1")]
 
 
 def test_of_what_came_in_the_stretch_and_the_rest_add_up(day: Day) -> None:
-    saved(day.tighten_round("A-1", "first", 2, came_in="3/8"))
-    cell = day.tightening("north", "first").at("A-1", 2)
+    saved(day.tightening.tighten_round("A-1", "first", 2, came_in="3/8"))
+    cell = day.tightening.grid("north", "first").at("A-1", 2)
     nut = cell.travel
     assert nut is not None
     assert nut.least_rest_in is not None
@@ -85,4 +91,4 @@ def test_the_company_sets_how_many_rounds(tmp_path: Path) -> None:
     job = make_job(2)
     rules = {"tightening_rounds": RuleOverride(value=2, said_by="Office")}
     with open_day(tmp_path, job.model_copy(update={"rules": rules}), figures=figures_for) as day:
-        assert [cell.share for cell in day.tightening("north", "first").cells] == [0.5, 0.5, 1.0, 1.0]
+        assert [cell.share for cell in day.tightening.grid("north", "first").cells] == [0.5, 0.5, 1.0, 1.0]

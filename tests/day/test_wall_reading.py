@@ -27,12 +27,12 @@ BOWED: Heights = (("4", "6"), ("46", "4 3/4"), ("88", "5 1/2"))
 
 
 def read(day: Day, anchor: str = "A-1", when: str = "before", heights: Heights = BOWED, **more: str) -> None:
-    saved(day.read_wall(anchor, when, heights, **more))
+    saved(day.walls.read_wall(anchor, when, heights, **more))
 
 
 def test_bow_and_lean_follow_from_three_heights(tmp_path: Path) -> None:
     with open_day(tmp_path) as day:
-        outcome = saved(day.read_wall("A-1", "before", BOWED, resolution="1/16"))
+        outcome = saved(day.walls.read_wall("A-1", "before", BOWED, resolution="1/16"))
         assert "bow 1 in (±1/16 in), top 1/2 in (±1/16 in) inward" in outcome.words
         reading = visits_in(day.state)["A-1"]["before"].reading
         assert reading.bow_in.value == pytest.approx(1.0)
@@ -64,7 +64,9 @@ def test_the_base_is_read_from_a_string_line(tmp_path: Path) -> None:
         base = visits_in(day.state)["A-1"]["before"].reading.base_in
         assert base is not None
         assert base.value == pytest.approx(0.5)
-        assert "both distances" in refused(day.read_wall("A-1", "before", BOWED, base_from_string="1 1/2"))
+        assert "both distances" in refused(
+            day.walls.read_wall("A-1", "before", BOWED, base_from_string="1 1/2")
+        )
 
 
 @pytest.mark.parametrize(
@@ -84,15 +86,15 @@ def test_what_is_no_reading_is_asked_back(
 ) -> None:
     with open_day(tmp_path) as day:
         before = len(day.journal.entries)
-        assert words in refused(day.read_wall("A-1", "before", heights))
+        assert words in refused(day.walls.read_wall("A-1", "before", heights))
         assert len(day.journal.entries) == before
 
 
 def test_another_time_or_line_is_refused_in_words(tmp_path: Path) -> None:
     with open_day(tmp_path) as day:
-        assert refused(day.read_wall("A-1", "later", BOWED))
-        assert refused(day.read_wall("A-1", "before", BOWED, line="a hunch"))
-        assert refused(day.read_wall("A-1", "before", BOWED, resolution="0"))
+        assert refused(day.walls.read_wall("A-1", "later", BOWED))
+        assert refused(day.walls.read_wall("A-1", "before", BOWED, line="a hunch"))
+        assert refused(day.walls.read_wall("A-1", "before", BOWED, resolution="0"))
 
 
 def test_a_metric_job_reads_millimetres(tmp_path: Path) -> None:
@@ -105,21 +107,21 @@ def test_a_metric_job_reads_millimetres(tmp_path: Path) -> None:
 
 def test_no_engineer_is_called_without_a_limit_and_one_with_a_name_is(tmp_path: Path) -> None:
     with open_day(tmp_path) as day:
-        assert "engineer" not in saved(day.read_wall("A-1", "before", BOWED)).words
+        assert "engineer" not in saved(day.walls.read_wall("A-1", "before", BOWED)).words
     (tmp_path / "other").mkdir()
     limit = {"engineer_bow_in": {"value": 1, "said_by": "R. Sample, P.E. (invented)"}}
     with open_day(tmp_path / "other", make_job(rules=limit)) as day:
-        words = saved(day.read_wall("A-1", "before", BOWED)).words
+        words = saved(day.walls.read_wall("A-1", "before", BOWED)).words
         assert "Call the engineer" in words
         assert "set by R. Sample" in words
         small = (("4", "6"), ("46", "5 3/4"), ("88", "6"))
-        assert "engineer" not in saved(day.read_wall("A-2", "before", small)).words
+        assert "engineer" not in saved(day.walls.read_wall("A-2", "before", small)).words
 
 
 def test_an_anchor_moved_along_is_read_again(tmp_path: Path) -> None:
     with open_day(tmp_path) as day:
         read(day)
-        saved(day.move_anchor("A-1", {"along_in": 80.0, "drop_in": 7.0}, reason="a pipe"))
+        saved(day.site.move_anchor("A-1", {"along_in": 80.0, "drop_in": 7.0}, reason="a pipe"))
         assert not day.state.anchors["A-1"].readings
 
 

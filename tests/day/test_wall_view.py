@@ -79,7 +79,7 @@ def test_a_place_off_the_wall_is_said_and_nothing_breaks() -> None:
 
 def test_moved_on_site_the_plan_s_distance_stands_beside(tmp_path: Path) -> None:
     with open_day(tmp_path, make(anchors=EVEN)) as day:
-        saved(day.move_anchor("N2", {"along_in": 112.0, "drop_in": 7.0}, reason="a pipe"))
+        saved(day.site.move_anchor("N2", {"along_in": 112.0, "drop_in": 7.0}, reason="a pipe"))
         found = wall_view(day.state, "north")
     gap = next(one for one in subject(found, "spacing") if one.label == "N1 to N2")
     assert gap.verdict == "wrong"
@@ -92,7 +92,7 @@ def test_moved_on_site_the_plan_s_distance_stands_beside(tmp_path: Path) -> None
 
 def test_dropped_anchors_are_drawn_and_not_counted(tmp_path: Path) -> None:
     with open_day(tmp_path, make(anchors=EVEN)) as day:
-        saved(day.drop_anchor("N3", reason="rock"))
+        saved(day.site.drop_anchor("N3", reason="rock"))
         found = wall_view(day.state, "north")
     assert next(one for one in found.picture.plates if one.id == "N3").state == "dropped"
     assert "N2 to N4" in {one.label for one in subject(found, "spacing")}

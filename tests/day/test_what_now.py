@@ -127,13 +127,13 @@ def test_a_depth_is_read_here_as_its_step_reads_it(shared: Day) -> None:
 
 def test_every_way_says_the_holds_and_rules_that_come_to_stand_once_it_is_chosen(day: Day) -> None:
     for texts in ({DEPTH: "33"}, {DEPTH: "54"}, {DEPTH: "42", SIDE: "3"}):
-        sheet = day.what_now("N1", texts)
+        sheet = day.rods.what_now("N1", texts)
         for item in sheet.ways:
             if item.given is None:
                 assert not item.brings
                 continue
             had = {hold.id for hold in day.standing_holds("N1")}
-            outcome = day.take_way("N1", **item.given, reason="tested while held")
+            outcome = day.rods.take_way("N1", **item.given, reason="tested while held")
             assert isinstance(outcome, Saved), outcome
             new = [hold for hold in day.standing_holds("N1") if hold.id not in had]
             said = " ".join(text for _, text in item.lines)
@@ -146,10 +146,10 @@ def test_every_way_says_the_holds_and_rules_that_come_to_stand_once_it_is_chosen
 def test_a_rod_found_after_a_search_is_the_same_drive(day: Day) -> None:
     looked = what_now(day.state, "N1", {}, not_found=True).ways[0]
     assert looked.given is not None
-    assert isinstance(day.take_way("N1", **looked.given, reason="held"), Saved)
+    assert isinstance(day.rods.take_way("N1", **looked.given, reason="held"), Saved)
     found = way(what_now(day.state, "N1", {DEPTH: "41"}), "leave it as it is")
     assert found.given is not None
-    assert isinstance(day.take_way("N1", **found.given, reason="held"), Saved)
+    assert isinstance(day.rods.take_way("N1", **found.given, reason="held"), Saved)
     assert [drive.attempt for drive in day.state.anchors["N1"].drives] == [1, 1]
     drift = what_now(day.state, "N2", {}).drift
     assert (drift.rods, drift.left_out) == (1, ()), "a first drive, which counts"
@@ -158,21 +158,21 @@ def test_a_rod_found_after_a_search_is_the_same_drive(day: Day) -> None:
 
 
 def test_the_drift_is_offered_where_the_next_rod_is_aimed_and_taken_there(day: Day) -> None:
-    assert not [one for one in day.advice("N2") if one.drift]
+    assert not [one for one in day.aim.advice("N2") if one.drift]
     found = way(what_now(day.state, "N1", {DEPTH: "39"}), "leave it as it is")
     assert found.given is not None
-    assert isinstance(day.take_way("N1", **found.given, reason="held"), Saved)
+    assert isinstance(day.rods.take_way("N1", **found.given, reason="held"), Saved)
     before = day.facts("N2").held_angle_deg  # type: ignore[attr-defined]
-    offer = next(one for one in day.advice("N2") if one.drift)
+    offer = next(one for one in day.aim.advice("N2") if one.drift)
     assert "1 rod" in offer.words
     assert "two in three" in offer.words
     assert offer.words in day.facts("N2").hints["held-angle"]
-    assert day.weigh(offer).changes
+    assert day.aim.weigh(offer).changes
     deviations = len(day.state.deviations)
-    assert isinstance(day.take_advice(offer), Saved)
+    assert isinstance(day.aim.take_advice(offer), Saved)
     mean = what_now(day.state, "N2", {}).drift.mean_deg
     assert day.facts("N2").held_angle_deg == pytest.approx(before - mean)  # type: ignore[attr-defined]
-    assert not [one for one in day.advice("N2") if one.drift], "it is in use"
+    assert not [one for one in day.aim.advice("N2") if one.drift], "it is in use"
     assert len(day.state.deviations) == deviations
 
 
@@ -181,7 +181,7 @@ def test_a_chosen_way_is_entered_and_every_figure_follows_its_new_aim(day: Day) 
     chosen = sheet.ways[0]
     assert chosen.given is not None
     before = day.facts("N1")
-    outcome = day.take_way("N1", **chosen.given, reason="tested while held")
+    outcome = day.rods.take_way("N1", **chosen.given, reason="tested while held")
     assert isinstance(outcome, Saved)
     now = day.state.anchors["N1"]
     assert now.drives[0].depth_found_in == 33
@@ -199,15 +199,15 @@ def test_a_rod_found_odd_later_is_left_out_with_a_reason_and_counts_again(day: D
     both = what_now(day.state, "N3", {})
     assert [(rod.anchor, rod.why_not) for rod in both.rods] == [("N1", ""), ("N2", "")]
     n = both.rods[1].n
-    assert isinstance(day.count_drive("N2", n, counts=False), Refused), "no reason was given"
-    assert isinstance(day.count_drive("N1", n, counts=False, reason="a rock"), Refused), "another's rod"
-    assert isinstance(day.count_drive("N2", n, counts=False, reason="a rock"), Saved)
+    assert isinstance(day.rods.count_drive("N2", n, counts=False), Refused), "no reason was given"
+    assert isinstance(day.rods.count_drive("N1", n, counts=False, reason="a rock"), Refused), "another's rod"
+    assert isinstance(day.rods.count_drive("N2", n, counts=False, reason="a rock"), Saved)
     without = what_now(day.state, "N3", {})
     assert without.drift.anchors == ("N1",)
     assert without.drift.mean_deg != both.drift.mean_deg
     assert [(rod.why_not, rod.may_count) for rod in without.rods] == [("", False), ("a rock", True)]
     assert day.state.anchors["N2"].left_out == {n: "a rock"}
-    assert isinstance(day.count_drive("N2", n, counts=True), Saved)
+    assert isinstance(day.rods.count_drive("N2", n, counts=True), Saved)
     assert what_now(day.state, "N3", {}).drift == both.drift
     assert isinstance(day.take_back(), Saved)
     assert what_now(day.state, "N3", {}).drift == without.drift
@@ -217,13 +217,13 @@ def test_the_second_rod_on_the_wall_is_offered_the_drift_of_the_first(day: Day) 
     sheet = what_now(day.state, "N1", {DEPTH: "39"})
     accept = way(sheet, "leave it as it is")
     assert accept.given is not None
-    assert isinstance(day.take_way("N1", **accept.given, reason="tested while held"), Saved)
+    assert isinstance(day.rods.take_way("N1", **accept.given, reason="tested while held"), Saved)
     second = what_now(day.state, "N2", {})
     assert second.drift.offered
     assert "1 rod" in second.drift_words
     assert "two in three" in second.drift_words
     plain = day.facts("N2").held_angle_deg  # type: ignore[attr-defined]
-    assert isinstance(day.accept_drift("north", second.drift.mean_deg), Saved)
+    assert isinstance(day.aim.accept_drift("north", second.drift.mean_deg), Saved)
     assert day.facts("N2").held_angle_deg == pytest.approx(plain - second.drift.mean_deg)  # type: ignore[attr-defined]
 
 

@@ -190,7 +190,7 @@ def looked_at(job: Path, clock: datetime) -> None:
                     progress=progress_of(day.state),
                     lead="PS",
                 )
-            day.note("goes on")
+            day.beside.note("goes on")
             day.take_back()
             for anchor in list(day.state.anchors)[:2]:
                 day.measure(anchor, "setback", "13'", reason="as it was", sure=True)

@@ -99,7 +99,7 @@ def laid_out(folder: Path, chance: random.Random) -> dict[Path, bytes]:
     job = folder / NAMES[0]
     shutil.copy(SAMPLE, job)
     with Day.open(job) as day:
-        day.note("whole")
+        day.beside.note("whole")
         day.remember(None, None)
     strangers = {}
     for number, name in enumerate(NAMES):
@@ -119,7 +119,7 @@ def worked_in(folder: Path, *, checks: bool) -> None:
     """Do what ``open``, ``plan`` and ``check`` do; JobFileError and JournalError are sentences."""
     job = folder / NAMES[0]
     with contextlib.suppress(JobFileError, JournalError), Day.open(job) as day:
-        day.note("on")
+        day.beside.note("on")
         day.remember("N1", "setback")
         day.here()
     with contextlib.suppress(JournalError):

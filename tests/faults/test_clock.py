@@ -22,7 +22,7 @@ def test_a_clock_set_back_holds_nothing_that_was_signed(tmp_path: Path) -> None:
     with open_day(tmp_path, clock=clock) as again:
         assert "Set the clock" in again.reports[0]
         assert "sod" in again.state.anchors["A-1"].answers
-        saved(again.note("goes on"))
+        saved(again.beside.note("goes on"))
     clock.on(days=4000)
     with open_day(tmp_path, clock=clock) as again:
         assert len(again.journal.entries) > 3

@@ -14,7 +14,7 @@ from crewtui.day.journal.chained import journal_path
 def worked(folder: Path) -> Path:
     with open_day(folder) as day:
         for text in "abc":
-            saved(day.note(text))
+            saved(day.beside.note(text))
         day.remember("A-1", "sod")
     return journal_path(folder / "job.toml")
 

@@ -67,7 +67,7 @@ def test_a_hazard_of_the_company_is_met_with_its_group_and_holds_from_its_own_de
     assert "ladder-at-3-ft" in {hold.id for hold in day.holds_on("pit-size", "A-1")}
     saved(day.measure("A-2", "pit-depth", "35 7/8", reason="as it came"))
     assert "ladder-at-3-ft" not in {hold.id for hold in day.holds_on("pit-size", "A-2")}
-    saved(day.release_hold("ladder-at-3-ft", "A-1", initials="IL"))
+    saved(day.safety.release_hold("ladder-at-3-ft", "A-1", initials="IL"))
     assert "ladder-at-3-ft" not in {hold.id for hold in day.holds_on("pit-size", "A-1")}
     row = next(row for row in hazard_rows(day.state, day.hazards, "A-1") if row.id == "ladder-at-3-ft")
     assert row.said_by == "Office, J. Sample"

@@ -223,7 +223,7 @@ def opened(sample: Path, tmp_path: Path) -> Iterator[Day]:
 
 def test_a_kept_day_opens_goes_on_and_leaves_what_stood_there(opened: Day, sample: Path) -> None:
     before = journal_path(sample / "job.toml").read_bytes()
-    opened.note("another morning")
+    opened.beside.note("another morning")
     after = opened.journal.path.read_bytes()
     assert after.startswith(before)
     assert after.count(b"\n") == before.count(b"\n") + 2, "the new day, and the note"

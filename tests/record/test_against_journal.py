@@ -48,11 +48,11 @@ def signed(job_path: Path) -> HandedIn:
         first = next(day.state.live()).id
         day.answer(None, "briefing")
         day.measure(first, "setback", "12 ft 1/2", reason="a root")
-        day.note("a caf\u00e9 note", anchor=first)
+        day.beside.note("a caf\u00e9 note", anchor=first)
         day.take_back()
-        day.note("another", anchor=first)
+        day.beside.note("another", anchor=first)
         done = hand_in(day, KEY, lead="Lee Sample")
-        day.note("after signing")
+        day.beside.note("after signing")
     return done
 
 

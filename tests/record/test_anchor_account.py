@@ -121,9 +121,9 @@ def of_record(day: Day) -> Record:
 def test_the_day_and_its_record_give_the_same_account(tmp_path: Path) -> None:
     day = open_day(tmp_path, make_job(4), figures=plain_figures)
     saved(day.measure("A-1", "setback", "150", reason="a root"))
-    saved(day.drop_anchor("A-2", reason="a drain"))
+    saved(day.site.drop_anchor("A-2", reason="a drain"))
     saved(day.measure("A-3", "first-torque", "60", reason="the engineer holds it", then="clicked"))
-    saved(day.accept_deviation(day.state.deviations[-1].n, name="R. Sample", reason="hold at 60"))
+    saved(day.safety.accept_deviation(day.state.deviations[-1].n, name="R. Sample", reason="hold at 60"))
     record = of_record(day)
     for one in record.anchor:
         assert account_of(record, one) == account_now(day.state, one.id), one.id

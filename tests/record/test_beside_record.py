@@ -25,20 +25,20 @@ PERMIT = {"number": "BP-0042", "issued_by": "office (invented)", "inspections": 
 
 def told(day: Day, hands: Hands) -> None:
     """Enter a little of everything."""
-    saved(day.people("in"))
+    saved(day.beside.people("in"))
     for thing in walks.things("before"):
-        saved(day.walk_seen("before", thing.id, f"{thing.id} seen", place="north side"))
-    saved(day.walk_agreed("before", "Owner Sample", questions="who sweeps? we do"))
-    saved(day.note_here("gate sticks", "A-1"))
-    saved(day.note_here("owner: wall: keep the downspout off this corner", "A-1"))
-    saved(day.call_made("gas company", about="mark gone", said="comes at ten, no. 4711", anchor="A-2"))
-    saved(day.start_tool("wall drill", who="KS"))
+        saved(day.walks.walk_seen("before", thing.id, f"{thing.id} seen", place="north side"))
+    saved(day.walks.walk_agreed("before", "Owner Sample", questions="who sweeps? we do"))
+    saved(day.beside.note_here("gate sticks", "A-1"))
+    saved(day.beside.note_here("owner: wall: keep the downspout off this corner", "A-1"))
+    saved(day.beside.call_made("gas company", about="mark gone", said="comes at ten, no. 4711", anchor="A-2"))
+    saved(day.beside.start_tool("wall drill", who="KS"))
     hands.on(minutes=30)
-    saved(day.stop_tool("wall drill"))
-    saved(day.ask_inspection(SEEN, of="building office", expected="14:00"))
-    saved(day.inspected(SEEN, passed=True, name="Ines Sample", anchors=["A-1"]))
+    saved(day.beside.stop_tool("wall drill"))
+    saved(day.inspections.ask_inspection(SEEN, of="building office", expected="14:00"))
+    saved(day.inspections.inspected(SEEN, passed=True, name="Ines Sample", anchors=["A-1"]))
     hands.on(hours=8)
-    saved(day.people("out"))
+    saved(day.beside.people("out"))
 
 
 @pytest.fixture
@@ -97,10 +97,10 @@ def test_the_record_is_what_the_journal_adds_up_to(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text(template(hands.now.date()), encoding="utf-8")
     day = Day.open(path, clock=hands)
-    saved(day.set_up("permit", {"number": "BP-7", "inspections": [{"what": SEEN}]}))
-    saved(day.people("in"))
-    saved(day.call_made("office", said="go on"))
-    saved(day.inspected(SEEN, passed=True, name="Ines Sample"))
+    saved(day.site.set_up("permit", {"number": "BP-7", "inspections": [{"what": SEEN}]}))
+    saved(day.beside.people("in"))
+    saved(day.beside.call_made("office", said="go on"))
+    saved(day.inspections.inspected(SEEN, passed=True, name="Ines Sample"))
     done = hand_in(day, KEY, lead="Lee Sample")
     journal = day.journal.file
     day.close()

@@ -150,7 +150,7 @@ def test_an_anchor_left_covered_is_not_done(day: Day) -> None:
 
 def test_a_dropped_anchor_is_not_waited_for(day: Day) -> None:
     finish(day, None, "A-1")
-    day.drop_anchor("A-2", reason="a drain in the way")
+    day.site.drop_anchor("A-2", reason="a drain in the way")
     assert preview(day).complete
     done = sign(day)
     assert {row["id"]: row["state"] for row in done.data["anchor"]} == {"A-1": "complete", "A-2": "dropped"}
@@ -192,7 +192,7 @@ def test_a_record_written_just_before_the_power_went_is_taken_up(
         assert (done.revision, day.state.shared.revision) == (1, 1)
         assert record_path(job_path).read_bytes() == content
         assert not record_path(job_path, 2).exists()
-        day.note("something more")
+        day.beside.note("something more")
         assert sign(day, "a note was added").revision == 2
     files = sorted(job_path.parent.glob("*.record.toml"))
     assert verify_all(files, KNOWN).exit_code == 0
@@ -276,7 +276,7 @@ def test_only_an_own_record_that_the_journal_adds_up_to_is_taken_up(
     day: Day, key: SigningKey, change: Callable[[dict[str, Any]], None]
 ) -> None:
     finish(day, "A-1")
-    day.note("a note")
+    day.beside.note("a note")
     path = record_path(day.job_path)
     path.write_text(record_text(forged(day, key, change)), encoding="utf-8")
     content = path.read_bytes()
@@ -323,7 +323,7 @@ def test_a_record_of_another_journal_is_not_taken_up(day: Day, tmp_path: Path) -
     other.mkdir()
     (other / "j-1.toml").write_text(JOB, encoding="utf-8")
     with Day.open(other / "j-1.toml", clock=Clock()) as another:
-        another.note("not the same day")
+        another.beside.note("not the same day")
         done = sign(another)
     record_path(day.job_path).write_bytes(done.path.read_bytes())
     assert sign(day).path.name == "j-1.beside-2.record.toml"
@@ -370,7 +370,7 @@ def test_a_job_file_edited_while_the_day_is_open_is_asked_about_before_signing(d
     with pytest.raises(RecordError, match=r"thickness: 9 in, was 8 in\): say first which plan counts"):
         sign(day)
     assert not record_path(day.job_path).exists()
-    day.stay_with_opened_plan(name="Pat Sample")
+    day.job_file.stay_with_opened_plan(name="Pat Sample")
     done = sign(day)
     assert done.data["job"]["file_sha256"] == opened
     found = compare_files(done.data, day.journal.path, day.job_path)
@@ -382,7 +382,7 @@ def test_a_record_of_a_newly_taken_plan_is_what_its_journal_adds_up_to(day: Day)
     text = day.job_path.read_text(encoding="utf-8")
     day.job_path.write_text(text.replace("thickness = 8", "thickness = 9"), encoding="utf-8")
     day.look_at_job_file()
-    day.take_edited_plan(name="Pat Sample", reason="the wall is thicker")
+    day.job_file.take_edited_plan(name="Pat Sample", reason="the wall is thicker")
     done = sign(day)
     assert done.data["job"]["file_sha256"] == job_sha256(day.job_path)
     assert done.data["wall"][0]["thickness_in"] == 9

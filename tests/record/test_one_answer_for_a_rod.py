@@ -87,7 +87,7 @@ def test_invented_jobs_before_and_after_a_piece_is_driven(tmp_path: Path, seed: 
     loaded = worked_out(day.state, time_limit_s=2)
     listed = loaded.cuts.pieces_for("A-1")
     if listed:
-        saved(day.drive_pieces("A-1", [f"{listed[0]:.4f} in"], reason="test"))
+        saved(day.truck.drive_pieces("A-1", [f"{listed[0]:.4f} in"], reason="test"))
         says_one_thing(day)
 
 

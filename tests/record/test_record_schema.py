@@ -51,7 +51,7 @@ def worked(folder: Path, sample: Path) -> Day:
         while enter_next(day, anchor) is not None:
             pass
     last = anchors[-1]
-    day.take_way(
+    day.rods.take_way(
         last,
         e.Way(kind="accept", words="leave it"),
         depth_found_in=33.0,
@@ -59,14 +59,14 @@ def worked(folder: Path, sample: Path) -> Day:
         reason="rock there",
         left_out_reason="a rock",
     )
-    day.drive_pieces(anchors[2], ["36"], reason="rock there")
-    day.count_stock("nuts", 9)
-    day.note("a note", anchor=anchors[0])
-    day.emergency("gas", anchor=anchors[0])
-    day.reopen_inspection("rain")
-    day.marks_faded()
-    day.accept_drift(day.state.anchors[last].wall, -0.5)
-    day.drop_anchor(anchors[3], reason="a drain")
+    day.truck.drive_pieces(anchors[2], ["36"], reason="rock there")
+    day.truck.count_stock("nuts", 9)
+    day.beside.note("a note", anchor=anchors[0])
+    day.site.emergency("gas", anchor=anchors[0])
+    day.safety.reopen_inspection("rain")
+    day.safety.marks_faded()
+    day.aim.accept_drift(day.state.anchors[last].wall, -0.5)
+    day.site.drop_anchor(anchors[3], reason="a drain")
     return day
 
 

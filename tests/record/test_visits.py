@@ -52,9 +52,9 @@ def first(tmp_path: Path) -> dict[str, Any]:
     (tmp_path / "first").mkdir()
     with open_day(tmp_path / "first") as day:
         for number in (1, 2, 3):
-            saved(day.read_wall(f"A-{number}", "before", bowed("4"), resolution="1/16"))
+            saved(day.walls.read_wall(f"A-{number}", "before", bowed("4"), resolution="1/16"))
             saved(
-                day.read_wall(
+                day.walls.read_wall(
                     f"A-{number}", "after", bowed("4 1/2"), resolution="1/16",
                     base_from_string="2", string_at_corners="2",
                 )
@@ -66,7 +66,7 @@ def second(folder: Path, job: Any = None) -> Day:
     folder.mkdir()
     day = open_day(folder, job)
     for anchor, middle in (("A-1", "4"), ("A-2", "5"), ("A-3", "4 1/2")):
-        saved(day.read_wall(anchor, "before", bowed(middle), resolution="1/16"))
+        saved(day.walls.read_wall(anchor, "before", bowed(middle), resolution="1/16"))
     return day
 
 
@@ -182,6 +182,6 @@ def test_a_metric_job_is_compared_in_millimetres(tmp_path: Path, first: dict[str
     (tmp_path / "metric").mkdir()
     with open_day(tmp_path / "metric", make_job(job={"units": "metric"})) as day:
         heights = (("100", "150"), ("1150", "100"), ("2200", "150"))
-        saved(day.read_wall("A-1", "before", heights, resolution="1"))
+        saved(day.walls.read_wall("A-1", "before", heights, resolution="1"))
         found = compare_day(day.state, earlier)
     assert "mm" in found.anchors[0].words[0]

@@ -162,7 +162,7 @@ def chosen(day: Day, found: Found, kind: str) -> Way:
     way = way_of(day.state, found, kind)
     assert way.possible, way.why_not
     saved(
-        day.take_way(
+        day.rods.take_way(
             "A-1",
             depth_found_in=found.depth_in,
             held_angle_deg=found.held_angle_deg,
@@ -254,7 +254,7 @@ def test_rods_and_couplings_really_left_bound_a_pit_farther_out(tmp_path: Path) 
         before = site_for(day.state, "A-1")
         assert (before.rods_left_in, before.couplings_left) == ((80.0, 80.0, 80.0), 2)
         assert before.rod_total_in == 160
-        saved(day.drive_pieces("A-1", [80.0, 80.0], reason="driven before the watch mark was read"))
+        saved(day.truck.drive_pieces("A-1", [80.0, 80.0], reason="driven before the watch mark was read"))
         after = site_for(day.state, "A-1")
     assert (after.rods_left_in, after.couplings_left) == ((80.0,), 1)
 

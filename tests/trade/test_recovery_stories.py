@@ -32,7 +32,7 @@ def choose(day: Day, anchor: str, texts: dict[str, str], start: str, **options: 
     sheet = what_now(day.state, anchor, texts, **options)
     chosen = next(item for item in sheet.ways if item.label.startswith(start))
     assert chosen.given is not None
-    assert isinstance(day.take_way(anchor, **chosen.given, reason=REASON), Saved)
+    assert isinstance(day.rods.take_way(anchor, **chosen.given, reason=REASON), Saved)
     return chosen
 
 

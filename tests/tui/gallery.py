@@ -95,7 +95,7 @@ def half_done(folder: Path, sample: str = "block-wall", upto: Sequence[tuple[str
     enter(day.answer(None, "ticket", "yes", reason="seen on paper"))
     for hazard in day.hazards:
         if hazard.scope == "job" and hazard.group != day.hazards[-1].group:
-            enter(day.answer_hazard(hazard.id, in_place=True, initials="PS"))
+            enter(day.safety.answer_hazard(hazard.id, in_place=True, initials="PS"))
     for anchor, last in upto:
         for step in day.steps_of("anchor"):
             shallow = anchor == "N2" and step.id == "depth-found"

@@ -138,7 +138,7 @@ async def test_the_edited_plan_can_be_taken_and_taken_back_though_the_anchor_in_
 async def test_taking_back_an_added_anchor_while_standing_at_it(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         wall = app.day.job.walls[0].name
-        app.day.add_anchor("X-1", wall=wall, values={"along_in": 10.0}, reason="a crack")
+        app.day.site.add_anchor("X-1", wall=wall, values={"along_in": 10.0}, reason="a crack")
         screen_of(app).go(anchor="X-1", pane="steps")
         await pilot.press("u")
         await pilot.pause()

@@ -104,7 +104,7 @@ async def test_in_the_figures_an_advice_is_a_row_and_a_depth_typed_to_aim_for_is
     open_day: Callable[[str], Day],
 ) -> None:
     day = open_day("block-wall")
-    day.expose_line("gas service", "22", anchor="N4")
+    day.ground.expose_line("gas service", "22", anchor="N4")
     app = CrewApp(day)
     async with app.run_test(size=(80, 24)) as pilot:
         await to_n4(app, pilot, "f")

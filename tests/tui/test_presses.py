@@ -51,10 +51,10 @@ async def test_a_trouble_free_anchor_takes_few_keys(app: CrewApp) -> None:
         presses, entered = 0, 0
         while (upcoming := day.next_step("N1")) is not None:
             for hold in upcoming.holds:  # What holds is seen to elsewhere: it is no part of the steps.
-                day.release_hold(hold.id, "N1", initials="PS")
-                day.override_hold(hold.id, "N1", name="Pat Sample", reason="seen to")
+                day.safety.release_hold(hold.id, "N1", initials="PS")
+                day.safety.override_hold(hold.id, "N1", name="Pat Sample", reason="seen to")
             if day.next_step("N1").holds:  # type: ignore[union-attr]
-                answered = day.answer_pit_entry("N1", somebody=False)
+                answered = day.safety.answer_pit_entry("N1", somebody=False)
                 assert answered
             screen.rebuild()
             screen.steps_pane.go_to(upcoming.id, quietly=True)

@@ -18,9 +18,9 @@ async def test_a_round_goes_along_the_wall_with_a_key_an_anchor(app: CrewApp) ->
         page = app.screen
         assert isinstance(page, RoundsPage)
         for moment in ("start", "dig", "drill and drive", "tighten"):
-            app.day.sign_moment(moment, initials="IL")  # type: ignore[arg-type]
+            app.day.safety.sign_moment(moment, initials="IL")  # type: ignore[arg-type]
         for hold in app.day.holds_on("first-torque", "N1"):
-            app.day.release_hold(hold.id, "N1", initials="Sam Sample")
+            app.day.safety.release_hold(hold.id, "N1", initials="Sam Sample")
         rows = page.query_one(RowList)
         assert rows.cursor_key == "first 1 N1"
         await pilot.press("enter")

@@ -207,7 +207,7 @@ async def test_time_on_a_tool_is_entered_and_what_it_asks_is_shown(app: CrewApp)
 async def test_faded_marks_hold_again(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         hand = Hand(pilot)
-        app.day.answer_hazard("marks-on-ground", in_place=True, initials="ss")
+        app.day.safety.answer_hazard("marks-on-ground", in_place=True, initials="ss")
         await hand.press("o", "end", "enter")
         assert "marks-on-ground" in {hold.id for hold in app.day.holds_on("sod", "N1")}
 
@@ -215,7 +215,7 @@ async def test_faded_marks_hold_again(app: CrewApp) -> None:
 async def test_the_emergency_page_reads_out_the_address_that_was_filled_in_on_site(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         hand = Hand(pilot)
-        app.day.set_up("job", {"address": "7 Invented Street"})
+        app.day.site.set_up("job", {"address": "7 Invented Street"})
         await hand.press("e")
         assert isinstance(app.screen, EmergencyPage)
         assert "7 Invented Street" in app.screen.words

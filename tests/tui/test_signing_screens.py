@@ -88,7 +88,7 @@ async def test_first_use_makes_the_key_and_a_mistake_is_mended_by_a_revision(
         assert isinstance(pilot.app.screen, AskText), "the second does not agree with the first"
         await answer(pilot, SECRET)
         assert "partial record, revision 1" in await signed(pilot)
-        day.note("The second window is 36 in wide.")
+        day.beside.note("The second window is 36 in wide.")
         await ask_to_sign(pilot)
         await answer(pilot, "")
         assert isinstance(pilot.app.screen, AskText), "a revision needs a reason"

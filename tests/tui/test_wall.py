@@ -205,7 +205,7 @@ async def test_an_earlier_visit_stands_beside_each_anchor_and_its_reading(tmp_pa
     job = tmp_path / "first.toml"
     shutil.copy(SAMPLES / "block-wall.toml", job)
     with Day.open(job, clock=Clock(), figures=figures_for) as day:
-        day.read_wall("N1", "after", offsets)
+        day.walls.read_wall("N1", "after", offsets)
         record = hand_in(day, SigningKey.from_secret(bytes(32), name="Lee Sample"), lead="Lee Sample").path
     second = tmp_path / "second.toml"
     text = job.read_text(encoding="utf-8")

@@ -41,24 +41,6 @@ async def test_shallow_rod_to_a_chosen_way_in_five_keys_and_everything_follows(a
         assert shown["Angle to hold"] == f"{held:.1f}°"
 
 
-async def test_after_a_way_is_taken_the_cursor_stands_on_what_is_next(app: CrewApp) -> None:
-    async with app.run_test(size=SMALL) as pilot:
-        await pilot.press("s")
-        screen = next(s for s in app.screen_stack if isinstance(s, DayScreen))
-        screen.steps_pane.go_to("closed")
-        await pilot.press("w", "3", "3", "enter", "enter")
-        await pilot.pause()
-        if isinstance(app.screen, AskText):
-            await pilot.press(*"stone", "space", *"there", "enter")
-            await pilot.pause()
-        assert app.day.state.anchors["N1"].drives
-        step = screen.steps_pane.step_at(screen.steps_pane.cursor_key)
-        assert step is not None
-        assert step.is_next
-        row = next(row for row in screen.steps_pane.rows if row.key == "depth-found")
-        assert "drive 1: 33 in" in row.note
-
-
 async def test_nothing_is_written_by_looking_and_going_back(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         before = len(app.day.journal.entries)

@@ -9,7 +9,7 @@ from typing import Final
 from crewtui.day.journal import beside_entries as b
 from crewtui.day.journal import entries as e
 from crewtui.day.journal.entry_parts import plain_text
-from crewtui.day.session.intents import Intents, asking, need
+from crewtui.day.session.intents import Part, asking, need
 from crewtui.day.state.crew_hours import WORDS_OF_EVENTS, can_be_said, people_known
 from crewtui.day.state.exposures import TOOLS, tool_of
 from crewtui.day.steps.outcomes import Outcome, refuse
@@ -21,7 +21,7 @@ _LONGEST_RUN: Final = timedelta(hours=14)
 _HOUR_S: Final = 3_600
 
 
-class BesideIntents(Intents):
+class BesideIntents(Part):
     """What happens beside the anchors."""
 
     # Notes and calls.
@@ -32,10 +32,10 @@ class BesideIntents(Intents):
     ) -> Outcome:
         """Keep a remark about an anchor, a wall or the job; one marked so stands on the owner's sheet too."""
         need(text, "Type the note.")
-        if wall is not None and wall not in {item.name for item in self.job.walls}:
+        if wall is not None and wall not in {item.name for item in self.day.job.walls}:
             raise refuse(f"There is no wall {wall}.")
-        return self._save(
-            e.Note(**self.times(None), anchor=anchor, wall=wall, text=text, for_owner=for_owner)
+        return self.day.save(
+            e.Note(**self.day.times(None), anchor=anchor, wall=wall, text=text, for_owner=for_owner)
         )
 
     @asking
@@ -49,7 +49,7 @@ class BesideIntents(Intents):
         while found := _PREFIX.match(text):
             said.add(found[1].lower())
             text = text[found.end() :]
-        now = self.state.anchors[anchor]
+        now = self.day.state.anchors[anchor]
         at_anchor = not said & {"job", "wall"}
         return self.note(
             text,
@@ -70,7 +70,9 @@ class BesideIntents(Intents):
     ) -> Outcome:
         """Keep whom somebody called from the site, about what, and what they answered."""
         need(who, "Who was called?")
-        return self._save(b.CallMade(**self.times(done_at), who=who, about=about, said=said, anchor=anchor))
+        return self.day.save(
+            b.CallMade(**self.day.times(done_at), who=who, about=about, said=said, anchor=anchor)
+        )
 
     # People.
 
@@ -80,20 +82,20 @@ class BesideIntents(Intents):
 
         One entry at seven, at noon and at four, however many they are.
         """
-        times = self.times(done_at)
+        times = self.day.times(done_at)
         if what not in WORDS_OF_EVENTS:
             raise refuse(f"People come in, go out, go on a break or are back: {', '.join(WORDS_OF_EVENTS)}.")
         named = tuple(dict.fromkeys(plain_text(name) for name in names))
         if names and not all(named):
             raise refuse("Who? Type the name.")
-        known = named or people_known(self.state)
-        can = tuple(name for name in known if what in can_be_said(self.state, name))
+        known = named or people_known(self.day.state)
+        can = tuple(name for name in known if what in can_be_said(self.day.state, name))
         if not can:
             who = named[0] if named else "anybody"
             raise refuse(
                 f"{WORDS_OF_EVENTS[what][0].upper()}{WORDS_OF_EVENTS[what][1:]} cannot be said of {who} now."
             )
-        return self._save(b.PeopleSeen.model_validate({**times, "people": can, "what": what}))
+        return self.day.save(b.PeopleSeen.model_validate({**times, "people": can, "what": what}))
 
     # Tools.
 
@@ -103,11 +105,11 @@ class BesideIntents(Intents):
         found = tool_of(tool)
         if found is None:
             raise refuse(f"There is no tool {tool}: {', '.join(one.id for one in TOOLS)}.")
-        if tool in self.state.shared.beside.running:
+        if tool in self.day.state.shared.beside.running:
             raise refuse(f"The {tool} runs already; stop it first.")
-        return self._save(
+        return self.day.save(
             b.ToolStarted(
-                **self.times(None),
+                **self.day.times(None),
                 tool=tool,
                 indoors=found.indoors if indoors is None else indoors,
                 who=who,
@@ -117,8 +119,8 @@ class BesideIntents(Intents):
     @asking
     def stop_tool(self, tool: str, *, done_at: datetime | None = None) -> Outcome:
         """Stop a tool: the time that it ran is time on it, as if it had been typed."""
-        times = self.times(done_at)
-        started = self.state.shared.beside.running.get(tool)
+        times = self.day.times(done_at)
+        started = self.day.state.shared.beside.running.get(tool)
         if started is None:
             raise refuse(f"The {tool} was not started by the clock; type the time on it.")
         ran = max(times["done_at"] - started.done_at, _LEAST_RUN)
@@ -127,7 +129,7 @@ class BesideIntents(Intents):
                 f"The {tool} was started {started.done_at:%a %H:%M} and not stopped since: say when it was"
                 " laid down, or take the start back and type the time."
             )
-        return self._save(
+        return self.day.save(
             e.ExposureEntered(
                 **times,
                 tool=tool,

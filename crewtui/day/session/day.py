@@ -2,31 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
+from pathlib import Path
 
 from crewtui.day.journal import entries as e
-from crewtui.day.recovery.way_entries import DEPTH_FOUND, RodFound, judged_found, untold, way_entries
-from crewtui.day.session.advice_intents import AdviceIntents
+from crewtui.day.journal.chained import Clock, Journal
+from crewtui.day.recovery.way_entries import DEPTH_FOUND
+from crewtui.day.session.aim_intents import AimIntents
 from crewtui.day.session.beside_intents import BesideIntents
 from crewtui.day.session.hold_intents import HoldIntents
 from crewtui.day.session.inspection_intents import InspectionIntents
-from crewtui.day.session.intents import ask_reason, asking, need_reason
+from crewtui.day.session.intents import ask_reason, asking
 from crewtui.day.session.line_intents import LineIntents
 from crewtui.day.session.opened import system_clock
 from crewtui.day.session.plan_intents import PlanIntents
+from crewtui.day.session.rod_intents import RodIntents
 from crewtui.day.session.site_intents import SiteIntents
 from crewtui.day.session.tightening_intents import TighteningIntents
 from crewtui.day.session.truck_intents import TruckIntents
-from crewtui.day.session.views import Place
+from crewtui.day.session.views import Place, ViewedDay
 from crewtui.day.session.walk_intents import WalkIntents
 from crewtui.day.session.wall_intents import WallIntents
+from crewtui.day.state.facts import Figures
 from crewtui.day.state.fold import taken_back
 from crewtui.day.state.fold_steps import PRIVATE_LINES, PRIVATE_LINES_STEP
-from crewtui.day.state.state import ACCEPT, Answered
+from crewtui.day.state.state import Answered
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.outcomes import AskBackError, NeedsChoice, NeedsSure, Outcome, Saved, refuse
 from crewtui.day.steps.step_rows import CLOSED_STEP, entered
+from crewtui.job.file.model import Job
 from crewtui.job.tables.steps import StepDef
 
 _NAMED_LEFT = 2
@@ -34,20 +38,28 @@ _NAMED_LEFT = 2
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
 
 
-class Day(
-    AdviceIntents,
-    BesideIntents,
-    HoldIntents,
-    InspectionIntents,
-    LineIntents,
-    PlanIntents,
-    SiteIntents,
-    TruckIntents,
-    TighteningIntents,
-    WalkIntents,
-    WallIntents,
-):
-    """One open day. Intents return Saved, or what is asked back; a disk that fails raises JournalError."""
+class Day(ViewedDay):
+    """One open day: what its steps take in, and a part for each subject.
+
+    Intents return Saved, or what is asked back; a disk that fails raises JournalError.
+    """
+
+    def __init__(
+        self, *, job_path: Path, job: Job, journal: Journal, clock: Clock, figures: Figures | None
+    ) -> None:
+        super().__init__(job_path=job_path, job=job, journal=journal, clock=clock, figures=figures)
+        self.aim = AimIntents(self)
+        self.rods = RodIntents(self)
+        self.truck = TruckIntents(self)
+        self.tightening = TighteningIntents(self)
+        self.walls = WallIntents(self)
+        self.ground = LineIntents(self)
+        self.safety = HoldIntents(self)
+        self.inspections = InspectionIntents(self)
+        self.walks = WalkIntents(self)
+        self.beside = BesideIntents(self)
+        self.site = SiteIntents(self)
+        self.job_file = PlanIntents(self)
 
     # Steps.
 
@@ -86,7 +98,7 @@ class Day(
         asks = (self._answer_words(definition, answer, left),) if deviates else ()
         better = "Write everybody's initials" if deviates and definition.one_each else ""
         ask_reason(reason, asks, holds, better=better)
-        return self._save(
+        return self.save(
             e.StepDone(
                 **times,
                 anchor=anchor,
@@ -118,7 +130,7 @@ class Day(
                 raise refuse(f"{step.label} is answered yes or no.")
             return answer == "no"
         if step.id == PRIVATE_LINES_STEP and not PRIVATE_LINES.get(answer, True):
-            self.refuse_no_private_lines()
+            self.safety.refuse_no_private_lines()
         if step.one_each:
             return len(answer.split()) < len(self.job.job.everybody)
         if step.kind == "choice" and answer not in step.choices:
@@ -181,7 +193,7 @@ class Day(
         asks += [f"{definition.label}: {then} is a deviation."] if then_deviates else []
         better = "See every way on first" if judged.outside and step == DEPTH_FOUND else ""
         ask_reason(reason, tuple(asks), holds, limit=judged.limit, better=better)
-        return self._save(
+        return self.save(
             e.ValueMeasured(
                 **times,
                 anchor=anchor,
@@ -215,89 +227,8 @@ class Day(
                 continue
             if n in {None, entry.n}:
                 placed = self.put(e.TakenBack(**self.times(None), of=entry.n))
-                return Saved(entry=placed, words=f"Undone: {self.wording.say(entry)}")
+                return Saved(entry=placed, words=f"Taken back: {self.wording.say(entry)}")
         raise refuse("Nothing is left to take back today.")
-
-    # Drives and aims.
-
-    @asking
-    def take_way(
-        self,
-        anchor: str,
-        way: e.Way,
-        *,
-        depth_found_in: float | None,
-        held_angle_deg: float | None = None,
-        side_offset_in: float | None = None,
-        angle_in_pit_deg: float | None = None,
-        straight: bool = True,
-        left_out_reason: str = "",
-        reason: str = "",
-        done_at: datetime | None = None,
-    ) -> Outcome:
-        """Keep where a rod came up, as its steps do, then the way on: its new aim is then every figure's.
-
-        What is measured already is not entered again. No depth means that the rod did not show.
-        """
-        times = self.times(done_at)
-        now = self.anchor(anchor)
-        held = held_angle_deg if held_angle_deg is not None else now.here("held_angle_deg")
-        if held is None:
-            raise refuse("At which angle was the rod held? The way on rests on it.")
-        if depth_found_in is None and way.kind == ACCEPT:
-            raise refuse("A rod that did not show cannot be accepted: search for it, or choose another way.")
-        rod = RodFound(held_angle_deg=held, depth_found_in=depth_found_in, side_offset_in=side_offset_in)
-        seen = {} if angle_in_pit_deg is None else {"angle_in_pit_deg": angle_in_pit_deg}
-        for quantity, value in {**untold(self.state, anchor, rod), **seen}.items():
-            typed_value.refuse_impossible(quantity, value, self.state, now)
-        judged = judged_found(self.state, rod, self.facts(anchor), way)
-        outside = [one for one in judged.values() if one.outside] if way.kind == ACCEPT else []
-        holds = self.holds_on(DEPTH_FOUND, anchor, done_at=done_at)
-        limit = outside[0].limit if outside else ""
-        ask_reason(reason, tuple(one.sentence for one in outside), holds, limit=limit)
-        entries = way_entries(
-            self.state,
-            anchor,
-            rod,
-            way,
-            times=times,
-            judged=judged,
-            holds=tuple(hold.id for hold in holds),
-            reason=reason,
-            angle_in_pit_deg=angle_in_pit_deg,
-            straight=straight,
-            left_out_reason=left_out_reason,
-        )
-        for entry in tuple(entries):
-            saved = self._save(entry)
-        return saved
-
-    @asking
-    def change_aim(self, anchor: str, values: Mapping[str, float], *, because: str) -> Outcome:
-        """Aim for other values than the plan's from here on."""
-        self.anchor(anchor)
-        need_reason(because, "Why? The record keeps the reason.")
-        return self._save(
-            e.AimChanged(**self.times(None), anchor=anchor, values=dict(values), because=because)
-        )
-
-    @asking
-    def accept_drift(self, wall: str, mean_deg: float, *, on: bool = True) -> Outcome:
-        """Use a wall's drift in the aim, or stop using it."""
-        if wall not in {item.name for item in self.job.walls}:
-            raise refuse(f"There is no wall {wall}.")
-        return self._save(e.DriftAccepted(**self.times(None), wall=wall, mean_deg=mean_deg, on=on))
-
-    @asking
-    def count_drive(self, anchor: str, n: int, *, counts: bool, reason: str = "") -> Outcome:
-        """Leave the drive of entry ``n`` out of its wall's drift, with a reason, or let it count again."""
-        if n not in {drive.n for drive in self.anchor(anchor).drives}:
-            raise refuse("No rod was driven by that entry.")
-        if not counts:
-            need_reason(reason, "Why does this rod not count? The record keeps the reason.")
-        return self._save(
-            e.DriveLeftOut(**self.times(None), anchor=anchor, of=n, reason="" if counts else reason)
-        )
 
 
 def _is_own_note(entry: e.Entry) -> bool:

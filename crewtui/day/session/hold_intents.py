@@ -9,7 +9,7 @@ from typing import Final, get_args
 from crewtui.day.journal import entries as e
 from crewtui.day.safety.hold import Hold
 from crewtui.day.safety.moments import MomentPage, moment_page
-from crewtui.day.session.intents import Intents, asking, need, need_reason
+from crewtui.day.session.intents import Part, asking, need, need_reason
 from crewtui.day.state.conditions import FACTS, pit_is_there
 from crewtui.day.state.exposures import TOOLS, tool_of
 from crewtui.day.steps.outcomes import Outcome, refuse
@@ -17,11 +17,11 @@ from crewtui.job.tables.hazards import MOMENTS, HazardMoment
 from crewtui.trade.vocabulary import SoilType
 
 
-class HoldIntents(Intents):
+class HoldIntents(Part):
     """What the lead says about holds."""
 
     def _standing(self, hold: str, anchor: str | None) -> Hold:
-        for found in self.standing_holds(anchor):
+        for found in self.day.standing_holds(anchor):
             if found.id == hold:
                 return found
         raise refuse(f"{hold} holds nothing here now.")
@@ -46,9 +46,9 @@ class HoldIntents(Intents):
             return self.answer_hazard(
                 hold, in_place=True, initials=initials, anchor=found.anchor, note=note, done_at=done_at
             )
-        return self._save(
+        return self.day.save(
             e.HoldReleased(
-                **self.times(done_at), hold=hold, anchor=found.anchor, initials=initials, note=note
+                **self.day.times(done_at), hold=hold, anchor=found.anchor, initials=initials, note=note
             )
         )
 
@@ -60,8 +60,8 @@ class HoldIntents(Intents):
             raise refuse(f"This is never set aside. {found.way_on}")
         need(name, "Who allowed it? The record keeps the name.")
         need_reason(reason, "Why? The record keeps the reason.")
-        return self._save(
-            e.HoldOverridden(**self.times(None), hold=hold, anchor=found.anchor, name=name, reason=reason)
+        return self.day.save(
+            e.HoldOverridden(**self.day.times(None), hold=hold, anchor=found.anchor, name=name, reason=reason)
         )
 
     @asking
@@ -76,20 +76,20 @@ class HoldIntents(Intents):
         done_at: datetime | None = None,
     ) -> Outcome:
         """Say that what a hazard asks for is in place, or that it is not."""
-        found = next((item for item in self.hazards if item.id == hazard), None)
+        found = next((item for item in self.day.hazards if item.id == hazard), None)
         if found is None:
             raise refuse(f"There is no hazard {hazard}.")
         if found.scope == "anchor" and anchor is None:
             raise refuse(f"{found.text}: this is answered at an anchor.")
         where = anchor if found.scope == "anchor" else None
         if where is not None:
-            self.anchor(where)
-        if in_place and found.of_the_pit and not pit_is_there(self.state, where):
+            self.day.anchor(where)
+        if in_place and found.of_the_pit and not pit_is_there(self.day.state, where):
             raise refuse(f"There is no pit at {where} yet: this is seen in the pit itself, once it is begun.")
         need(initials, "Sign it with your initials." if found.release == "check" else "Sign it with a name.")
-        return self._save(
+        return self.day.save(
             e.HazardAnswered(
-                **self.times(done_at),
+                **self.day.times(done_at),
                 hazard=hazard,
                 anchor=where,
                 in_place=in_place,
@@ -100,7 +100,7 @@ class HoldIntents(Intents):
 
     def moment_page(self, moment: HazardMoment, anchor: str | None) -> MomentPage:
         """Return what is read aloud at this moment and is still to be signed."""
-        return moment_page(self.state, self.hazards, moment, anchor)
+        return moment_page(self.day.state, self.day.hazards, moment, anchor)
 
     @asking
     def sign_moment(
@@ -115,15 +115,15 @@ class HoldIntents(Intents):
         if moment not in MOMENTS:
             raise refuse(f"There is no moment {moment}: {', '.join(MOMENTS)}.")
         if anchor is not None:
-            self.anchor(anchor)
+            self.day.anchor(anchor)
         page = self.moment_page(moment, anchor)
         if not page.count:
             named = f" A name is asked for: {'; '.join(page.by_name)}." if page.by_name else ""
             raise refuse(f"{page.title}: nothing is left to sign with initials.{named}")
         need(initials, "Read the page aloud, then sign it with your initials.")
-        return self._save(
+        return self.day.save(
             e.MomentSigned(
-                **self.times(done_at),
+                **self.day.times(done_at),
                 moment=moment,
                 anchor=page.anchor,
                 job_hazards=page.job_hazards,
@@ -135,8 +135,8 @@ class HoldIntents(Intents):
     @asking
     def answer_pit_entry(self, anchor: str, *, somebody: bool, done_at: datetime | None = None) -> Outcome:
         """Say whether anybody's head or trunk goes below this pit's rim."""
-        self.anchor(anchor)
-        return self._save(e.PitEntryAnswered(**self.times(done_at), anchor=anchor, somebody=somebody))
+        self.day.anchor(anchor)
+        return self.day.save(e.PitEntryAnswered(**self.day.times(done_at), anchor=anchor, somebody=somebody))
 
     @asking
     def answer_fact(self, fact: str, *, answer: bool, initials: str = "", note: str = "") -> Outcome:
@@ -145,13 +145,13 @@ class HoldIntents(Intents):
             raise refuse(f"{fact} is not asked.")
         if fact == "private lines" and not answer:
             self.refuse_no_private_lines()
-        return self._save(
-            e.FactAnswered(**self.times(None), fact=fact, answer=answer, initials=initials, note=note)
+        return self.day.save(
+            e.FactAnswered(**self.day.times(None), fact=fact, answer=answer, initials=initials, note=note)
         )
 
     def refuse_no_private_lines(self) -> None:
         """Refuse that there are none where the job file has some."""
-        private = [line.name for line in self.job.lines if line.private]
+        private = [line.name for line in self.day.job.lines if line.private]
         if private:
             raise refuse(
                 f"The job has lines of the owner's own in the ground: {', '.join(private)}. They count."
@@ -160,22 +160,22 @@ class HoldIntents(Intents):
     @asking
     def accept_deviation(self, n: int, *, name: str, reason: str) -> Outcome:
         """Have somebody named accept a deviation that stands."""
-        if n not in {item.n for item in self.state.deviations}:
+        if n not in {item.n for item in self.day.state.deviations}:
             raise refuse(f"Entry {n} is no deviation that stands.")
         need(name, "Who accepts it?")
         need_reason(reason, "Why is it accepted?")
-        return self._save(e.DeviationAccepted(**self.times(None), of=n, name=name, reason=reason))
+        return self.day.save(e.DeviationAccepted(**self.day.times(None), of=n, name=name, reason=reason))
 
     @asking
     def reopen_inspection(self, because: str) -> Outcome:
         """Have the open pits looked over again, after rain, thaw, vibration or a burst hose."""
         need_reason(because, "What happened: rain, thaw, vibration, a burst hose?")
-        return self._save(e.Reopened(**self.times(None), because=because))
+        return self.day.save(e.Reopened(**self.day.times(None), because=because))
 
     @asking
     def marks_faded(self, because: str = "") -> Outcome:
         """Have the marks on the ground renewed and looked at again before anybody digs or drives on."""
-        return self._save(e.MarksFaded(**self.times(None), because=because))
+        return self.day.save(e.MarksFaded(**self.day.times(None), because=because))
 
     @asking
     def judge_soil(
@@ -185,8 +185,8 @@ class HoldIntents(Intents):
         if soil_type not in get_args(SoilType):
             raise refuse("Soil is rock, A, B or C.")
         need(name, "Who judged it? The competent person's name.")
-        return self._save(
-            e.SoilJudged(**self.times(done_at), soil_type=soil_type, undisturbed=undisturbed, name=name)
+        return self.day.save(
+            e.SoilJudged(**self.day.times(done_at), soil_type=soil_type, undisturbed=undisturbed, name=name)
         )
 
     @asking
@@ -208,9 +208,9 @@ class HoldIntents(Intents):
         parts = _TOOL_TIME.fullmatch(time.strip())
         if parts is None:
             raise refuse(f'"{time[:40]}" is no time on a tool. {_CAN}')
-        return self._save(
+        return self.day.save(
             e.ExposureEntered(
-                **self.times(done_at),
+                **self.day.times(done_at),
                 tool=tool,
                 hours=read_hours(parts[1]),
                 indoors=found.indoors if indoors is None else indoors,

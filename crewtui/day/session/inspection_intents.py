@@ -7,20 +7,20 @@ from datetime import datetime
 
 from crewtui.day.journal import beside_entries as b
 from crewtui.day.safety.inspections import Inspection, inspections
-from crewtui.day.session.intents import Intents, asking, need
+from crewtui.day.session.intents import Part, asking, need
 from crewtui.day.steps.outcomes import Outcome, refuse
 from crewtui.job.tables.steps import phase_or_step
 
 
-class InspectionIntents(Intents):
+class InspectionIntents(Part):
     """What is to be seen before a step."""
 
-    def inspections(self) -> tuple[Inspection, ...]:
+    def listed(self) -> tuple[Inspection, ...]:
         """Return all that is to be seen, and how far it has come."""
-        return inspections(self.state)
+        return inspections(self.day.state)
 
     def _wanted(self, what: str) -> Inspection:
-        found = next((one for one in self.inspections() if one.what == what), None)
+        found = next((one for one in self.listed() if one.what == what), None)
         if found is None:
             raise refuse(f"Nobody wants to see {what[:60]}: enter first that it is to be seen.")
         return found
@@ -29,14 +29,14 @@ class InspectionIntents(Intents):
     def want_inspection(self, what: str, *, before: str = "backfill", wanted_by: str = "") -> Outcome:
         """Keep that something is to be seen before a phase or a step: that step waits for it."""
         need(what, "What is to be seen?")
-        if any(one.what == what for one in self.inspections()):
+        if any(one.what == what for one in self.listed()):
             raise refuse(f"{what} is on the list already.")
         try:
             phase_or_step(before)
         except ValueError as error:
             raise refuse(str(error)) from error
-        return self._save(
-            b.InspectionWanted(**self.times(None), what=what, before=before, wanted_by=wanted_by)
+        return self.day.save(
+            b.InspectionWanted(**self.day.times(None), what=what, before=before, wanted_by=wanted_by)
         )
 
     @asking
@@ -45,7 +45,9 @@ class InspectionIntents(Intents):
     ) -> Outcome:
         """Keep that an inspection was asked for: of whom, and when they mean to come."""
         self._wanted(what)
-        return self._save(b.InspectionAsked(**self.times(done_at), what=what, of=of, expected=expected))
+        return self.day.save(
+            b.InspectionAsked(**self.day.times(done_at), what=what, of=of, expected=expected)
+        )
 
     @asking
     def inspected(
@@ -62,14 +64,14 @@ class InspectionIntents(Intents):
         """Keep who came and the result, of some anchors or of all; or that nobody came."""
         self._wanted(what)
         for anchor in anchors:
-            self.anchor(anchor)
+            self.day.anchor(anchor)
         if came:
             need(name, "Who came? The record keeps the name.")
         if came and not passed:
             need(found, "What is not right, in their words?")
-        return self._save(
+        return self.day.save(
             b.InspectionMade(
-                **self.times(done_at),
+                **self.day.times(done_at),
                 what=what,
                 came=came,
                 passed=came and passed,

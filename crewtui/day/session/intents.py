@@ -9,15 +9,14 @@ from typing import Concatenate, Final, ParamSpec, TypeVar
 
 from pydantic import ValidationError
 
-from crewtui.day.journal import entries as e
 from crewtui.day.journal.entry_parts import plain_text
 from crewtui.day.safety.hold import Hold, said
 from crewtui.day.session.views import ViewedDay
-from crewtui.day.steps.outcomes import AskBackError, NeedsReason, Outcome, Refused, Saved, refuse
+from crewtui.day.steps.outcomes import AskBackError, NeedsReason, Outcome, Refused, refuse
 from crewtui.job.file.error_words import first_sentence
 
 P = ParamSpec("P")
-D = TypeVar("D", bound="Intents")
+D = TypeVar("D", bound="ViewedDay | Part")
 
 
 def asking(intent: Callable[Concatenate[D, P], Outcome]) -> Callable[Concatenate[D, P], Outcome]:
@@ -25,25 +24,25 @@ def asking(intent: Callable[Concatenate[D, P], Outcome]) -> Callable[Concatenate
 
     @wraps(intent)
     def run(self: D, /, *args: P.args, **kwargs: P.kwargs) -> Outcome:
+        day = self.day if isinstance(self, Part) else self
         try:
-            self.turn_day()
+            day.turn_day()
             return intent(self, *args, **kwargs)
         except AskBackError as asked:
             return asked.outcome
         except ValidationError as error:
             return Refused(
-                sentence=f"That cannot be entered. {first_sentence(error, 'entry', self.job.job.units)}"
+                sentence=f"That cannot be entered. {first_sentence(error, 'entry', day.job.job.units)}"
             )
 
     return run
 
 
-class Intents(ViewedDay):
-    """An open day that entries are put into."""
+class Part:
+    """The intents of one subject, on the day that they are put into."""
 
-    def _save(self, entry: e.Entry) -> Saved:
-        placed = self.put(entry)
-        return Saved(entry=placed, words=self.wording.say(placed))
+    def __init__(self, day: ViewedDay) -> None:
+        self.day = day
 
 
 def need(text: str, sentence: str) -> None:

@@ -8,7 +8,7 @@ from typing import Final
 
 from crewtui import units
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Intents, asking
+from crewtui.day.session.intents import Part, asking
 from crewtui.day.steps.outcomes import Outcome, refuse
 
 _AT: Final = re.compile(r"(.*?)\s+(?:at|@)\s+(.*)", re.IGNORECASE)
@@ -17,7 +17,7 @@ HOW_TYPED: Final = (
 )
 
 
-class LineIntents(Intents):
+class LineIntents(Part):
     """What the lead says of lines in the ground."""
 
     @asking
@@ -28,8 +28,8 @@ class LineIntents(Intents):
         """
         from crewtui.day.figures.line_places import place_at  # noqa: PLC0415 - arithmetic, not needed to open a day
 
-        now = self.anchor(anchor)
-        if line not in {item.name for item in self.job.lines if item.wall == now.wall}:
+        now = self.day.anchor(anchor)
+        if line not in {item.name for item in self.day.job.lines if item.wall == now.wall}:
             raise refuse(f"There is no line {line} at the wall {now.wall}.")
         if not text.strip():
             raise refuse(f"{line}: {HOW_TYPED}.")
@@ -39,12 +39,12 @@ class LineIntents(Intents):
             raise refuse("A line's depth is not negative.")
         out_in = self._length(split[2]) if split is not None else None
         try:
-            along_in, at_out_in = place_at(self.state, anchor, line, out_in)
+            along_in, at_out_in = place_at(self.day.state, anchor, line, out_in)
         except ValueError as error:
             raise refuse(str(error)) from error
-        return self._save(
+        return self.day.save(
             e.LineExposed(
-                **self.times(done_at),
+                **self.day.times(done_at),
                 line=line,
                 depth_in=depth_in,
                 along_in=along_in,
@@ -55,7 +55,7 @@ class LineIntents(Intents):
 
     def _length(self, text: str) -> float:
         try:
-            return units.read_length(text, bare="mm" if self.job.job.units == "metric" else "in")
+            return units.read_length(text, bare="mm" if self.day.job.job.units == "metric" else "in")
         except units.UnreadableError as error:
             raise refuse(f"{error} {HOW_TYPED}.") from error
 

@@ -22,7 +22,7 @@ from crewtui.day.state.facts import Figures
 from crewtui.day.state.fold import apply, fold, is_another_day, taken_back
 from crewtui.day.state.kept_plan import as_kept, kept_plan, stays_with_opened
 from crewtui.day.state.state import AnchorNow, DayState
-from crewtui.day.steps.outcomes import refuse
+from crewtui.day.steps.outcomes import Saved, refuse
 from crewtui.job.file import company_hazards
 from crewtui.job.file.load import job_sha256
 from crewtui.job.file.model import Job
@@ -241,6 +241,11 @@ class OpenDay:
         else:
             self._add(placed)
         return placed
+
+    def save(self, entry: e.Entry) -> Saved:
+        """Put an entry in and say what was entered; raises JournalError as ``put`` does."""
+        placed = self.put(entry)
+        return Saved(entry=placed, words=self.wording.say(placed))
 
     def _work_with_kept(self) -> None:
         kept = kept_plan(self.journal.entries)

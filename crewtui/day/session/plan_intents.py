@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Intents, asking, need, need_reason
+from crewtui.day.session.intents import Part, asking, need, need_reason
 from crewtui.day.session.plan_changes import JobOnDisk
 from crewtui.day.state.kept_plan import as_kept
 from crewtui.day.steps.outcomes import Outcome, refuse
@@ -12,7 +12,7 @@ _MOST_KEPT = 100
 _LONGEST_KEPT = 300
 
 
-class PlanIntents(Intents):
+class PlanIntents(Part):
     """The opened plan or the edited one."""
 
     @asking
@@ -22,9 +22,9 @@ class PlanIntents(Intents):
         need(name, "Who takes the edited plan? Type the name.")
         need_reason(reason, "Why does the plan change? The record keeps the reason.")
         assert edited.job is not None  # noqa: S101 - an edited plan is one that was read
-        return self._save(
+        return self.day.save(
             e.PlanChosen(
-                **self.times(None),
+                **self.day.times(None),
                 job_sha256=edited.sha256,
                 plan=as_kept(edited.job),
                 changes=self._kept_changes(),
@@ -38,9 +38,9 @@ class PlanIntents(Intents):
         """Go on with the plan that the day opened; the job file is not asked about again until it changes."""
         edited = self._edited()
         need(name, "Who says so? Type the name.")
-        return self._save(
+        return self.day.save(
             e.PlanChosen(
-                **self.times(None),
+                **self.day.times(None),
                 job_sha256=edited.sha256,
                 changes=self._kept_changes(),
                 name=name,
@@ -49,10 +49,10 @@ class PlanIntents(Intents):
         )
 
     def _edited(self) -> JobOnDisk:
-        edited = self.edited_plan
+        edited = self.day.edited_plan
         if edited is None:
             raise refuse("The job file is the plan that the day works with.")
         return edited
 
     def _kept_changes(self) -> tuple[str, ...]:
-        return tuple(line[:_LONGEST_KEPT] for line in self.plan_changes()[:_MOST_KEPT])
+        return tuple(line[:_LONGEST_KEPT] for line in self.day.plan_changes()[:_MOST_KEPT])

@@ -147,7 +147,7 @@ class ReadingForm:
         """Return (tone, words) on the reading as typed so far: what it gives, what it did, whom to call."""
         state = self.day.state
         try:
-            entry, reading = self.day.as_reading(self.anchor, self.when, self._pairs(), **self._given())
+            entry, reading = self.day.walls.as_reading(self.anchor, self.when, self._pairs(), **self._given())
         except AskBackError as error:
             return [("quiet", error.outcome.sentence)]
         found = [("coming", reading_words(reading, self.system))]
@@ -173,7 +173,7 @@ class ReadingForm:
 
     def save(self) -> Outcome:
         """Enter the reading."""
-        return self.day.read_wall(self.anchor, self.when, self._pairs(), **self._given())
+        return self.day.walls.read_wall(self.anchor, self.when, self._pairs(), **self._given())
 
 
 __all__ = ["ReadingForm"]

@@ -7,12 +7,12 @@ from datetime import datetime
 from typing import Any
 
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Intents, ask_reason, asking, need, need_reason
+from crewtui.day.session.intents import Part, ask_reason, asking, need, need_reason
 from crewtui.day.session.setting_up import filled_in, moved_values, plan_changes
 from crewtui.day.steps.outcomes import Outcome, refuse
 
 
-class SiteIntents(Intents):
+class SiteIntents(Part):
     """What the lead changes or fills in on site."""
 
     # Anchors on site.
@@ -20,32 +20,34 @@ class SiteIntents(Intents):
     @asking
     def move_anchor(self, anchor: str, values: Mapping[str, float], *, reason: str) -> Outcome:
         """Set an anchor elsewhere or otherwise than planned: fields of the job file, with their unit."""
-        now = self.anchor(anchor)
+        now = self.day.anchor(anchor)
         need_reason(reason, "Why is it changed? The record keeps the reason.")
-        moved_values(now.plan, values, self.job)
-        return self._save(
-            e.AnchorMoved(**self.times(None), anchor=anchor, values=dict(values), reason=reason)
+        moved_values(now.plan, values, self.day.job)
+        return self.day.save(
+            e.AnchorMoved(**self.day.times(None), anchor=anchor, values=dict(values), reason=reason)
         )
 
     @asking
     def add_anchor(self, anchor: str, wall: str, values: Mapping[str, float], *, reason: str) -> Outcome:
         """Add an anchor that the plan does not have."""
-        if anchor in self.state.anchors:
+        if anchor in self.day.state.anchors:
             raise refuse(f"There is an anchor {anchor} already.")
-        if wall not in {item.name for item in self.job.walls}:
+        if wall not in {item.name for item in self.day.job.walls}:
             raise refuse(f"There is no wall {wall}.")
         need_reason(reason, "Why is it added? The record keeps the reason.")
-        moved_values(None, {"along_in": -1.0, **values}, self.job, ident=anchor, wall=wall)
-        return self._save(
-            e.AnchorAdded(**self.times(None), anchor=anchor, wall=wall, values=dict(values), reason=reason)
+        moved_values(None, {"along_in": -1.0, **values}, self.day.job, ident=anchor, wall=wall)
+        return self.day.save(
+            e.AnchorAdded(
+                **self.day.times(None), anchor=anchor, wall=wall, values=dict(values), reason=reason
+            )
         )
 
     @asking
     def drop_anchor(self, anchor: str, *, reason: str) -> Outcome:
         """Leave an anchor out; what makes its place safe can still be entered."""
-        self.anchor(anchor)
+        self.day.anchor(anchor)
         need_reason(reason, "Why is it dropped? The record keeps the reason.")
-        return self._save(e.AnchorDropped(**self.times(None), anchor=anchor, reason=reason))
+        return self.day.save(e.AnchorDropped(**self.day.times(None), anchor=anchor, reason=reason))
 
     # The job's own.
 
@@ -63,15 +65,15 @@ class SiteIntents(Intents):
 
         A value that replaces one of the plan's asks why and who agreed, and is a deviation.
         """
-        plain = filled_in(self.state, table, name, values)
-        replaces = plan_changes(self.state, table, name, plain)
+        plain = filled_in(self.day.state, table, name, values)
+        replaces = plan_changes(self.day.state, table, name, plain)
         if replaces:
             ask_reason(reason, (f"This replaces the plan: {'; '.join(replaces)}.",), ())
             need(agreed_by, "Who agreed to change the plan? The record keeps the name.")
-        return self._save(
+        return self.day.save(
             e.SetUp.model_validate(
                 {
-                    **self.times(None),
+                    **self.day.times(None),
                     "table": table,
                     "name": name,
                     "values": plain,
@@ -85,7 +87,7 @@ class SiteIntents(Intents):
     @asking
     def answer_utility(self, utility: str, response: str, *, note: str = "") -> Outcome:
         """Fill in what a utility on the ticket answered."""
-        ticket = self.job.ticket
+        ticket = self.day.job.ticket
         if ticket is None or utility not in {item.name for item in ticket.utilities}:
             raise refuse(f"There is no {utility} on the ticket.")
         listed = [item.model_dump(mode="json") for item in ticket.utilities]
@@ -100,12 +102,12 @@ class SiteIntents(Intents):
     ) -> Outcome:
         """Keep what the emergency page was opened for, and when; looking at the page is no entry."""
         need(what, "Say in a word what happened.")
-        now = self.clock()
-        return self._save(e.Emergency(done_at=opened_at or now, typed_at=now, anchor=anchor, note=what))
+        now = self.day.clock()
+        return self.day.save(e.Emergency(done_at=opened_at or now, typed_at=now, anchor=anchor, note=what))
 
     @asking
     def record_signed(self, record_sha256: str, *, revision: int, name: str) -> Outcome:
         """Keep that a record was signed and written."""
-        return self._save(
-            e.Signed(**self.times(None), record_sha256=record_sha256, revision=revision, name=name)
+        return self.day.save(
+            e.Signed(**self.day.times(None), record_sha256=record_sha256, revision=revision, name=name)
         )

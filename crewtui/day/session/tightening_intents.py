@@ -8,18 +8,18 @@ from crewtui import units
 from crewtui.day.figures import tightening_grid
 from crewtui.day.figures.tightening_grid import Grid, RoundCell
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Intents, ask_reason, asking
+from crewtui.day.session.intents import Part, ask_reason, asking
 from crewtui.day.state.state import TIGHTENINGS, Tightening
 from crewtui.day.steps.outcomes import Outcome, refuse
 from crewtui.trade.tightening.torque import check_click
 
 
-class TighteningIntents(Intents):
+class TighteningIntents(Part):
     """What the lead enters of the rounds along a wall."""
 
-    def tightening(self, wall: str, which: Tightening) -> Grid:
+    def grid(self, wall: str, which: Tightening) -> Grid:
         """Return the rounds of one tightening along a wall, as planned and as done."""
-        return tightening_grid.grid(self.state, wall, which)
+        return tightening_grid.grid(self.day.state, wall, which)
 
     @asking
     def tighten_round(
@@ -38,8 +38,8 @@ class TighteningIntents(Intents):
         The last round is the torque's own step. Past the limit of pull-in without a click it asks for a
         reason, and the anchor's tightening is held until somebody named lets it go on.
         """
-        times = self.times(done_at)
-        now = self.anchor(anchor)
+        times = self.day.times(done_at)
+        now = self.day.anchor(anchor)
         cell = self._cell(now.wall, anchor, which, number)
         if cell.torque_lbf_ft is None or cell.set_lbf_ft is None:
             raise refuse("No torque is known here: ask the office for the figure.")
@@ -49,14 +49,14 @@ class TighteningIntents(Intents):
             wanted_setting_lbf_ft=cell.set_lbf_ft,
             clicked=clicked,
             pull_in_in=came_in_in,
-            pull_in_greatest_in=self.state.rules.number("pull_in_greatest_in"),
+            pull_in_greatest_in=self.day.state.rules.number("pull_in_greatest_in"),
         )
         if not clicked and came_in_in is None:
             raise refuse("It did not come up: tape how far the nut's mark came in, and enter that with it.")
-        holds = self.holds_on(TIGHTENINGS[which].step, anchor, done_at=done_at)
+        holds = self.day.holds_on(TIGHTENINGS[which].step, anchor, done_at=done_at)
         stopped = said.state == "stop"
         ask_reason(reason, (said.words,) if stopped else (), holds)
-        return self._save(
+        return self.day.save(
             e.RoundTightened(
                 **times,
                 anchor=anchor,
@@ -75,7 +75,7 @@ class TighteningIntents(Intents):
 
     def _cell(self, wall: str, anchor: str, which: Tightening, number: int) -> RoundCell:
         try:
-            cell = self.tightening(wall, which).at(anchor, number)
+            cell = self.grid(wall, which).at(anchor, number)
         except KeyError:
             raise refuse(f"There is no round {number} at {anchor}.") from None
         if cell.last:
@@ -86,7 +86,7 @@ class TighteningIntents(Intents):
         if not text.strip():
             return None
         try:
-            value = units.read_length(text, bare="mm" if self.job.job.units == "metric" else "in")
+            value = units.read_length(text, bare="mm" if self.day.job.job.units == "metric" else "in")
         except units.UnreadableError as error:
             raise refuse(str(error)) from error
         if value < 0:

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from crewtui import units
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Intents, ask_reason, asking
+from crewtui.day.session.intents import Part, ask_reason, asking
 from crewtui.day.state.fold_truck import SAME_LENGTH_IN
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.outcomes import Outcome, refuse
@@ -17,7 +17,7 @@ Source = tuple[float, bool]
 """What a piece is cut from: a length, and whether that is an offcut."""
 
 
-class TruckIntents(Intents):
+class TruckIntents(Part):
     """What goes into the ground, and what is on the truck."""
 
     @asking
@@ -34,19 +34,19 @@ class TruckIntents(Intents):
 
         ``cut_from`` says for each what it is cut from; else the shortest on the truck that is long enough.
         """
-        times = self.times(done_at)
-        now = self.anchor(anchor)
+        times = self.day.times(done_at)
+        now = self.day.anchor(anchor)
         if not texts:
             raise refuse("Which piece went in? Type its length.")
         lengths_in = [self._piece_length(text) for text in texts]
-        holds = self.holds_on("depth-found", anchor, done_at=done_at)
+        holds = self.day.holds_on("depth-found", anchor, done_at=done_at)
         ask_reason(reason, (), holds)
         given = [*cut_from, *[None] * len(lengths_in)]
         pieces = []
         for length_in, source in zip(lengths_in, given, strict=False):
-            stock_in, offcut = source if source is not None else source_for(self.state, length_in)
+            stock_in, offcut = source if source is not None else source_for(self.day.state, length_in)
             pieces.append(e.PieceDriven(length_in=length_in, stock_in=stock_in, offcut=offcut))
-        return self._save(
+        return self.day.save(
             e.PiecesDriven(
                 **times,
                 anchor=now.id,
@@ -60,15 +60,15 @@ class TruckIntents(Intents):
         """Return a piece's length; AskBackError for what cannot be one."""
         if isinstance(text, float | int):
             return float(text)
-        metric = self.job.job.units == "metric"
+        metric = self.day.job.job.units == "metric"
         try:
             length_in = units.read_length(text, bare="mm" if metric else "in")
         except units.UnreadableError as error:
             raise refuse(str(error)) from error
-        longest_in = max((stock.length_in for stock in self.job.stock.rods), default=0.0)
+        longest_in = max((stock.length_in for stock in self.day.job.stock.rods), default=0.0)
         if length_in <= 0 or (longest_in and length_in > longest_in + SAME_LENGTH_IN):
-            shown = units.show_length(length_in, self.job.job.units)
-            longest = units.show_length(longest_in, self.job.job.units)
+            shown = units.show_length(length_in, self.day.job.job.units)
+            longest = units.show_length(longest_in, self.day.job.job.units)
             raise refuse(f"{shown} is no piece of this rod: the longest stock is {longest}. Type its length.")
         return length_in
 
@@ -79,9 +79,9 @@ class TruckIntents(Intents):
             count = units.read_count(text) if isinstance(text, str) else text
         except units.UnreadableError as error:
             raise refuse(str(error)) from error
-        return self._save(
+        return self.day.save(
             e.StockCounted.model_validate(
-                {**self.times(None), "item": item, "size_in": tuple(size_in), "count": count}
+                {**self.day.times(None), "item": item, "size_in": tuple(size_in), "count": count}
             )
         )
 
@@ -89,16 +89,18 @@ class TruckIntents(Intents):
     def add_offcut(self, text: str) -> Outcome:
         """Keep an offcut that was found or kept: one more of its length."""
         length_in = self._piece_length(text)
-        least_in = self.rules.number("rod_piece_least_in")
-        system = self.job.job.units
+        least_in = self.day.rules.number("rod_piece_least_in")
+        system = self.day.job.job.units
         if not at_least(length_in, least_in):
             raise refuse(
                 f"{units.show_length(length_in, system)} is shorter than the company's least piece of"
                 f" {units.show_length(least_in, system)}: it serves for nothing here."
             )
-        same = sum(abs(have_in - length_in) <= SAME_LENGTH_IN for have_in in self.state.shared.truck.offcuts)
-        return self._save(
-            e.StockCounted(**self.times(None), item="offcuts", size_in=(length_in,), count=same + 1)
+        same = sum(
+            abs(have_in - length_in) <= SAME_LENGTH_IN for have_in in self.day.state.shared.truck.offcuts
+        )
+        return self.day.save(
+            e.StockCounted(**self.day.times(None), item="offcuts", size_in=(length_in,), count=same + 1)
         )
 
 

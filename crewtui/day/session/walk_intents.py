@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from crewtui.day.journal import beside_entries as b
-from crewtui.day.session.intents import Intents, asking, need
+from crewtui.day.session.intents import Part, asking, need
 from crewtui.day.state.walks import WalkRow, walk_rows
 from crewtui.day.steps.outcomes import Outcome, refuse
 from crewtui.job.tables.walks import WalkName, things
@@ -14,12 +14,12 @@ NOTHING = "nothing"
 """What is written where there is nothing of a kind."""
 
 
-class WalkIntents(Intents):
+class WalkIntents(Part):
     """What is looked at and shown with the owner."""
 
     def walk(self, walk: WalkName) -> tuple[WalkRow, ...]:
         """Return what belongs to a walk, with what was written down of it."""
-        return walk_rows(self.state, walk)
+        return walk_rows(self.day.state, walk)
 
     @asking
     def walk_seen(
@@ -36,8 +36,10 @@ class WalkIntents(Intents):
         if thing not in {one.id for one in things(walk)}:
             raise refuse(f"{thing[:40]} is not on this walk: {', '.join(one.id for one in things(walk))}.")
         need(words, "Say how it is in a few words, or that there is nothing.")
-        return self._save(
-            b.WalkSeen(**self.times(done_at), walk=walk, thing=thing, place=place, words=words, anchor=anchor)
+        return self.day.save(
+            b.WalkSeen(
+                **self.day.times(done_at), walk=walk, thing=thing, place=place, words=words, anchor=anchor
+            )
         )
 
     @asking
@@ -49,4 +51,6 @@ class WalkIntents(Intents):
         if left:
             raise refuse(f"Not looked at yet: {'; '.join(left)}.")
         need(name, "Who walked along? The owner's name, or who speaks for them.")
-        return self._save(b.WalkAgreed(**self.times(done_at), walk=walk, name=name, questions=questions))
+        return self.day.save(
+            b.WalkAgreed(**self.day.times(done_at), walk=walk, name=name, questions=questions)
+        )

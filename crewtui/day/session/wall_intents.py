@@ -8,7 +8,7 @@ from typing import Final
 
 from crewtui import units
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Intents, asking, need, need_reason
+from crewtui.day.session.intents import Part, asking, need, need_reason
 from crewtui.day.state.wall_reading import engineer_words, station
 from crewtui.day.steps.outcomes import Outcome, Saved, refuse
 from crewtui.day.wall.standing_findings import StandingFinding, standing_findings
@@ -20,7 +20,7 @@ _UNLIKELY_BOW_IN: Final = 24.0
 """A bow past this is a slip of the unit or of a line that ran askew (from memory)."""
 
 
-class WallIntents(Intents):
+class WallIntents(Part):
     """What is read of the wall."""
 
     @asking
@@ -48,8 +48,8 @@ class WallIntents(Intents):
             fixed_to=fixed_to, base_from_string=base_from_string, string_at_corners=string_at_corners,
             done_at=done_at,
         )  # fmt: skip
-        done = self._save(entry)
-        call = engineer_words(self.state, reading)
+        done = self.day.save(entry)
+        call = engineer_words(self.day.state, reading)
         return Saved(entry=done.entry, words=f"{done.words}. {call}" if call else done.words)
 
     def as_reading(
@@ -67,16 +67,16 @@ class WallIntents(Intents):
         done_at: datetime | None = None,
     ) -> tuple[e.WallRead, WallReading]:
         """Return what would be entered, and what it says, without entering it; AskBackError if it is none."""
-        now = self.anchor(anchor)
+        now = self.day.anchor(anchor)
         entry = e.WallRead(
-            **self.times(done_at),
+            **self.day.times(done_at),
             anchor=anchor,
             when=when,
             line=line,
-            heights=self._heights(heights, self.job.wall(now.wall).slab_to_top_in),
+            heights=self._heights(heights, self.day.job.wall(now.wall).slab_to_top_in),
             resolution_in=self._length(resolution)
             if resolution.strip()
-            else self.rules.number("survey_reading_in"),
+            else self.day.rules.number("survey_reading_in"),
             line_offset_in=self._length_or_none(line_offset),
             fixed_to=fixed_to,
             base_from_string_in=self._length_or_none(base_from_string),
@@ -89,7 +89,7 @@ class WallIntents(Intents):
             raise refuse(f"{words[:1].upper()}{words[1:].rstrip('.')}.") from error
         largest = max(abs(reading.bow_in.value), abs(reading.largest_inward_in.value))
         if largest > _UNLIKELY_BOW_IN:
-            shown = units.show_length(largest, self.job.job.units)
+            shown = units.show_length(largest, self.day.job.job.units)
             raise refuse(
                 f"That would be a bow of {shown}: look at the units and at the line, and read again."
             )
@@ -104,7 +104,7 @@ class WallIntents(Intents):
                 raise refuse("Each reading has a height and a distance; one of the two is missing.")
             height_in, offset_in = self._length(height), self._length(offset)
             if not (height_in >= 0 and units.at_most(height_in, top_in)):
-                shown = units.show_length(top_in, self.job.job.units)
+                shown = units.show_length(top_in, self.day.job.job.units)
                 raise refuse(f"{height} up is not on the wall: it is {shown} high over the slab.")
             if offset_in < 0:
                 raise refuse(
@@ -117,7 +117,7 @@ class WallIntents(Intents):
 
     def _length(self, text: str) -> float:
         try:
-            return units.read_length(text, bare="mm" if self.job.job.units == "metric" else "in")
+            return units.read_length(text, bare="mm" if self.day.job.job.units == "metric" else "in")
         except units.UnreadableError as error:
             raise refuse(str(error)) from error
 
@@ -126,7 +126,7 @@ class WallIntents(Intents):
 
     def standing_findings(self) -> tuple[StandingFinding, ...]:
         """Return what is against a limit about the walls, with who says that it may stay."""
-        return standing_findings(self.state)
+        return standing_findings(self.day.state)
 
     @asking
     def answer_finding(self, finding: str, *, name: str, reason: str) -> Outcome:
@@ -136,9 +136,9 @@ class WallIntents(Intents):
             raise refuse(f"{finding}: there is no such finding now.")
         need(name, "Who says that it may stay? The record keeps the name.")
         need_reason(reason, "Why may it stay? The record keeps the reason.")
-        return self._save(
+        return self.day.save(
             e.FindingAnswered(
-                **self.times(None),
+                **self.day.times(None),
                 finding=found.id,
                 value=found.value,
                 anchor=found.anchor or None,

@@ -1,7 +1,7 @@
 """What the program advises, as something that can be taken where it stands: one shape for every adviser.
 
 An adviser says in words what it would do and which values that sets. ``Day.weigh`` says what would come of
-it, ``Day.take_advice`` takes it; nothing else has to know who advised.
+it, ``Day.aim.take_advice`` takes it; nothing else has to know who advised.
 """
 
 from __future__ import annotations

@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 
 from crewtui.day.journal.chained import JournalError
-from crewtui.day.journal.entries import StepDone, TakenBack, ValueMeasured, WayTaken
+from crewtui.day.journal.entries import StepDone, TakenBack, ValueMeasured
 from crewtui.day.safety.hold import Hold
 from crewtui.day.session.day import Day
 from crewtui.day.state.wall_reading import Visit
@@ -377,8 +377,6 @@ class DayScreen(DayCommands):
                 self.rebuild()
             if isinstance(result.entry, TakenBack):
                 self._go_to_taken_back(result.entry)
-            elif isinstance(result.entry, WayTaken) and self.pane == "steps":
-                self.steps_pane.go_to_step_now()
             else:
                 self._move_on(pane)
         elif isinstance(result, JournalError):
@@ -438,7 +436,7 @@ class DayScreen(DayCommands):
         """Enter what the emergency page was opened for; said as saved only where it is."""
         self.carrier.carry_out(
             Intent(
-                method=self.day.emergency,
+                method=self.day.site.emergency,
                 args=(what,),
                 given={"anchor": self.anchor_id or None, "opened_at": opened_at},
             )

@@ -113,7 +113,7 @@ class FillIn(Over[None]):
     def _enter(self, rows: RowList, key: str, blank: Blank, values: Mapping[str, Any], **said: str) -> None:
         """Enter a value; where it replaces the plan's, ask why and who agreed."""
         try:
-            outcome = self.day.set_up(blank.table, values, name=blank.name, **said)
+            outcome = self.day.site.set_up(blank.table, values, name=blank.name, **said)
         except JournalError as error:
             self.wrong = f"NOT SAVED: {error}"
             self._say()

@@ -87,7 +87,7 @@ class WhatNow(Over[Intent | None]):
     def refigure(self, *, cursor: str | None = None) -> None:
         """Work everything out anew from what is typed."""
         rows = self.query_one(RowList)
-        sheet = self.here.day.what_now(
+        sheet = self.here.day.rods.what_now(
             self.here.anchor,
             rows.drafts,
             measured_to=self.measured_to,
@@ -270,7 +270,7 @@ class WhatNow(Over[Intent | None]):
             return
         day, anchor = self.here.day, self.here.anchor
         self.dismiss(
-            Intent(method=day.take_way, args=(anchor,), given=way.given, takes_reason=True, dated=True)
+            Intent(method=day.rods.take_way, args=(anchor,), given=way.given, takes_reason=True, dated=True)
         )
 
     def _use_drift(self) -> None:
@@ -278,14 +278,14 @@ class WhatNow(Over[Intent | None]):
             return
         day, drift = self.here.day, self.sheet.drift
         given = {"on": not self.sheet.drift_used}
-        self.dismiss(Intent(method=day.accept_drift, args=(drift.wall, drift.mean_deg), given=given))
+        self.dismiss(Intent(method=day.aim.accept_drift, args=(drift.wall, drift.mean_deg), given=given))
 
     def _count(self, n: int) -> None:
         """Leave a rod out of the drift with a reason, or let it count again."""
         rod = next((rod for rod in self.sheet.rods if rod.n == n), None) if self.sheet is not None else None
         if rod is None or (rod.why_not and not rod.may_count):
             return
-        method = self.here.day.count_drive
+        method = self.here.day.rods.count_drive
         if rod.may_count:
             self.dismiss(Intent(method=method, args=(rod.anchor, n), given={"counts": True}))
             return

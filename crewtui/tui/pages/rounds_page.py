@@ -80,7 +80,7 @@ class RoundsPage(Over[tuple[str, str] | None]):
         rows: list[Row] = []
         self.cells = {}
         for which in TIGHTENINGS:
-            grid = self._here.day.tightening(self._wall, which)
+            grid = self._here.day.tightening.grid(self._wall, which)
             upcoming = grid.upcoming
             number = 0
             for cell in grid.cells:
@@ -166,7 +166,7 @@ class RoundsPage(Over[tuple[str, str] | None]):
             return
         self._carry_out(
             Intent(
-                method=self._here.day.tighten_round,
+                method=self._here.day.tightening.tighten_round,
                 args=(cell.anchor, cell.tightening, cell.round),
                 given={"clicked": clicked, "came_in": text},
                 takes_reason=True,

@@ -387,7 +387,7 @@ class DayPane(Pane):
     def _ask_fact(self, fact: str) -> None:
         def answered(choice: str | None) -> None:
             if choice is not None and self.here is not None:
-                self.wants(self.here.day.answer_fact, fact, given={"answer": choice == "yes"})
+                self.wants(self.here.day.safety.answer_fact, fact, given={"answer": choice == "yes"})
 
         choices = (("yes", "Yes, or not sure", "the rules for it apply"), ("no", "No", ""))
         self.app.push_screen(AskChoice(FACTS[fact][1], "", choices), answered)
@@ -395,10 +395,10 @@ class DayPane(Pane):
     def _ask_utility(self, name: str) -> None:
         def answered(choice: str | None) -> None:
             if choice is not None and self.here is not None:
-                self.wants(self.here.day.answer_utility, name, choice)
+                self.wants(self.here.day.site.answer_utility, name, choice)
 
         self.app.push_screen(AskChoice(f"What did {name} answer?", "", _RESPONSES), answered)
 
     def _noted(self, text: str | None) -> None:
         if text is not None and self.here is not None:
-            self.wants(self.here.day.note, text)
+            self.wants(self.here.day.beside.note, text)

@@ -99,7 +99,11 @@ def ask_exposure(pane: Pane) -> None:
         def timed(text: str | None) -> None:
             if text is not None and pane.here is not None:
                 pane.wants(
-                    pane.here.day.enter_exposure, ident, text, given={"indoors": place == "True"}, dated=True
+                    pane.here.day.safety.enter_exposure,
+                    ident,
+                    text,
+                    given={"indoors": place == "True"},
+                    dated=True,
                 )
 
         pane.app.push_screen(AskText(title, _HOW), timed)

@@ -79,7 +79,7 @@ class FiguresPane(Pane):
 
     def _advised(self, here: Here) -> list[Row]:
         """Return what is advised here and can be taken with Enter, judged without what is only typed."""
-        self._advice = {f"{_ADVICE}{one.key}": one for one in here.day.advice(here.anchor)}
+        self._advice = {f"{_ADVICE}{one.key}": one for one in here.day.aim.advice(here.anchor)}
         return [Row(key=key, label=one.words, mark="ask", tone="coming") for key, one in self._advice.items()]
 
     def entered(self, key: str, text: str) -> None:

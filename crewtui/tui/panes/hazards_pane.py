@@ -113,7 +113,7 @@ class HazardsPane(Pane):
         """Return a row for each moment of which something is still to be signed with initials."""
         self._pages = {}
         for moment in MOMENTS:
-            page = here.day.moment_page(moment, here.anchor)
+            page = here.day.safety.moment_page(moment, here.anchor)
             if page.count:
                 self._pages[_MOMENT + moment] = page
         rows = [
@@ -132,7 +132,7 @@ class HazardsPane(Pane):
         def signed(who: str) -> None:
             if self.here is not None:
                 given = {"initials": who, "anchor": self.here.anchor}
-                self.wants(self.here.day.sign_moment, page.moment, given=given, dated=True)
+                self.wants(self.here.day.safety.sign_moment, page.moment, given=given, dated=True)
 
         words = "\n".join(f"- {line}." for line in page.lines)
         named = f"\nEach by a name, on its own row: {len(page.by_name)}." if page.by_name else ""
@@ -164,7 +164,7 @@ class HazardsPane(Pane):
         line = hold.line if hold is not None else key.removeprefix(_LINE)
         if self.here is not None and line:
             given = {"anchor": self.here.anchor}
-            self.wants(self.here.day.expose_line, line, text, given=given, dated=True, row=key)
+            self.wants(self.here.day.ground.expose_line, line, text, given=given, dated=True, row=key)
 
     def _row(self, hazard: HazardRow) -> Row:
         mark, tone = _MARKS[hazard.mark]
@@ -299,7 +299,7 @@ class HazardsPane(Pane):
                 given = {"somebody": choice == "somebody"}
                 if self.here.day.state.anchors[self.here.anchor].pit_entry is given["somebody"]:
                     return
-                self.wants(self.here.day.answer_pit_entry, self.here.anchor, given=given)
+                self.wants(self.here.day.safety.answer_pit_entry, self.here.anchor, given=given)
 
         words = "Does anybody's head or trunk go below this pit's rim at any time?"
         self.app.push_screen(
@@ -310,7 +310,7 @@ class HazardsPane(Pane):
         def judged(soil: str, undisturbed: bool, name: str) -> None:
             if self.here is not None:
                 given = {"name": name, "undisturbed": undisturbed}
-                self.wants(self.here.day.judge_soil, soil, given=given, dated=True)
+                self.wants(self.here.day.safety.judge_soil, soil, given=given, dated=True)
 
         if self.here is not None:
             SoilQuestions(self.app, self.here, judged=judged).ask()
@@ -330,7 +330,7 @@ class HazardsPane(Pane):
     def _in_place(self, hazard: HazardRow, who: str) -> None:
         if self.here is not None:
             given = {"in_place": True, "initials": who, "anchor": self.here.anchor}
-            self.wants(self.here.day.answer_hazard, hazard.id, given=given)
+            self.wants(self.here.day.safety.answer_hazard, hazard.id, given=given)
 
     def _release(self, hold: Hold) -> None:
         if self.here is None:
@@ -353,7 +353,7 @@ class HazardsPane(Pane):
         if self.here is None:
             return
         here, row = self.here, _LINE + hold.line
-        advice = {one.key: one for one in here.day.advice(here.anchor) if hold.id in one.ends}
+        advice = {one.key: one for one in here.day.aim.advice(here.anchor) if hold.id in one.ends}
         if not advice:
             self.go_to(row)
             return
@@ -370,7 +370,7 @@ class HazardsPane(Pane):
 
     def _released(self, hold: Hold, who: str) -> None:
         if self.here is not None:
-            self.wants(self.here.day.release_hold, hold.id, self.here.anchor, given={"initials": who})
+            self.wants(self.here.day.safety.release_hold, hold.id, self.here.anchor, given={"initials": who})
 
     def otherwise(self, key: str) -> None:
         """Say that it is not in place, or set the hold aside where its rule lets it."""
@@ -384,7 +384,9 @@ class HazardsPane(Pane):
         if hold is not None and hold.override != "never":
             choices.append(("set aside", "Set it aside, by somebody named", "a deviation in the record"))
         if not choices:
-            self.wants(self.here.day.override_hold, key, self.here.anchor, given={"name": "", "reason": ""})
+            self.wants(
+                self.here.day.safety.override_hold, key, self.here.anchor, given={"name": "", "reason": ""}
+            )
             return
         words = hold.text if hold is not None else hazard.text if hazard is not None else ""
         self.app.push_screen(
@@ -411,9 +413,9 @@ class HazardsPane(Pane):
     def _not_in_place(self, key: str, who: str) -> None:
         if self.here is not None:
             given = {"in_place": False, "initials": who, "anchor": self.here.anchor}
-            self.wants(self.here.day.answer_hazard, key, given=given)
+            self.wants(self.here.day.safety.answer_hazard, key, given=given)
 
     def _set_aside(self, key: str, name: str, why: str) -> None:
         if self.here is not None:
             given = {"name": name, "reason": why}
-            self.wants(self.here.day.override_hold, key, self.here.anchor, given=given)
+            self.wants(self.here.day.safety.override_hold, key, self.here.anchor, given=given)

@@ -122,7 +122,9 @@ class RecordPane(Pane):
 
             def why(reason: str | None) -> None:
                 if reason is not None and self.here is not None:
-                    self.wants(self.here.day.accept_deviation, n, given={"name": name, "reason": reason})
+                    self.wants(
+                        self.here.day.safety.accept_deviation, n, given={"name": name, "reason": reason}
+                    )
 
             self.app.push_screen(AskText("On what grounds?"), why)
 

@@ -298,7 +298,9 @@ class RodsPane(Pane):
         elif key == TRUCK_COUNTED and TRUCK_STEP not in here.day.state.shared.answers:
             self._all_counted(here)
         elif line is not None and line.there is not None:
-            self.wants(here.day.count_stock, line.stock, line.there, given={"size_in": line.size_in}, row=key)
+            self.wants(
+                here.day.truck.count_stock, line.stock, line.there, given={"size_in": line.size_in}, row=key
+            )
             below = [*self._lines, TRUCK_COUNTED]
             self.go_to(below[below.index(key) + 1], quietly=True)
         elif line is not None:
@@ -318,9 +320,9 @@ class RodsPane(Pane):
         if key == NEXT_PIECE:
             self._drive(here, text)
         elif key == OFFCUT:
-            self.wants(here.day.add_offcut, text, row=key)
+            self.wants(here.day.truck.add_offcut, text, row=key)
         elif line is not None:
-            self.wants(here.day.count_stock, line.stock, text, given={"size_in": line.size_in}, row=key)
+            self.wants(here.day.truck.count_stock, line.stock, text, given={"size_in": line.size_in}, row=key)
 
     def _all_counted(self, here: Here) -> None:
         """Enter that the truck was counted; where a line was not, only after a question."""
@@ -348,7 +350,7 @@ class RodsPane(Pane):
             same = here.loaded.question.holds(self._plan, here.anchor)
             given = {"cut_from": [source]} if source is not None and same else {}
         self.wants(
-            here.day.drive_pieces,
+            here.day.truck.drive_pieces,
             here.anchor,
             [piece if isinstance(piece, str) else piece.length_in],
             given=given,

@@ -140,7 +140,9 @@ class WallPane(Pane):
         self.found = {one.key: one for one in self.view.found}
         wall = self.view.wall.name
         self.standing = {
-            one.id.removeprefix(f"{wall}: "): one for one in here.day.standing_findings() if one.wall == wall
+            one.id.removeprefix(f"{wall}: "): one
+            for one in here.day.walls.standing_findings()
+            if one.wall == wall
         }
         self.words = {}
         rows = [Row(key=DRAWING, label="The wall over the whole screen", mark="page", note="Enter opens it")]
@@ -326,7 +328,7 @@ class WallPane(Pane):
             def why(reason: str | None) -> None:
                 if reason is not None and self.here is not None:
                     given = {"name": name, "reason": reason}
-                    self.wants(self.here.day.answer_finding, one.id, given=given)
+                    self.wants(self.here.day.walls.answer_finding, one.id, given=given)
 
             self.app.push_screen(AskText("Why may it stay?", f"{one.label}: {one.value}.", label="Why:"), why)
 

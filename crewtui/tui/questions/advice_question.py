@@ -7,7 +7,7 @@ from typing import Any
 
 from textual.app import App
 
-from crewtui.day.session.advice_intents import WHO_AGREED
+from crewtui.day.session.aim_intents import WHO_AGREED
 from crewtui.day.steps.advice import Advice
 from crewtui.tui.questions.who import ask_name
 from crewtui.tui.widgets.dialogs import DO_IT, confirm
@@ -18,10 +18,10 @@ def ask_advice(
     app: App[Any], here: Here, advice: Advice, wants: Callable[..., None], *, row: str = ""
 ) -> None:
     """Show what would come of an advice; take it once that is chosen, with a name where one is needed."""
-    weighed = here.day.weigh(advice)
+    weighed = here.day.aim.weigh(advice)
 
     def take(agreed_by: str) -> None:
-        wants(here.day.take_advice, advice, given={"agreed_by": agreed_by}, row=row)
+        wants(here.day.aim.take_advice, advice, given={"agreed_by": agreed_by}, row=row)
 
     def answered(choice: str | None) -> None:
         if choice != DO_IT:

@@ -48,7 +48,7 @@ class PlanQuestion:
         if name is None:
             return
         if choice == _STAY:
-            self._carry_out(Intent(method=self._day.stay_with_opened_plan, given={"name": name}))
+            self._carry_out(Intent(method=self._day.job_file.stay_with_opened_plan, given={"name": name}))
             return
         question = AskText(
             "Why does the plan change?",
@@ -61,4 +61,4 @@ class PlanQuestion:
     def _take(self, name: str, reason: str | None) -> None:
         if reason is not None:
             given = {"name": name, "reason": reason}
-            self._carry_out(Intent(method=self._day.take_edited_plan, given=given))
+            self._carry_out(Intent(method=self._day.job_file.take_edited_plan, given=given))

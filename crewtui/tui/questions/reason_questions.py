@@ -44,9 +44,9 @@ def ask_what_happened(app: App[object], day: Day, carry_out: Callable[[Intent], 
 
     def answered(choice: str | None) -> None:
         if choice == _MARKS_FADED:
-            carry_out(Intent(method=day.marks_faded))
+            carry_out(Intent(method=day.safety.marks_faded))
         elif choice is not None:
-            carry_out(Intent(method=day.reopen_inspection, args=(choice,)))
+            carry_out(Intent(method=day.safety.reopen_inspection, args=(choice,)))
 
     words = "Open pits are looked over again by the competent person before anybody works on."
     app.push_screen(AskChoice("What happened?", words, _AGAIN), answered)

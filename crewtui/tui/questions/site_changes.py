@@ -74,7 +74,7 @@ class SiteChange:
     def _move(self, values: dict[str, float]) -> None:
         def why(reason: str) -> None:
             day, anchor = self._here.day, self._here.anchor
-            self._carry(Intent(method=day.move_anchor, args=(anchor, values), given={"reason": reason}))
+            self._carry(Intent(method=day.site.move_anchor, args=(anchor, values), given={"reason": reason}))
 
         self._why("Why is it changed?", why)
 
@@ -105,7 +105,9 @@ class SiteChange:
             def why(reason: str) -> None:
                 values = {"along_in": along_in}
                 given = {"reason": reason}
-                self._carry(Intent(method=self._here.day.add_anchor, args=(ident, wall, values), given=given))
+                self._carry(
+                    Intent(method=self._here.day.site.add_anchor, args=(ident, wall, values), given=given)
+                )
 
             self._why(f"Why is {ident} added?", why)
 
@@ -113,4 +115,4 @@ class SiteChange:
 
     def _drop(self, reason: str) -> None:
         day = self._here.day
-        self._carry(Intent(method=day.drop_anchor, args=(self._here.anchor,), given={"reason": reason}))
+        self._carry(Intent(method=day.site.drop_anchor, args=(self._here.anchor,), given={"reason": reason}))
