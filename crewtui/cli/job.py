@@ -53,20 +53,22 @@ def check(job: Path, *, as_json: bool) -> int:
     Example:
       crewtui check job-17.toml
     """
-    from crewtui.job.file.load import JobFileError, load_job
+    from crewtui.job.file.load import JobFileError, load_job_file
     from crewtui.record.office import plan_check
 
     with refusing(JobFileError):
-        loaded = load_job(job)
-    findings = plan_check.check(loaded, now=now())
+        loaded = load_job_file(job)
+    findings = plan_check.check_file(loaded, now=now())
     if as_json:
-        print_json(plan_check.as_json(findings))
+        print_json(plan_check.as_json(loaded, findings))
         return plan_check.exit_code(findings)
+    if loaded.company:
+        say(f"With what {loaded.company} says of all jobs.")
     for finding, anchors in plan_check.grouped(findings):
         where = f"{', '.join(anchors)}: " if anchors else ""
-        say(f"{finding.severity.upper():8}{where}{finding.words}", hang=8)
-    counts = [sum(each.severity == severity for each in findings) for severity in plan_check.ORDER]
-    say("{} that stop the plan, {} cautions, {} notes.".format(*counts) if findings else "Nothing found.")
+        at = plan_check.placed(loaded, finding).words
+        say(f"{finding.severity.upper():8}{where}{finding.words}{at}", hang=8)
+    say(plan_check.summed_up(findings))
     say("The engineer's plan, the maker's sheet, local code and the competent person govern.")
     return plan_check.exit_code(findings)
 

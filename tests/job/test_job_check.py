@@ -55,7 +55,7 @@ def test_a_sound_plan_has_no_findings() -> None:
 
 def test_a_missing_drop_is_noted_and_asked_on_site() -> None:
     finding = only(with_anchor(drop_in=None))
-    assert (finding.severity, finding.anchor) == ("note", "N1")
+    assert (finding.severity, finding.anchor) == ("remark", "N1")
     assert "never assumed" in finding.words
 
 
@@ -118,7 +118,7 @@ def test_joints_that_cannot_be_are_told_and_do_not_raise() -> None:
 
 
 def test_joints_that_are_not_given_are_noted() -> None:
-    assert only(with_anchor(bed_joint_in=None)).severity == "note"
+    assert only(with_anchor(bed_joint_in=None)).severity == "remark"
 
 
 def test_heights_that_do_not_fit_are_told() -> None:
@@ -194,7 +194,7 @@ def test_an_answer_that_is_not_in_stops(response: str) -> None:
 
 def test_a_ticket_without_utilities_or_area_is_told() -> None:
     assert only(with_part("ticket", utilities=())).severity == "caution"
-    assert only(with_part("ticket", area={})).severity == "note"
+    assert only(with_part("ticket", area={})).severity == "remark"
 
 
 def test_a_pit_past_the_tickets_area_stops() -> None:
@@ -251,7 +251,7 @@ def test_a_loosened_rule_is_said_with_both_figures_and_who_said_so() -> None:
 
 def test_the_worst_comes_first() -> None:
     job = with_anchor(drop_in=None, mark_depth_in=31.0).model_copy(update={"ticket": None})
-    assert [finding.severity for finding in found(job)] == ["stop", "caution", "note"]
+    assert [finding.severity for finding in found(job)] == ["stop", "caution", "remark"]
 
 
 @pytest.mark.parametrize("of_anchor", [None, 60.0, 80.0, 95.0])

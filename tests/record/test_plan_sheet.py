@@ -199,18 +199,23 @@ def test_grouping_names_every_anchor_that_a_sentence_is_true_of() -> None:
     findings = (
         Finding("caution", "aim", "same", anchor="A-1"),
         Finding("caution", "aim", "same", anchor="A-2"),
-        Finding("note", "aim", "same", anchor="A-3"),
-        Finding("note", "job", "of the job"),
+        Finding("remark", "aim", "same", anchor="A-3"),
+        Finding("remark", "job", "of the job"),
     )
     found = [(finding.severity, anchors) for finding, anchors in plan_check.grouped(findings)]
-    assert found == [("caution", ("A-1", "A-2")), ("note", ("A-3",)), ("note", ())]
+    assert found == [("caution", ("A-1", "A-2")), ("remark", ("A-3",)), ("remark", ())]
 
 
 def test_check_as_json(sample: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code = cli.run(["check", str(sample), "--json"])
     data = json.loads(capsys.readouterr().out)
     assert data["exit_code"] == code
-    assert all({"severity", "subject", "anchor", "words"} == set(row) for row in data["findings"])
+    asked = {"severity", "subject", "anchor", "words", "file", "line", "key", "value"}
+    assert all(asked == set(row) for row in data["findings"])
+    lines = sample.read_text(encoding="utf-8").splitlines()
+    for row in data["findings"]:
+        if row["value"] is not None:
+            assert row["key"].rsplit(".", 1)[-1] in lines[row["line"] - 1]
 
 
 def test_new_writes_a_job_that_opens_and_never_over_another(

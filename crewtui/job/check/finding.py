@@ -6,7 +6,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-Severity = Literal["stop", "caution", "note"]
+Severity = Literal["stop", "caution", "remark"]
 
 
 class Finding(Struct, frozen=True):
@@ -16,3 +16,5 @@ class Finding(Struct, frozen=True):
     subject: str
     words: str
     anchor: str | None = None
+    key: str = ""
+    """The key of the job file that says so, such as ``walls[0].thickness``; empty where the subject tells."""

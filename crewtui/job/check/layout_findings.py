@@ -27,7 +27,7 @@ def layout_findings(job: Job, rules: Rules) -> Iterator[Finding]:
         yield from _height_findings(job, wall)
         anchors = [anchor for anchor in job.anchors if anchor.wall == wall.name]
         if not anchors:
-            yield Finding("note", "layout", f"The wall {wall.name} has no anchors.")
+            yield Finding("remark", "layout", f"The wall {wall.name} has no anchors.")
             continue
         off = [anchor for anchor in anchors if not 0 < anchor.along_in < wall.length_in]
         for anchor in off:
@@ -45,7 +45,7 @@ def layout_findings(job: Job, rules: Rules) -> Iterator[Finding]:
 def _height_findings(job: Job, wall: Wall) -> Iterator[Finding]:
     if wall.base_to_grade_in is None:
         words = f"The wall {wall.name} has no base_to_grade: the soil wedges are not judged."
-        yield Finding("note", "wall", words)
+        yield Finding("remark", "wall", words)
     elif not at_least(wall.base_to_grade_in + wall.grade_to_top_in, wall.slab_to_top_in):
         words = (
             f"The heights of the wall {wall.name} do not fit: base to grade and grade to top make"
@@ -138,7 +138,7 @@ def _block_findings(job: Job, rules: Rules, wall: Wall, anchors: list[Anchor]) -
     for anchor in anchors:
         if anchor.bed_joint_in is None or anchor.head_joint_in is None:
             words = "The nearest joints are not given: find them on site before the mark is drilled."
-            yield Finding("note", "mark", words, anchor=anchor.id)
+            yield Finding("remark", "mark", words, anchor=anchor.id)
             continue
         try:
             mark = check_block_mark(

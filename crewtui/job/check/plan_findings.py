@@ -13,6 +13,7 @@ from typing import Final
 from crewtui.job.check.finding import Finding, Severity
 from crewtui.job.check.later_findings import later_findings
 from crewtui.job.check.layout_findings import layout_findings
+from crewtui.job.check.likely_findings import likely_findings
 from crewtui.job.check.ticket_findings import ticket_findings
 from crewtui.job.check.yard_findings import yard_findings
 from crewtui.job.file.emergency import without_number
@@ -21,9 +22,7 @@ from crewtui.job.file.planned import planned_number
 from crewtui.job.tables.rules import Rules, in_words
 from crewtui.units import at_least, at_most, show_length
 
-_ORDER: Final[tuple[Severity, ...]] = ("stop", "caution", "note")
-_LEAST_SETBACK_IN: Final = 60.0
-"""Under 5 ft a set-back is taken for a slip of the unit: company setting, from memory."""
+_ORDER: Final[tuple[Severity, ...]] = ("stop", "caution", "remark")
 
 
 def check_plan(job: Job, rules: Rules, *, now: datetime | None = None) -> tuple[Finding, ...]:
@@ -36,6 +35,7 @@ def check_plan(job: Job, rules: Rules, *, now: datetime | None = None) -> tuple[
         *ticket_findings(job, rules, now=now),
         *later_findings(job, rules),
         *yard_findings(job),
+        *likely_findings(job),
     ]
     return tuple(sorted(found, key=lambda finding: _ORDER.index(finding.severity)))
 
@@ -55,7 +55,7 @@ def _job_findings(job: Job) -> Iterator[Finding]:
         yield Finding("caution", "contacts", words)
     if not card.competent_person:
         yield Finding(
-            "note", "plan", "No competent person is named: the lead names one before the first hole."
+            "remark", "plan", "No competent person is named: the lead names one before the first hole."
         )
     if job.ground.frost_depth_in is None:
         words = "No frost depth is given: ask the local building office, or the least depth leaves frost out."
@@ -67,7 +67,7 @@ def _job_findings(job: Job) -> Iterator[Finding]:
         words = (
             "No yield is given for the rod: the company's default is used; the maker's sheet has the figure."
         )
-        yield Finding("note", "rod", words)
+        yield Finding("remark", "rod", words)
 
 
 def _rule_findings(job: Job, rules: Rules) -> Iterator[Finding]:
@@ -86,7 +86,7 @@ def _anchor_findings(job: Job, rules: Rules, anchor: Anchor) -> Iterator[Finding
     system = job.job.units
     if anchor.drop_in is None and anchor.yard_slope is None:
         words = "The drop of the ground at the pit is not given: it is taken on site and never assumed."
-        yield Finding("note", "ground", words, anchor=anchor.id)
+        yield Finding("remark", "ground", words, anchor=anchor.id)
     least, aim = anchor.least_depth_in, anchor.aim_depth_in
     if least is not None and aim is not None and not at_least(aim, least):
         words = f"The plan aims for {show_length(aim, system)}, shallower than its own least depth."
@@ -103,9 +103,6 @@ def _setback_findings(job: Job, rules: Rules, anchor: Anchor) -> Iterator[Findin
     system = job.job.units
     setback_in = planned_number(job, rules, anchor, "setback_in")
     shown = show_length(setback_in, system)
-    if not at_least(setback_in, _LEAST_SETBACK_IN):
-        words = f"A set-back of {shown} is less than any plate stands out: was another unit meant?"
-        yield Finding("stop", "setback", words, anchor=anchor.id)
     half_pit_in = planned_number(job, rules, anchor, "pit_along_rod_in") / 2
     reach_in = anchor.obstacle_reach_in
     if reach_in is not None and not at_least(setback_in - half_pit_in, reach_in):

@@ -59,7 +59,7 @@ def _answer_findings(ticket: Ticket) -> Iterator[Finding]:
 
 def _area_findings(job: Job, rules: Rules, ticket: Ticket) -> Iterator[Finding]:
     if not ticket.area:
-        yield Finding("note", "ticket", "The ticket's area is not given: hold it against the yard on site.")
+        yield Finding("remark", "ticket", "The ticket's area is not given: hold it against the yard on site.")
         return
     for anchor in job.anchors:
         area = ticket.area.get(anchor.wall)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -24,6 +25,8 @@ from crewtui.job.file.raw_table import FORMAT, job_bytes, read_table, text_probl
 from crewtui.job.file.rule_overrides import take_rules
 from crewtui.units import UnitSystem
 
+_PARTS: Final = re.compile(r"\[\d+\]|[^.\[\]]+")
+
 
 class JobFile(Struct, frozen=True):
     """A job as it was read, and where in which file each of its values stands."""
@@ -32,6 +35,20 @@ class JobFile(Struct, frozen=True):
     places: Places
     company: str
     """The company's file that was in force; empty where there is none."""
+    own: dict[str, Any]
+    """The job file's own table."""
+    table: dict[str, Any]
+    """The same with what it takes from its walls and from the company's file, as the models read it."""
+
+    def value_at(self, key: str) -> Any:
+        """Return what stands at a key such as ``walls[0].thickness``, as it is written; None for nothing."""
+        at: Any = self.table
+        for part in _PARTS.findall(key):
+            try:
+                at = at[int(part[1:-1]) if part.startswith("[") else part]
+            except (LookupError, TypeError):
+                return None
+        return at
 
 
 def load_job(path: Path, *, alone: bool = False) -> Job:
@@ -49,7 +66,7 @@ def load_job_file(path: Path, *, alone: bool = False) -> JobFile:
 
 
 def job_sha256(path: Path, *, alone: bool = False) -> str:
-    """Return the SHA-256, in hex, of the job file's bytes and behind them the company file's, if any.
+    """Return the SHA-256 in hex of the job file's bytes, with the company file's behind them.
 
     JobFileError if one of them cannot be read.
     """
@@ -74,7 +91,7 @@ def _read(data: bytes, *, file: str, company: CompanyFile | None) -> JobFile:
     if problems or blanks or job is None:
         placed = _placed([*blanks, *problems], composed, places)
         raise JobFileError(without_echo(placed, _placed(blanks, composed, places)))
-    return JobFile(job, places.with_moved(composed.moved), places.company)
+    return JobFile(job, places.with_moved(composed.moved), places.company, table, composed.table)
 
 
 def _job_of(own: dict[str, Any], composed: Composed, file: str) -> tuple[Job | None, list[Problem]]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any, Final
+
+from msgspec import Struct
 
 from crewtui.day.figures.anchor_figures import SUBJECTS, AnchorFigures
 from crewtui.day.figures.of_anchor import figures_for
@@ -13,10 +15,15 @@ from crewtui.day.truck.day_cut_list import NO_ROD
 from crewtui.day.truck.loading import Loaded, worked_out
 from crewtui.job.check.finding import Finding, Severity
 from crewtui.job.check.plan_findings import check_plan
+from crewtui.job.check.shorter import shorter_findings
+from crewtui.job.file.load import JobFile
 from crewtui.job.file.model import Job
+from crewtui.job.file.places import Place
+from crewtui.job.file.problems import shown
 from crewtui.job.file.rule_overrides import resolve
+from crewtui.units import count_of
 
-ORDER: Final[tuple[Severity, ...]] = ("stop", "caution", "note")
+ORDER: Final[tuple[Severity, ...]] = ("stop", "caution", "remark")
 
 
 CUT_LIST_S: Final = 3.0
@@ -65,6 +72,69 @@ def _of_truck(job: Job, loaded: Loaded) -> Iterator[Finding]:
             yield Finding("stop", "stock", f"It stands on no cut list: {why}", anchor=anchor)
 
 
+_KEYS: Final[Mapping[str, str]] = {
+    "mark": "mark_depth", "aim": "aim_depth", "figures": "aim_depth", "depth": "least_depth",
+    "rod": "free_room",
+    "torque": "torque", "pit": "setback", "setback": "setback", "wedges": "setback", "lines": "along",
+    "layout": "along", "ground": "drop", "property": "setback", "ticket": "setback", "stock": "along",
+}  # fmt: skip
+"""By subject: the key of an anchor that such a finding is mended with most often."""
+_TABLES: Final[Mapping[str, str]] = {
+    "plan": "job.plan", "layout": "anchors", "wall": "walls", "yard": "lines", "property": "property_line",
+    "setback": "anchors", "depth": "anchors", "mark": "anchors", "figures": "anchors",
+}  # fmt: skip
+"""By subject: the table for a finding that is about no anchor, where it is not called like the subject."""
+
+
+class Placed(Struct, frozen=True):
+    """Where in which file a finding is to be mended."""
+
+    place: Place
+    value: str
+    """What stands there now, as the file has it; empty where nothing or a whole table does."""
+
+    @property
+    def words(self) -> str:
+        """Return it for the end of a sentence; nothing where the file has no such place."""
+        if not self.place.line:
+            return ""
+        value = f", {self.place.key.rsplit('.', 1)[-1]} = {self.value}" if self.value else ""
+        return f" ({self.place.file}, line {self.place.line}{value})"
+
+
+def placed(file: JobFile, finding: Finding) -> Placed:
+    """Return where a finding is to be mended: its own key, else the one that its subject goes by."""
+    key = finding.key or _key_of(file.job, finding)
+    value = file.value_at(key)
+    return Placed(
+        file.places.of(key), "" if value is None or isinstance(value, dict | list) else shown(value)
+    )
+
+
+def _key_of(job: Job, finding: Finding) -> str:
+    at = next((place for place, one in enumerate(job.anchors) if one.id == finding.anchor), None)
+    if at is None:
+        return _TABLES.get(finding.subject, finding.subject)
+    return f"anchors[{at}].{_KEYS.get(finding.subject, 'id')}"
+
+
+def check_file(file: JobFile, *, now: datetime) -> tuple[Finding, ...]:
+    """Return every finding of a job file, with what a newer form of it would shorten."""
+    return (*check(file.job, now=now), *shorter_findings(file.own))
+
+
+def summed_up(findings: tuple[Finding, ...]) -> str:
+    """Return how many sentences stop the plan, caution and remark, each counted once as it is printed."""
+    each = [finding.severity for finding, _ in grouped(findings)]
+    if not each:
+        return "Nothing found."
+    stops = each.count("stop")
+    stop = f"{stops} {'stops' if stops == 1 else 'stop'} the plan"
+    return (
+        f"{stop}, {count_of(each.count('caution'), 'caution')}, {count_of(each.count('remark'), 'remark')}."
+    )
+
+
 def grouped(findings: tuple[Finding, ...]) -> Iterator[tuple[Finding, tuple[str, ...]]]:
     """Yield each sentence once, with every anchor that it is true of."""
     anchors: dict[tuple[Severity, str, str], list[str]] = {}
@@ -82,10 +152,15 @@ def exit_code(findings: tuple[Finding, ...]) -> int:
     return int(any(finding.severity == "stop" for finding in findings))
 
 
-def as_json(findings: tuple[Finding, ...]) -> dict[str, Any]:
-    """Return the findings as plain values."""
+def as_json(file: JobFile, findings: tuple[Finding, ...]) -> dict[str, Any]:
+    """Return the findings as plain values, each with file, line, key and what stands there."""
     rows = [
-        {"severity": each.severity, "subject": each.subject, "anchor": each.anchor, "words": each.words}
+        {
+            "severity": each.severity, "subject": each.subject, "anchor": each.anchor, "words": each.words,
+            "file": at.place.file, "line": at.place.line or None, "key": at.place.key,
+            "value": at.value or None,
+        }
         for each in findings
-    ]
+        for at in (placed(file, each),)
+    ]  # fmt: skip
     return {"findings": rows, "exit_code": exit_code(findings)}
