@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
-from day_help import make_job, open_day, saved
+from day_help import MORNING, Hands, make_job, open_day, saved
 
 from crewtui import cli
 from crewtui.day.session.day import Day
@@ -62,9 +62,9 @@ def first(tmp_path: Path) -> dict[str, Any]:
         return record(day)
 
 
-def second(folder: Path, job: Any = None) -> Day:
+def second(folder: Path, job: Any = None, *, later: bool = False) -> Day:
     folder.mkdir()
-    day = open_day(folder, job)
+    day = open_day(folder, job, clock=Hands(MORNING + timedelta(days=180 if later else 0)))
     for anchor, middle in (("A-1", "4"), ("A-2", "5"), ("A-3", "4 1/2")):
         saved(day.walls.read_wall(anchor, "before", bowed(middle), resolution="1/16"))
     return day
@@ -105,7 +105,7 @@ def test_the_command_compares_two_records(
     old, new, keys = tmp_path / "old.record.toml", tmp_path / "new.record.toml", tmp_path / "keys.toml"
     save_known(KNOWN.keys, keys)
     write_record(old, first)
-    with second(tmp_path / "second") as day:
+    with second(tmp_path / "second", later=True) as day:
         write_record(new, record(day))
     assert cli.run(["compare", str(old), str(new), "--keys", str(keys)]) == 1
     said = capsys.readouterr().out
@@ -113,11 +113,11 @@ def test_the_command_compares_two_records(
     assert "bow 1 1/2 in to 2 in, +1/2 in (±1/16 in): worse" in said
     assert cli.run(["compare", str(old), str(new), "--keys", str(keys), "--json"]) == 1
     found = json.loads(capsys.readouterr().out)
-    assert (found["exit_code"], found["later"]["state"]) == (1, "valid")
-    assert {one["anchor"]: one["word"] for one in found["between"]}["A-1"] == "worse"
+    assert (found["exit_code"], found["last_two"]["later"]["state"]) == (1, "valid")
+    assert {one["anchor"]: one["word"] for one in found["last_two"]["between"]}["A-1"] == "worse"
     assert all(len(line) <= 80 for line in said.splitlines() if str(tmp_path) not in line)
     assert cli.run(["compare", str(new), str(old), "--keys", str(keys)]) == 1
-    assert "Before and after tightening" in capsys.readouterr().out
+    assert "Put in the order of their entries' own dates: old.record.toml" in capsys.readouterr().out
     assert cli.run(["sheet", str(new), "--earlier", str(old), "--keys", str(keys)]) == 0
     page = (tmp_path / "new.record.html").read_text(encoding="utf-8")
     assert "Since the earlier visit</dt><dd>worse" in page
@@ -133,8 +133,13 @@ def test_records_without_readings_compare_to_nothing(
     monkeypatch.setenv("CREWTUI_HOME", str(tmp_path / "home"))
     path = tmp_path / "x.record.toml"
     write_record(path, sign_record({"kind": RECORD_KIND, "format": RECORD_FORMAT}, KEY, signed_at=AT))
-    assert cli.run(["compare", str(path), str(path)]) == 2
+    other = tmp_path / "y.record.toml"
+    later = datetime(2032, 4, 5, tzinfo=UTC)
+    write_record(other, sign_record({"kind": RECORD_KIND, "format": RECORD_FORMAT}, KEY, signed_at=later))
+    assert cli.run(["compare", str(path), str(other)]) == 2
     assert "Nothing was read" in capsys.readouterr().out
+    assert cli.run(["compare", str(path), str(path)]) == 2
+    assert "one day at the house is no comparison" in capsys.readouterr().err
 
 
 GOOD = {"when": "before", "line": "plumb line", "heights_in": [4.0, 40.0, 80.0],

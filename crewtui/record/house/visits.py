@@ -104,15 +104,20 @@ def visits_of_record(record: Record) -> Visits:
 
 def _all_visits(record: Record, strange: list[str]) -> Iterator[tuple[str, dict[str, Visit]]]:
     for anchor in record.anchor:
-        found: dict[str, Visit] = {}
-        for row in anchor.reading:
-            try:
-                visit = _visit(anchor, row)
-            except ValueError as error:
-                strange.append(f"{prose(anchor.id)}: a reading cannot be used ({prose(error)})")
-                continue
-            found[visit.when] = visit
-        yield anchor.id, found
+        yield anchor.id, readings_of(anchor, strange)
+
+
+def readings_of(anchor: AnchorDone, strange: list[str]) -> dict[str, Visit]:
+    """Return the readings of an anchor before and after tightening; what is none is added to ``strange``."""
+    found: dict[str, Visit] = {}
+    for row in anchor.reading:
+        try:
+            visit = _visit(anchor, row)
+        except ValueError as error:
+            strange.append(f"{prose(anchor.id)}: a reading cannot be used ({prose(error)})")
+            continue
+        found[visit.when] = visit
+    return found
 
 
 def _visit(anchor: AnchorDone, row: WallHeightsRead) -> Visit:
@@ -193,5 +198,5 @@ def earlier_path(job_path: Path, named: str) -> Path:
 
 __all__ = [
     "Compared", "Earlier", "EarlierError", "compare_day", "compared", "compared_as_json", "earlier_of",
-    "earlier_path", "load_earlier", "visits_of_record",
+    "earlier_path", "load_earlier", "readings_of", "visits_of_record",
 ]  # fmt: skip

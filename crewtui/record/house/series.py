@@ -1,0 +1,196 @@
+"""A house's readings over the years: bow and lean of every anchor by date with their doubt, and their rate.
+
+Between two tightenings the wall has a level of its own; one rate goes through all stretches. A bow that was
+typed on its step has no doubt that is known: it is shown, and no rate rests on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, datetime
+from typing import Final, Literal
+
+from msgspec import Struct
+
+from crewtui.day.state.state import TIGHTENINGS
+from crewtui.day.state.wall_reading import AFTER, BEFORE, When
+from crewtui.record.house import record_look
+from crewtui.record.house.house import House, Kept
+from crewtui.record.house.visits import readings_of
+from crewtui.record.signed.form import NO_TIME, AnchorDone
+from crewtui.trade.wall.survey import Measured
+from crewtui.trade.wall.trend import Dated, Movement, Season, movement_of, season_of
+from crewtui.units import UnitSystem
+
+Quantity = Literal["bow", "lean"]
+QUANTITIES: Final[tuple[Quantity, ...]] = ("bow", "lean")
+_TYPED: Final[Mapping[When, str]] = {"before": "bow_in", "after": "bow_after_in"}
+TORQUE_FOUND, TORQUE_LEFT = "torque_found_lbf_ft", "torque_left_lbf_ft"
+
+
+class Point(Struct, frozen=True, kw_only=True):
+    """A bow or a lean on one day."""
+
+    day: date
+    when: When
+    value_in: float
+    doubt_in: float | None
+    """None where it was typed and nobody said how finely it was read."""
+    stretch: int
+    """Which stretch between two tightenings it lies in."""
+    record: str
+
+    @property
+    def season(self) -> Season:
+        """Return the season in which it was read."""
+        return season_of(self.day)
+
+
+class Turned(Struct, frozen=True, kw_only=True):
+    """The torque of an anchor on one day: as it was found, and as it was left."""
+
+    day: date
+    found_lbf_ft: float | None
+    left_lbf_ft: float | None
+    record: str
+
+
+class AnchorSeries(Struct, frozen=True, kw_only=True):
+    """One anchor over the years."""
+
+    anchor: str
+    points: Mapping[Quantity, tuple[Point, ...]]
+    movement: Mapping[Quantity, Movement]
+    torques: tuple[Turned, ...]
+
+    @property
+    def moves_in(self) -> bool:
+        """Return whether bow or lean is seen to go farther inward."""
+        found = [one.rate for one in self.movement.values() if one.seen]
+        return any(rate is not None and rate.a_year.value > 0 for rate in found)
+
+
+class HouseSeries(Struct, frozen=True, kw_only=True):
+    """Every anchor of a house over the years."""
+
+    house: House
+    anchors: tuple[AnchorSeries, ...]
+    strange: tuple[str, ...]
+    """Readings that are none, in words."""
+
+    @property
+    def units(self) -> UnitSystem:
+        """Return the units in which it is said."""
+        return self.house.units
+
+
+def series_of(house: House) -> HouseSeries:
+    """Return the series of every anchor that a record of the house has a reading or a torque of."""
+    strange: list[str] = []
+    by_anchor: dict[str, list[tuple[Kept, AnchorDone]]] = {}
+    for day in house.days:
+        for anchor in day.record.anchor:
+            if anchor.state != "dropped":
+                by_anchor.setdefault(anchor.id, []).append((day, anchor))
+    found = tuple(_anchor_series(ident, days, strange) for ident, days in by_anchor.items())
+    return HouseSeries(
+        house=house,
+        anchors=tuple(one for one in found if any(one.points.values()) or one.torques),
+        strange=tuple(dict.fromkeys(strange)),
+    )
+
+
+def _anchor_series(ident: str, days: Sequence[tuple[Kept, AnchorDone]], strange: list[str]) -> AnchorSeries:
+    points: dict[Quantity, list[Point]] = {quantity: [] for quantity in QUANTITIES}
+    stretch = 0
+    for day, anchor in days:
+        before = list(_read(day, anchor, BEFORE, stretch, strange))
+        after = list(_read(day, anchor, AFTER, stretch, strange))
+        if _was_tightened(anchor) or (before and after):
+            stretch += 1
+            after = [(quantity, _in_stretch(point, stretch)) for quantity, point in after]
+        for quantity, point in (*before, *after):
+            points[quantity].append(point)
+    torques = [turned for day, anchor in days if (turned := _turned(day, anchor)) is not None]
+    return AnchorSeries(
+        anchor=ident,
+        points={quantity: tuple(listed) for quantity, listed in points.items()},
+        movement={quantity: movement_of(_dated(listed)) for quantity, listed in points.items()},
+        torques=tuple(torques),
+    )
+
+
+def _in_stretch(point: Point, stretch: int) -> Point:
+    return Point(
+        day=point.day, when=point.when, value_in=point.value_in, doubt_in=point.doubt_in, stretch=stretch,
+        record=point.record,
+    )  # fmt: skip
+
+
+def _dated(points: Sequence[Point]) -> list[Dated]:
+    return [
+        Dated(
+            day=point.day,
+            reading=Measured(value=point.value_in, uncertainty=point.doubt_in),
+            stretch=point.stretch,
+        )
+        for point in points
+        if point.doubt_in is not None
+    ]
+
+
+def _read(
+    day: Kept, anchor: AnchorDone, when: When, stretch: int, strange: list[str]
+) -> Iterator[tuple[Quantity, Point]]:
+    """Yield bow and lean read then; where the wall was not read, the bow that was typed."""
+    rows = {row.when: row for row in anchor.reading}
+    visit = readings_of(anchor, strange).get(when)
+    if visit is not None:
+        on = _day_of(rows[when].done_at, day)
+        measured: dict[Quantity, Measured] = {"bow": visit.reading.bow_in, "lean": visit.reading.lean_in}
+        for quantity, one in measured.items():
+            yield (
+                quantity,
+                Point(
+                    day=on, when=when, value_in=one.value, doubt_in=one.uncertainty, stretch=stretch,
+                    record=day.name,
+                ),
+            )  # fmt: skip
+        return
+    typed = next((value for value in anchor.value if value.quantity == _TYPED[when]), None)
+    value_in = record_look.number(typed.value) if typed is not None else None
+    if typed is not None and value_in is not None:
+        yield (
+            "bow",
+            Point(
+                day=_day_of(typed.done_at, day), when=when, value_in=value_in, doubt_in=None, stretch=stretch,
+                record=day.name,
+            ),
+        )  # fmt: skip
+
+
+def _day_of(done_at: datetime, day: Kept) -> date:
+    return done_at.date() if done_at != NO_TIME else day.done_on
+
+
+def _was_tightened(anchor: AnchorDone) -> bool:
+    """Return whether the nut was turned on that day."""
+    found, left = (record_look.built(anchor, key) for key in (TORQUE_FOUND, TORQUE_LEFT))
+    turned_on_visit = left is not None and left != found
+    return turned_on_visit or any(record_look.built(anchor, at.torque) for at in TIGHTENINGS.values())
+
+
+def _turned(day: Kept, anchor: AnchorDone) -> Turned | None:
+    found, left = (record_look.built(anchor, key) for key in (TORQUE_FOUND, TORQUE_LEFT))
+    installed = [record_look.built(anchor, at.torque) for at in TIGHTENINGS.values()]
+    last = next((torque for torque in reversed(installed) if torque is not None), None)
+    left = left if left is not None else last
+    if found is None and left is None:
+        return None
+    return Turned(day=day.done_on, found_lbf_ft=found, left_lbf_ft=left, record=day.name)
+
+
+__all__ = [
+    "QUANTITIES", "TORQUE_FOUND", "TORQUE_LEFT", "AnchorSeries", "HouseSeries", "Point", "Quantity", "Turned",
+    "series_of",
+]  # fmt: skip
