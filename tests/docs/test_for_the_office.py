@@ -63,6 +63,7 @@ def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "records").mkdir()
     (tmp_path / "office").mkdir()
+    (tmp_path / "visits").mkdir()
     make_key("Lee Sample", SECRET, today=date(2031, 1, 2))
     key = open_key(SECRET)
     for number in range(1, RECORDS + 1):
@@ -74,6 +75,7 @@ def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
                 "J-002", key, revision={"number": 2, "before": before, "reason": "a depth was wrong"}
             )
             write_record(tmp_path / "records" / "J-002.revision-2.record.toml", second)
+    write_record(tmp_path / "visits" / "J-002-V2.record.toml", record("J-002-V2", key))
     other = SigningKey.from_secret(bytes(32), name="Lee Sample")
     public = PublicKey(public=other.public, name="Lee Sample", made_on=date(2031, 4, 30))
     export_public(public, tmp_path / "lee-2.public.toml")

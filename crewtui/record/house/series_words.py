@@ -12,7 +12,10 @@ from crewtui.trade.wall.trend import Movement
 from crewtui.units import MM_PER_IN, UnitSystem, show_length, show_torque
 
 _NAMES: Final[dict[Quantity, str]] = {"bow": "Bow", "lean": "Lean of the top"}
-INWARD: Final = "Before and after are those of tightening. Inward is plus; behind ± stands how far a reading may be off (95 in 100)."
+INWARD: Final = (
+    "Before and after are those of tightening. Inward is plus; behind ± stands how far a reading may be off"
+    " (95 in 100)."
+)
 SEASON: Final = "Soil swells and shrinks with the season: compare a season with the same season."
 
 
