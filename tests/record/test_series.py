@@ -50,7 +50,7 @@ def records(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
                 bow = round((1.25 + yearly * after / DAYS_IN_YEAR) * 16) / 16
                 heights = (("4", "6"), ("44", str(6 - bow)), ("84", "6"))
                 when = "before" if number else "after"
-                saved(day.read_wall(ident, when, heights, resolution="1/16"))
+                saved(day.walls.read_wall(ident, when, heights, resolution="1/16"))
             found.append(hand_in(day, KEY, lead="Lee Sample").path)
     return found
 
