@@ -418,7 +418,7 @@ def test_limits_that_cross_hold_the_drilling_and_say_what_would_mend_it() -> Non
     figures = figures_of(more={"tools": {"pit": "auger", "pit_depth": 40}})
     (hold,) = figures.holds
     assert (hold.id, hold.steps) == ("no-window", ("drill",))
-    assert "deeper" in hold.release
+    assert "deeper" in hold.way_on
     assert "least_angle_deg" not in figures.limits
 
 
@@ -470,17 +470,17 @@ def test_a_line_of_unknown_depth_across_the_rod_holds_until_exposed(tmp_path: Pa
         (hold,) = figures_for(day.state, "A-1").holds
         assert hold.steps == ("drive",)
         assert hold.override == "never"
-        assert "Expose it there and type its depth" in hold.release
+        assert "Expose it there and type its depth" in hold.way_on
         saved(day.ground.expose_line("gas main", "14", anchor="A-1"))
         (watch,) = figures_for(day.state, "A-1").holds
-        assert watch.released_by == "check"
+        assert watch.release == "check"
 
 
 def test_a_line_in_the_rods_band_holds_and_says_what_would_clear_it() -> None:
     figures = figures_of(more=line_of(depth=37))
     (hold,) = figures.holds
     assert "strike" in hold.text
-    assert hold.release
+    assert hold.way_on
 
 
 def test_the_ground_over_a_line_is_the_anchors_own_fall() -> None:
@@ -517,7 +517,7 @@ def test_a_pit_on_the_line_itself_stays_held_when_the_line_is_exposed(tmp_path: 
     with open_day(tmp_path, job_of(more=line_of(points=[[0, 150], [800, 150]])), figures=figures_for) as day:
         saved(day.ground.expose_line("gas main", "10", anchor="A-1"))
         (hold,) = [hold for hold in figures_for(day.state, "A-1").holds if hold.steps == ("pit",)]
-        assert "elsewhere" in hold.release
+        assert "elsewhere" in hold.way_on
 
 
 def test_lines_that_cannot_be_judged_yet_are_said() -> None:
@@ -660,7 +660,7 @@ def test_any_anchor_has_figures_and_a_missing_drop_is_always_said_and_held(
         assert math.isfinite(limit.value)
     for hold in figures.holds:
         assert hold.text
-        assert hold.release
+        assert hold.way_on
         assert len(hold.id) <= 64
     if anchor.get("drop") is None:
         assert figures.held_angle_deg is None

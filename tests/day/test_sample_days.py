@@ -10,8 +10,8 @@ import pytest
 from day_help import Hands, saved
 
 from crewtui.day.figures.of_anchor import figures_for
-from crewtui.day.safety.hold import Hold
 from crewtui.day.session.day import Day
+from crewtui.day.state.hold import Hold
 
 SAMPLES = Path(__file__).parents[2] / "sample_jobs"
 MORNING = datetime(2026, 11, 30, 8, 0, tzinfo=timezone(timedelta(hours=-5)))

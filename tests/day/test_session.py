@@ -25,7 +25,8 @@ from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import JournalError, JournalHeldError, NewerJournalError
 from crewtui.day.journal.seal import seal, unseal
 from crewtui.day.session.day import Day, Place
-from crewtui.day.state.facts import FigureHold, PlainFacts
+from crewtui.day.state.facts import PlainFacts
+from crewtui.day.state.hold import Hold
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.hand_over import hand_over
 from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, NeedsSure, Refused, Saved
@@ -579,12 +580,14 @@ def test_figures_are_computed_once_until_something_changes(tmp_path: Path) -> No
 
 
 def test_a_figure_s_hold_is_set_aside_only_where_it_may_be(tmp_path: Path) -> None:
-    def holding(_: DayState, __: str) -> PlainFacts:
-        hold = FigureHold(
+    def holding(_: DayState, anchor: str) -> PlainFacts:
+        hold = Hold(
             id="over-yield",
             text="The torque goes over the rod's yield.",
             steps=("first tightening",),
-            release="Get the figure from the plan or the office.",
+            held_by="figures",
+            way_on="Get the figure from the plan or the office.",
+            anchor=anchor,
             override="with a name and reason",
         )
         return PlainFacts(holds=(hold,))

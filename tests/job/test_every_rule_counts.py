@@ -18,8 +18,7 @@ from crewtui.day.figures.tightening_rounds import schedule_words
 from crewtui.day.journal import entries as e
 from crewtui.day.recovery.site_of_miss import site_for
 from crewtui.day.safety.hazard_details import lifts
-from crewtui.day.safety.hold import HoldFacts
-from crewtui.day.safety.holds import standing
+from crewtui.day.safety.holds import HoldFacts, standing
 from crewtui.day.session.reading_form import ReadingForm
 from crewtui.day.state.conditions import condition
 from crewtui.day.state.exposures import TOOLS, shift_exposure, shift_noise

@@ -8,7 +8,8 @@ from typing import Final, Literal, TypeVar
 from msgspec import Struct, field
 
 from crewtui.day.figures.line_figures import LineFigures
-from crewtui.day.state.facts import FigureHold, Limit
+from crewtui.day.state.facts import Limit
+from crewtui.day.state.hold import Hold
 from crewtui.day.state.inputs import Inputs
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.aim import rod_line as aiming
@@ -83,7 +84,7 @@ class AnchorFigures(Struct, frozen=True, kw_only=True):
     said: Mapping[Subject, tuple[str, ...]] = field(default_factory=dict)
     """Warnings by subject, in words."""
     limits: Mapping[str, Limit] = field(default_factory=dict)
-    holds: tuple[FigureHold, ...] = ()
+    holds: tuple[Hold, ...] = ()
     hints: Mapping[str, str] = field(default_factory=dict)
     """What they say to how a step is done, by step id."""
 

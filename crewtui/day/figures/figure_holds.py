@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from hashlib import sha256
-from typing import Final
+from typing import Any, Final
 
 from crewtui.day.figures.anchor_figures import AnchorFigures
-from crewtui.day.state.facts import FigureHold
+from crewtui.day.state.hold import Hold
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.ground.line_verdict import LineVerdict
 from crewtui.trade.tightening.torque import GOVERNS
@@ -29,43 +29,49 @@ ON_LINE: Final = "Set the pit elsewhere, or have somebody of the line's owner, b
 TIGHTENING: Final = ("first tightening", "second tightening")
 
 
-def holds_of(figures: AnchorFigures, state: DayState, now: AnchorNow) -> tuple[FigureHold, ...]:
+def holds_of(figures: AnchorFigures, state: DayState, now: AnchorNow) -> tuple[Hold, ...]:
     """Return what the figures hold. A drop that is missing is held on its own, by what is measured."""
     return (
-        *_aim(figures),
+        *_aim(figures, now),
         *_pit_in_zone(figures, state, now),
         *_lines(figures, now),
-        *_couplings(figures),
-        *_torque(figures),
+        *_couplings(figures, now),
+        *_torque(figures, now),
     )
 
 
-def _aim(figures: AnchorFigures) -> Iterator[FigureHold]:
+def _hold(now: AnchorNow, **given: Any) -> Hold:
+    return Hold(held_by="figures", anchor=now.id, **given)
+
+
+def _aim(figures: AnchorFigures, now: AnchorNow) -> Iterator[Hold]:
     window, aim = figures.window, figures.aim
     source, mark = GEOMETRY
     if window is not None and not window.open:
-        yield FigureHold(
+        yield _hold(
+            now,
             id="no-window",
             text=window.refused,
             why="A hole drilled for no depth that serves is a hole in the wall for nothing.",
             steps=("drill",),
-            release=f"What would mend it: {'; or '.join(window.mends)}.",
+            way_on=f"What would mend it: {'; or '.join(window.mends)}.",
             source=source,
             mark=mark,
         )
     elif aim is not None and not aim.possible:
-        yield FigureHold(
+        yield _hold(
+            now,
             id="not-downhill",
             text=aim.refused,
             why="Water runs along a rod that rises, and it comes up out of the ground.",
             steps=("drill", "drive"),
-            release="Set another aim, mark or pit.",
+            way_on="Set another aim, mark or pit.",
             source=source,
             mark=mark,
         )
 
 
-def _pit_in_zone(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Iterator[FigureHold]:
+def _pit_in_zone(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Iterator[Hold]:
     """Yield a hold for each tolerance zone that the pit touches, until the line is exposed there.
 
     A pit on the line itself stays held: laid bare, the line still runs through it. The place is part of the
@@ -78,12 +84,13 @@ def _pit_in_zone(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Ite
     for verdict in figures.lines.pits:
         if not verdict.in_zone or (verdict.exposed and not verdict.on_line):
             continue
-        yield FigureHold(
+        yield _hold(
+            now,
             id=_named(f"zone at {at}", verdict.line.name),
             text=verdict.words,
             why="An auger or a bar finds a line before anybody sees it.",
             steps=("pit",),
-            release=ON_LINE if verdict.on_line else IN_ZONE,
+            way_on=ON_LINE if verdict.on_line else IN_ZONE,
             override="with a name and reason",
             source=source,
             mark=mark,
@@ -99,7 +106,7 @@ def _place(figures: AnchorFigures, state: DayState, now: AnchorNow) -> str:
     return f"{out}, {show_length(at.number('along_in'), system)} along" if moved else out
 
 
-def _lines(figures: AnchorFigures, now: AnchorNow) -> Iterator[FigureHold]:
+def _lines(figures: AnchorFigures, now: AnchorNow) -> Iterator[Hold]:
     if figures.lines is None:
         return
     source, mark = ZONE
@@ -115,19 +122,20 @@ def _lines(figures: AnchorFigures, now: AnchorNow) -> Iterator[FigureHold]:
         if verdict.too_near:
             ways.append(f"aim where every line is clear: {clears}" if clears else "call the office")
         release = ", or ".join(ways)
-        yield FigureHold(
+        yield _hold(
+            now,
             id=line_hold_id(now.id, verdict.line.name),
             text=verdict.words,
             why="A mark is not the line, and a rod is driven blind: it may run anywhere in its band.",
             steps=("drive",),
-            release=f"{release[0].upper()}{release[1:]}.",
+            way_on=f"{release[0].upper()}{release[1:]}.",
             source=source,
             mark=mark,
             line=verdict.line.name,
         )
 
 
-def _watched(verdict: LineVerdict, figures: AnchorFigures, now: AnchorNow) -> FigureHold:
+def _watched(verdict: LineVerdict, figures: AnchorFigures, now: AnchorNow) -> Hold:
     """Return that a line laid bare is watched as the rod passes it: asked for each drive and each aim."""
     at, band, place = figures.inputs, verdict.band, verdict.passing[0]
     deep_in = verdict.depth_in or 0.0
@@ -137,14 +145,15 @@ def _watched(verdict: LineVerdict, figures: AnchorFigures, now: AnchorNow) -> Fi
         f" {at.number('along_in'):.0f} {at.number('setback_in'):.0f}"
     )
     source, mark = WATCH
-    return FigureHold(
+    return _hold(
+        now,
         id=_named(f"watch {driven}", verdict.line.name),
         text=f"The rod passes {side} {verdict.line.called}, laid bare: the hole stays open, and somebody"
         " watches the line as the rod passes.",
         why="Where the rod runs is seen only in the hole; who watches calls stop before it comes near.",
         steps=("drive",),
-        release="See that the hole is open and who watches is there and heard; then sign with your initials.",
-        released_by="check",
+        way_on="See that the hole is open and who watches is there and heard; then sign with your initials.",
+        release="check",
         source=source,
         mark=mark,
         line=verdict.line.name,
@@ -165,31 +174,33 @@ def _named(prefix: str, line: str) -> str:
     return f"{whole[: _LONGEST_ID - _DIGEST - 1]}~{digest}"
 
 
-def _couplings(figures: AnchorFigures) -> Iterator[FigureHold]:
+def _couplings(figures: AnchorFigures, now: AnchorNow) -> Iterator[Hold]:
     rod = figures.rod
     if rod is None or rod.coupling_way.passes_hole:
         return
-    yield FigureHold(
+    yield _hold(
+        now,
         id="coupling-passes",
         text=rod.coupling_way.warnings[0],
         why="A coupling that stops in the wall leaves half a rod that goes neither in nor out.",
         steps=("drive",),
-        release=f"Take {'; or '.join(rod.mends)}." if rod.mends else "Take a smaller coupling.",
+        way_on=f"Take {'; or '.join(rod.mends)}." if rod.mends else "Take a smaller coupling.",
         source="plane geometry of hole and coupling; the maker's sheet governs",
         mark="common practice, no source",
     )
 
 
-def _torque(figures: AnchorFigures) -> Iterator[FigureHold]:
+def _torque(figures: AnchorFigures, now: AnchorNow) -> Iterator[Hold]:
     tension = figures.tension
     if tension is None or tension.verdict != "hold":
         return
-    yield FigureHold(
+    yield _hold(
+        now,
         id="torque",
         text=tension.words,
         why=f"Past its yield a rod stretches for good. {GOVERNS}",
         steps=TIGHTENING,
-        release="Enter the torque that the plan or the office gives for this rod.",
+        way_on="Enter the torque that the plan or the office gives for this rod.",
         source="ASME B1.1; Shigley, 9th ed., Table 8-15",
         mark="published",
     )

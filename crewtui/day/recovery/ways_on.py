@@ -18,7 +18,7 @@ from crewtui.day.figures.wall_drift import rods_on
 from crewtui.day.journal import entries as e
 from crewtui.day.recovery.site_of_miss import day_way, recover, search
 from crewtui.day.recovery.way_entries import RodFound, way_entries
-from crewtui.day.safety.hold import HoldFacts
+from crewtui.day.safety.holds import HoldFacts
 from crewtui.day.state.fold import apply
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.outcomes import AskBackError

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Final
 
 from crewtui.day.safety.hazard_details import detail, loosened_words
-from crewtui.day.safety.locates import left_words, ticket_trouble
+from crewtui.day.safety.locates import left_words, ticket_holds
 from crewtui.day.state.conditions import applies, counted_soil
 from crewtui.day.state.exposures import respirator_needed, shift_exposure
 from crewtui.day.state.state import DayState
@@ -80,7 +80,7 @@ def _today(state: DayState, now: datetime | None) -> Iterator[str]:
         until = left_words(ticket, now) if now is not None else f"to {ticket.valid_to:%Y-%m-%d %H:%M}"
         yield f"- Ticket {ticket.number} {until}: {said}."
         if now is not None:
-            yield from (f"- {text} {way_on}" for _, text, way_on in ticket_trouble(ticket, now))
+            yield from (f"- {hold.text} {hold.way_on}" for hold in ticket_holds(ticket, now))
     for line in job.lines:
         found = [one for one in state.shared.exposed if one.line == line.name]
         bare = "; ".join(

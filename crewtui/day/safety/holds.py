@@ -10,10 +10,13 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Final
 
-from crewtui.day.safety.hold import Hold, HoldFacts, Release
-from crewtui.day.safety.inspections import inspections_open
-from crewtui.day.safety.locates import place_trouble, ticket_trouble
+from msgspec import Struct, field
+
+from crewtui.day.safety.inspections import inspection_holds
+from crewtui.day.safety.locates import place_holds, ticket_holds
 from crewtui.day.state.conditions import applies, drop_known, pit_is_open, pit_is_there
+from crewtui.day.state.facts import FigureFacts, PlainFacts
+from crewtui.day.state.hold import Hold, Release
 from crewtui.day.state.state import (
     CLICKED,
     TIGHTENINGS,
@@ -28,8 +31,6 @@ from crewtui.job.tables.hazards import Hazard
 from crewtui.job.tables.steps import PHASES, StepDef
 from crewtui.units import at_most, show_length
 
-DIGS_AND_DRIVES: Final = ("pit", "drive")
-"""Phases that an invalid ticket holds."""
 RENEWED_DAILY: Final = frozenset(
     {
         "marks-on-ground", "inspection", "no-cave-in-sign", "air", "water", "left-overnight", "power", "ppe",
@@ -41,12 +42,22 @@ MARKS: Final = "marks-on-ground"
 """Answered anew when the marks on the ground have faded."""
 FILL: Final = "loose-fill"
 """Answered anew at each find."""
-_LOCATED: Final = "What lies in the ground is known only while the ticket is valid and all have answered."
 _ALL_BUT_SAFE: Final[tuple[str, ...]] = PHASES
 """Every phase; what makes safe among its steps is never held."""
 _LONGEST_ID: Final = 64
 RENEWED_AFTER_RAIN: Final = frozenset({"inspection", "no-cave-in-sign", "water"})
 """Hazards that are answered anew for open pits after rain, thaw, vibration or a burst hose; the same rule."""
+
+
+class HoldFacts(Struct, frozen=True, kw_only=True):
+    """What holds are judged on."""
+
+    state: DayState
+    hazards: tuple[Hazard, ...]
+    now: datetime
+    done_at: datetime | None = None
+    """When a step entered late was done: it is judged as things were then."""
+    figures: FigureFacts = field(default_factory=PlainFacts)
 
 
 def holds_for(facts: HoldFacts, step: StepDef, anchor: str | None) -> tuple[Hold, ...]:
@@ -56,10 +67,12 @@ def holds_for(facts: HoldFacts, step: StepDef, anchor: str | None) -> tuple[Hold
 
 def standing(facts: HoldFacts, anchor: str | None) -> tuple[Hold, ...]:
     """Return every hold that stands for an anchor's steps, or with None for the job's own."""
-    found = [*_ticket(facts), *_hazards(facts, anchor)]
+    at = facts.done_at or facts.now
+    found = [*ticket_holds(facts.state.job.ticket, at), *_hazards(facts, anchor)]
     if anchor is not None and anchor in facts.state.anchors:
-        found += [*_place(facts, anchor), *_ground(facts, anchor), *_wall(facts, anchor)]
-        found += [*_figures(facts, anchor), *_inspections(facts, anchor)]
+        now = facts.state.anchors[anchor]
+        found += [*place_holds(facts.state, now), *_ground(facts, anchor), *_wall(facts, anchor)]
+        found += [*facts.figures.holds, *inspection_holds(facts.state, now, at=facts.done_at)]
     return tuple(hold for hold in found if not _is_set_aside(facts.state, hold))
 
 
@@ -145,59 +158,6 @@ def _counts_after(state: DayState, hazard: Hazard, anchor: str | None, at: datet
         return daily_n
     where = tuple(state.live()) if anchor is None else (state.anchors[anchor],)
     return max(daily_n, state.shared.reopened_n if any(pit_is_open(now) for now in where) else 0)
-
-
-# The locate ticket.
-
-
-def _ticket(facts: HoldFacts) -> Iterator[Hold]:
-    for ident, text, way_on in ticket_trouble(facts.state.job.ticket, facts.done_at or facts.now):
-        yield Hold(
-            id=ident,
-            text=text,
-            why=_LOCATED,
-            held_by="ticket",
-            steps=DIGS_AND_DRIVES,
-            release="fact",
-            way_on=way_on,
-            override="never",
-            source="29 CFR 1926.651(b); the state's one-call law",
-            mark="published (reprint)",
-        )
-
-
-def _place(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
-    for item in place_trouble(facts.state, facts.state.anchors[anchor]):
-        yield Hold(
-            id=item.id,
-            text=item.text,
-            why="The neighbour's ground is not ours to dig." if item.by_name else _LOCATED,
-            held_by="ground",
-            steps=item.steps,
-            release="name" if item.by_name else "fact",
-            way_on=item.way_on,
-            override="never",
-            source="the owner's title; common law" if item.by_name else "the state's one-call law",
-            mark="common practice, no source",
-            anchor=anchor,
-        )
-
-
-def _inspections(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
-    for item in inspections_open(facts.state, anchor, at=facts.done_at):
-        yield Hold(
-            id=item.id,
-            text=item.text,
-            why="What is covered up cannot be looked at, and is dug up again where somebody wants to see it.",
-            held_by="inspection",
-            steps=(item.before,),
-            release="name",
-            way_on=item.way_on,
-            override="never",
-            source="the permit, the engineer's plan or whoever wants to see it",
-            mark="job data",
-            anchor=anchor,
-        )
 
 
 # The wall itself.
@@ -323,24 +283,6 @@ def _ground(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
             source="the geometry of the aim",
             mark="common practice, no source",
             anchor=anchor,
-        )
-
-
-def _figures(facts: HoldFacts, anchor: str) -> Iterator[Hold]:
-    for item in facts.figures.holds:
-        yield Hold(
-            id=item.id,
-            text=item.text,
-            why=item.why,
-            held_by="figures",
-            steps=item.steps,
-            release=item.released_by,
-            way_on=item.release,
-            override=item.override,
-            source=item.source,
-            mark=item.mark,
-            anchor=anchor,
-            line=item.line,
         )
 
 

@@ -9,7 +9,8 @@ from typing import Final
 from msgspec import Struct
 
 from crewtui.day.journal.beside_entries import InspectionAsked, InspectionMade
-from crewtui.day.state.state import DayState
+from crewtui.day.state.hold import Hold
+from crewtui.day.state.state import AnchorNow, DayState
 
 _LONGEST_ID: Final = 64
 _WAY_ON: Final = "Ask for it and enter who came and the result; or sign with the name of who lets work go on."
@@ -55,15 +56,6 @@ class Inspection(Struct, frozen=True, kw_only=True):
         return found[-1] if found else None
 
 
-class InspectionOpen(Struct, frozen=True, kw_only=True):
-    """What holds a step at an anchor until it was seen."""
-
-    id: str
-    text: str
-    way_on: str
-    before: str
-
-
 def inspections(state: DayState) -> tuple[Inspection, ...]:
     """Return all that is to be seen: what the job's permit names, then what was entered on site."""
     permit, beside = state.job.permit, state.shared.beside
@@ -83,22 +75,28 @@ def inspections(state: DayState) -> tuple[Inspection, ...]:
     )
 
 
-def inspections_open(state: DayState, anchor: str, *, at: datetime | None = None) -> Iterator[InspectionOpen]:
+def inspection_holds(state: DayState, now: AnchorNow, *, at: datetime | None = None) -> Iterator[Hold]:
     """Yield what is still to be seen at an anchor, for something done at a time, else for now."""
-    if state.anchors[anchor].dropped:
+    if now.dropped:
         return
     for one in inspections(state):
-        result = one.result_at(anchor, at)
+        result = one.result_at(now.id, at)
         if result is not None and result.passed:
             continue
         # Another id after a result that did not pass, so that an earlier release counts no more.
         ident = f"see {one.what}" if result is None else f"see again {result.n} {one.what}"
-        yield InspectionOpen(
+        yield Hold(
             id=ident[:_LONGEST_ID],
             text=f"To be seen before {one.before.replace('-', ' ')}: {one.what}; {one.words}.",
+            why="What is covered up cannot be looked at, and is dug up again where somebody wants to see it.",
+            held_by="inspection",
+            steps=(one.before,),
+            release="name",
             way_on=_WAY_ON + (_COVER if one.before == "backfill" else ""),
-            before=one.before,
+            source="the permit, the engineer's plan or whoever wants to see it",
+            mark="job data",
+            anchor=now.id,
         )
 
 
-__all__ = ["Inspection", "InspectionOpen", "inspections", "inspections_open"]
+__all__ = ["Inspection", "inspection_holds", "inspections"]

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-
-from msgspec import Struct
+from typing import Final
 
 from crewtui.day.figures.line_figures import pit_plan
+from crewtui.day.state.hold import Hold
 from crewtui.day.state.inputs import inputs_for
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.job.file.model import Ticket
@@ -44,94 +44,108 @@ def left_words(ticket: Ticket, now: datetime) -> str:
     return f"{found.words}, to {_when(last, last)}"
 
 
-def ticket_trouble(ticket: Ticket | None, now: datetime) -> tuple[tuple[str, str, str], ...]:
-    """Return what is wrong with the ticket now: an id, what must be true, what to do."""
-    if ticket is None:
-        return (
-            (
-                "ticket-missing",
-                "No locate ticket is in the job.",
-                "Fill in its number, dates and responses, or call the office.",
-            ),
+DIGS_AND_DRIVES: Final = ("pit", "drive")
+"""Phases that an invalid ticket holds."""
+_LOCATED: Final = "What lies in the ground is known only while the ticket is valid and all have answered."
+
+
+def ticket_holds(ticket: Ticket | None, now: datetime) -> tuple[Hold, ...]:
+    """Return what is wrong with the ticket at a time: nobody digs or drives until it is put right."""
+    return tuple(
+        Hold(
+            id=ident,
+            text=text,
+            why=_LOCATED,
+            held_by="ticket",
+            steps=DIGS_AND_DRIVES,
+            way_on=way_on,
+            source="29 CFR 1926.651(b); the state's one-call law",
+            mark="published (reprint)",
         )
-    found: list[tuple[str, str, str]] = []
+        for ident, text, way_on in _wrong_with(ticket, now)
+    )
+
+
+def _wrong_with(ticket: Ticket | None, now: datetime) -> Iterator[tuple[str, str, str]]:
+    """Yield an id, what must be true, what to do."""
+    if ticket is None:
+        way_on = "Fill in its number, dates and responses, or call the office."
+        yield "ticket-missing", "No locate ticket is in the job.", way_on
+        return
     first, last = starts(ticket), ends(ticket)
     if now < first:
-        day = _when(first, now)
-        found.append(("ticket-early", f"Ticket {ticket.number} is valid only from {day}.", "Wait, or call."))
+        text = f"Ticket {ticket.number} is valid only from {_when(first, now)}."
+        yield "ticket-early", text, "Wait, or call."
     if now > last:
-        day = _when(last, now)
-        text = f"Ticket {ticket.number} expired on {day}."
-        found.append(("ticket-expired", text, "Have it renewed and fill in the new dates."))
+        text = f"Ticket {ticket.number} expired on {_when(last, now)}."
+        yield "ticket-expired", text, "Have it renewed and fill in the new dates."
     if not ticket.utilities:
         text = f"Ticket {ticket.number} lists no utility's response."
-        found.append(("ticket-utilities", text, "Fill in each utility and what it answered."))
+        yield "ticket-utilities", text, "Fill in each utility and what it answered."
     open_ones = [item.name for item in ticket.utilities if item.response in {"not answered", "ongoing"}]
     if open_ones:
         text = f"No final response yet from {', '.join(open_ones)}."
-        found.append(("ticket-responses", text, "Call, and fill in what each answers: clear, or marked."))
-    return tuple(found)
+        yield "ticket-responses", text, "Call, and fill in what each answers: clear, or marked."
 
 
 def _when(moment: datetime, now: datetime) -> str:
     return moment.astimezone(now.tzinfo).strftime("%Y-%m-%d %H:%M")
 
 
-class PlaceTrouble(Struct, frozen=True, kw_only=True):
-    """Something wrong with where an anchor's pit lies."""
-
-    id: str
-    text: str
-    way_on: str
-    steps: tuple[str, ...]
-    by_name: bool
-    """Somebody named may release it; else the place or the ticket has to change."""
-
-
-def place_trouble(state: DayState, now: AnchorNow) -> Iterator[PlaceTrouble]:
+def place_holds(state: DayState, now: AnchorNow) -> Iterator[Hold]:
     """Yield what is wrong with the place of an anchor's pit and of the rod's way to it, as they stand now."""
     pit = pit_plan(state, inputs_for(state, now.id))
     ticket = state.job.ticket
     if ticket is not None and ticket.area:
         area = ticket.area.get(now.wall)
         if area is None:
-            yield PlaceTrouble(
-                id="area-missing",
-                text=f"The ticket's area has no part along the wall {now.wall}.",
-                way_on="Have the area widened and the job file corrected, before anybody digs here.",
-                steps=("pit", "drive"),
-                by_name=False,
-            )
+            text = f"The ticket's area has no part along the wall {now.wall}."
+            way_on = "Have the area widened and the job file corrected, before anybody digs here."
+            yield _outside(now, "area-missing", text, way_on, DIGS_AND_DRIVES)
         else:
             verdict = judge_area(pit, area)
             if not verdict.pit_inside:
-                yield _outside("pit-outside-area", PIT_OUTSIDE, ("pit", "drive"))
+                yield _outside(now, "pit-outside-area", *_in_two(PIT_OUTSIDE), DIGS_AND_DRIVES)
             if not verdict.way_inside:
-                yield _outside("way-outside-area", WAY_OUTSIDE, ("drive",))
+                yield _outside(now, "way-outside-area", *_in_two(WAY_OUTSIDE), ("drive",))
     line = state.job.property_line.get(now.wall, ())
     if line and past_property(pit, line):
         system = state.job.job.units
         at = f"{show_length(pit.setback_in, system)} out"
         if now.planned is not None and pit.along_in != now.planned.along_in:
             at = f"{at}, {show_length(pit.along_in, system)} along"
-        yield PlaceTrouble(
+        yield Hold(
             id=f"property line at {at}",
             text=PAST_LINE,
+            why="The neighbour's ground is not ours to dig.",
+            held_by="ground",
+            steps=DIGS_AND_DRIVES,
+            release="name",
             way_on="Move the anchor, or sign with the name of who has the neighbour's word in writing.",
-            steps=("pit", "drive"),
-            by_name=True,
+            source="the owner's title; common law",
+            mark="common practice, no source",
+            anchor=now.id,
         )
 
 
-def _outside(ident: str, words: str, steps: tuple[str, ...]) -> PlaceTrouble:
+def _in_two(words: str) -> tuple[str, str]:
+    """Return what is wrong and what to do about it, each as a sentence."""
     text, way_on = words.split(": ", 1)
-    return PlaceTrouble(
+    return f"{text}.", f"{way_on[0].upper()}{way_on[1:]}"
+
+
+def _outside(now: AnchorNow, ident: str, text: str, way_on: str, steps: tuple[str, ...]) -> Hold:
+    return Hold(
         id=ident,
-        text=f"{text}.",
-        way_on=f"{way_on[0].upper()}{way_on[1:]}",
+        text=text,
+        why=_LOCATED,
+        held_by="ground",
         steps=steps,
-        by_name=False,
+        way_on=way_on,
+        source="the state's one-call law",
+        mark="common practice, no source",
+        anchor=now.id,
     )
 
 
-__all__ = ["PlaceTrouble", "ends", "left_words", "place_trouble", "starts", "ticket_trouble"]
+__all__ = ["DIGS_AND_DRIVES", "ends", "left_words", "place_holds", "starts", "ticket_holds"]

@@ -7,11 +7,11 @@ from datetime import datetime
 from typing import Final, get_args
 
 from crewtui.day.journal import entries as e
-from crewtui.day.safety.hold import Hold
 from crewtui.day.safety.moments import MomentPage, moment_page
 from crewtui.day.session.intents import Part, asking, need, need_reason
 from crewtui.day.state.conditions import FACTS, pit_is_there
 from crewtui.day.state.exposures import TOOLS, tool_of
+from crewtui.day.state.hold import Hold
 from crewtui.day.steps.outcomes import Outcome, refuse
 from crewtui.job.tables.hazards import MOMENTS, HazardMoment
 from crewtui.trade.vocabulary import SoilType

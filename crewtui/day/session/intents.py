@@ -10,8 +10,8 @@ from typing import Concatenate, Final, ParamSpec, TypeVar
 from pydantic import ValidationError
 
 from crewtui.day.journal.entry_parts import plain_text
-from crewtui.day.safety.hold import Hold, said
 from crewtui.day.session.views import ViewedDay
+from crewtui.day.state.hold import Hold, said
 from crewtui.day.steps.outcomes import AskBackError, NeedsReason, Outcome, Refused, refuse
 from crewtui.job.file.error_words import first_sentence
 

@@ -12,11 +12,11 @@ from msgspec import Struct
 
 from crewtui.day.journal import cursor
 from crewtui.day.journal.chained import Clock, Journal
-from crewtui.day.safety.hold import Hold, HoldFacts
-from crewtui.day.safety.holds import holds_for, standing
-from crewtui.day.safety.locates import ticket_trouble
+from crewtui.day.safety.holds import HoldFacts, holds_for, standing
+from crewtui.day.safety.locates import ticket_holds
 from crewtui.day.session.opened import OpenDay
-from crewtui.day.state.facts import FigureFacts, FigureHold, Figures, PlainFacts
+from crewtui.day.state.facts import FigureFacts, Figures, PlainFacts
+from crewtui.day.state.hold import Hold
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.pace import Pace, pace
 from crewtui.day.steps.step_rows import (
@@ -104,11 +104,13 @@ class ViewedDay(OpenDay):
         try:
             return figures(self.state, anchor)
         except (ValueError, ArithmeticError) as error:
-            hold = FigureHold(
+            hold = Hold(
                 id="no-figures",
                 text=f"The figures of {anchor} cannot be computed: {error}",
                 steps=("drill", "drive"),
-                release="Check the values entered here, and the plan.",
+                held_by="figures",
+                way_on="Check the values entered here, and the plan.",
+                anchor=anchor,
             )
             return PlainFacts(holds=(hold,), warnings=(hold.text,))
 
@@ -144,7 +146,7 @@ class ViewedDay(OpenDay):
     def rows(self, anchor: str | None, *, scope: Scope | None = None) -> tuple[StepRow, ...]:
         """Return the steps of an anchor, or with None the day's own of one scope, as rows."""
         key = anchor if anchor is not None else f"\n{scope}"
-        troubles = tuple(item[0] for item in ticket_trouble(self.job.ticket, self.clock()))
+        troubles = tuple(hold.id for hold in ticket_holds(self.job.ticket, self.clock()))
         figures = self.facts(anchor) if anchor is not None else _NO_FACTS
         token = (self.state.anchors.get(anchor or ""), self.state.shared, figures)
         kept = self._rows.get(key)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Literal, Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from msgspec import Struct, field
 
-from crewtui.job.tables.hazards import HazardOverride
+from crewtui.day.state.hold import Hold
 
 if TYPE_CHECKING:
     from crewtui.day.state.state import DayState
@@ -21,25 +21,6 @@ class Limit(Struct, frozen=True, kw_only=True):
     """Where it comes from, in words: the plan, the company's rule, frost."""
 
 
-class FigureHold(Struct, frozen=True, kw_only=True):
-    """A figure that holds steps until a measurement, the plan or the office changes it."""
-
-    id: str
-    text: str
-    why: str = ""
-    steps: tuple[str, ...]
-    """Step ids or phases."""
-    release: str = ""
-    """What makes it go away, in words."""
-    override: HazardOverride = "never"
-    released_by: Literal["fact", "check"] = "fact"
-    """A fact that changes by itself, or initials."""
-    source: str = ""
-    mark: str = ""
-    line: str = ""
-    """Name of the line in the ground that it is about."""
-
-
 class FigureFacts(Protocol):
     """The part of an anchor's figures that the day needs."""
 
@@ -49,7 +30,7 @@ class FigureFacts(Protocol):
         ...
 
     @property
-    def holds(self) -> tuple[FigureHold, ...]:
+    def holds(self) -> tuple[Hold, ...]:
         """Return what the figures hold."""
         ...
 
@@ -68,7 +49,7 @@ class PlainFacts(Struct, frozen=True, kw_only=True):
     """Facts as plain data; empty ones stand where nothing is computed."""
 
     limits: Mapping[str, Limit] = field(default_factory=dict)
-    holds: tuple[FigureHold, ...] = ()
+    holds: tuple[Hold, ...] = ()
     warnings: tuple[str, ...] = ()
     hints: Mapping[str, str] = field(default_factory=dict)
 

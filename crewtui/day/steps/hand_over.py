@@ -6,7 +6,7 @@ from datetime import datetime, time, timedelta
 
 from msgspec import Struct
 
-from crewtui.day.safety.locates import ticket_trouble
+from crewtui.day.safety.locates import ticket_holds
 from crewtui.day.state.conditions import pit_is_open
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.day.steps.step_rows import anchor_word
@@ -60,7 +60,7 @@ def hand_over(state: DayState, now: datetime) -> HandOver:
         open_pits=tuple(item.id for item in begun if item.pit_open),
         uncovered=tuple(item.id for item in begun if item.pit_open and not item.covered),
         rods_standing=tuple(item.id for item in begun if item.rod_in and not item.tightened),
-        ticket_tomorrow=tuple(text for _, text, _ in ticket_trouble(state.job.ticket, tomorrow))
+        ticket_tomorrow=tuple(hold.text for hold in ticket_holds(state.job.ticket, tomorrow))
         if standing
         else (),
         covers_by=named.answer if named is not None else "",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from crewtui.day.journal.entries import Entry
-from crewtui.day.safety.hold import Hold
+from crewtui.day.state.hold import Hold
 
 
 class Saved(Struct, frozen=True, kw_only=True):

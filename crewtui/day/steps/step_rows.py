@@ -7,9 +7,9 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
-from crewtui.day.safety.hold import Hold, said
 from crewtui.day.state.conditions import applies
 from crewtui.day.state.facts import FigureFacts
+from crewtui.day.state.hold import Hold, said
 from crewtui.day.state.state import AnchorNow, Answered, DayState, Measured
 from crewtui.day.steps import typed_value
 from crewtui.job.tables.steps import StepDef, by_id

@@ -10,9 +10,9 @@ from msgspec import Struct
 from crewtui.day.figures.figure_table import worded
 from crewtui.day.figures.of_anchor import AnchorFigures, Subject, figures_for
 from crewtui.day.journal import entries as e
-from crewtui.day.safety.hold import Hold, HoldFacts
-from crewtui.day.safety.holds import standing
+from crewtui.day.safety.holds import HoldFacts, standing
 from crewtui.day.state.fold import apply
+from crewtui.day.state.hold import Hold
 from crewtui.day.state.state import HOLD, AnchorNow, DayState
 from crewtui.day.steps.advice import Advice, Change, Weighed
 from crewtui.day.steps.calculators import show

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from textual.app import App
 
 from crewtui.day.journal.chained import JournalError
-from crewtui.day.safety.hold import Hold
+from crewtui.day.state.hold import Hold
 from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, NeedsSure, Outcome, Refused, Saved
 from crewtui.tui.widgets.dialogs import DO_IT, GO_BACK, AskChoice, AskText, confirm
 from crewtui.tui.widgets.pane import NOT_ENTERED, Intent, Pane

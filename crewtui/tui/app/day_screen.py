@@ -12,8 +12,8 @@ from textual.containers import Horizontal, Vertical
 
 from crewtui.day.journal.chained import JournalError
 from crewtui.day.journal.entries import StepDone, TakenBack, ValueMeasured
-from crewtui.day.safety.hold import Hold
 from crewtui.day.session.day import Day
+from crewtui.day.state.hold import Hold
 from crewtui.day.state.wall_reading import Visit
 from crewtui.day.steps.outcomes import Outcome, Saved
 from crewtui.tui.app.carrying import Carrier

@@ -9,7 +9,7 @@ from textual.message import Message
 
 from crewtui.day.figures.tightening_rounds import schedule_words
 from crewtui.day.safety.hazard_rows import Question, questions
-from crewtui.day.safety.locates import left_words, ticket_trouble
+from crewtui.day.safety.locates import left_words, ticket_holds
 from crewtui.day.session.clock_dates import date_trouble
 from crewtui.day.state.conditions import FACTS
 from crewtui.day.steps.hand_over import HandOver, hand_over
@@ -181,12 +181,12 @@ class DayPane(Pane):
                 Row(key="no ticket", label="No ticket in the job: fill it in", mark="HELD", tone="held"),
             ]
         now = here.day.clock()
-        wrong = ticket_trouble(ticket, now)
+        wrong = ticket_holds(ticket, now)
         left = left_words(ticket, now)
         rows.append(
             Row(
                 key="ticket until",
-                label=wrong[0][1] if wrong else f"{left[0].upper()}{left[1:]}",
+                label=wrong[0].text if wrong else f"{left[0].upper()}{left[1:]}",
                 mark="HELD" if wrong else "done",
                 tone="held" if wrong else "done",
                 note="" if wrong else ticket.number,

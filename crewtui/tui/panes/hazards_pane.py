@@ -9,8 +9,8 @@ from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.figures.line_places import lines_here
 from crewtui.day.safety.hazard_details import loosened_words
 from crewtui.day.safety.hazard_rows import HazardMark, HazardRow, hazard_rows
-from crewtui.day.safety.hold import Hold
 from crewtui.day.safety.moments import MomentPage
+from crewtui.day.state.hold import Hold
 from crewtui.job.tables.hazards import MOMENTS
 from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, slope_page

@@ -1,15 +1,12 @@
-"""A hold in words: what must be true, why, what it stops and what releases it."""
+"""A hold, whoever makes it: hazards, ticket, place, wall, inspections or figures."""
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Literal
 
-from msgspec import Struct, field
+from msgspec import Struct
 
-from crewtui.day.state.facts import FigureFacts, PlainFacts
-from crewtui.day.state.state import DayState
-from crewtui.job.tables.hazards import Hazard, HazardOverride
+from crewtui.job.tables.hazards import HazardOverride
 from crewtui.job.tables.steps import StepDef
 
 HeldBy = Literal["hazard", "ticket", "figures", "ground", "wall", "inspection"]
@@ -22,17 +19,17 @@ class Hold(Struct, frozen=True, kw_only=True):
     id: str
     text: str
     """What must be true."""
-    why: str
+    why: str = ""
     held_by: HeldBy
     steps: tuple[str, ...]
     """Phases or step ids that it holds."""
-    release: Release
+    release: Release = "fact"
     """A check with initials, a check with a name, or a fact that changes by itself."""
     way_on: str
     """What to do about it, in words."""
-    override: HazardOverride
-    source: str
-    mark: str
+    override: HazardOverride = "never"
+    source: str = ""
+    mark: str = ""
     anchor: str | None = None
     """The anchor at which it is answered; None where it is answered for the whole job."""
     line: str = ""
@@ -52,17 +49,6 @@ class Hold(Struct, frozen=True, kw_only=True):
         """
         named = step.phase in self.steps or step.id in self.steps
         return named and (not step.makes_safe or self.held_by == "inspection")
-
-
-class HoldFacts(Struct, frozen=True, kw_only=True):
-    """What holds are judged on."""
-
-    state: DayState
-    hazards: tuple[Hazard, ...]
-    now: datetime
-    done_at: datetime | None = None
-    """When a step entered late was done: it is judged as things were then."""
-    figures: FigureFacts = field(default_factory=PlainFacts)
 
 
 def said(holds: tuple[Hold, ...]) -> str:
