@@ -12,6 +12,7 @@ import click
 from msgspec.structs import asdict
 
 from crewtui.cli.common import PATH, Refusal, known_keys, line, print_json, progress, refusing, say
+from crewtui.units import count_of
 
 if TYPE_CHECKING:
     from crewtui.record.signed.against_journal import JournalComparison
@@ -99,13 +100,14 @@ def _print_comparison(compared: JournalComparison) -> None:
     from crewtui.record.signed.against_journal import MOST_SHOWN
 
     if compared.same:
-        say(f"The record is what the journal's first {compared.entries} entries add up to, entry by entry.")
+        say(f"The record is what the journal adds up to: {count_of(compared.entries, 'entry')}, one by one.")
     else:
-        line(f"The record is not what the journal adds up to; {len(compared.differences)} differences:")
+        how_many = count_of(len(compared.differences), "difference")
+        line(f"The record is not what the journal adds up to; {how_many}:")
     for words in compared.differences[:MOST_SHOWN]:
         say(words, indent="  ")
     if compared.later:
-        say(f"{compared.later} entries were made after it was signed, the signing itself among them.")
+        say(f"Made after it was signed, the signing itself among them: {count_of(compared.later, 'entry')}.")
     for note in compared.notes:
         say(note)
 
@@ -118,7 +120,7 @@ def _print_report(report: Report) -> None:
         say(words)
     if several:
         counts = ", ".join(f"{count} {state}" for state, count in report.counts.items() if count)
-        line(f"{len(report.verdicts)} records: {counts or 'none was found there'}")
+        line(f"{count_of(len(report.verdicts), 'record')}: {counts or 'none was found there'}")
 
 
 def _print_verdict(verdict: Verdict, *, short: bool) -> None:

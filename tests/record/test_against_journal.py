@@ -169,7 +169,7 @@ def test_the_command_compares_and_says_so(
     save_known([KnownKey(public=KEY.public, name="Lee Sample")], office)
     common = ["--keys", str(office), "--journal", str(journal_path(job_path))]
     assert cli.run(["verify", str(signed.path), *common]) == 0
-    assert "entry by entry" in capsys.readouterr().out
+    assert "one by one" in capsys.readouterr().out
     forged = deepcopy(signed.data)
     change_value(forged)
     other = tmp_path / "forged.record.toml"

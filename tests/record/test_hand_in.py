@@ -108,7 +108,7 @@ def test_an_untouched_day_says_what_is_open(day: Day) -> None:
     shown = preview(day)
     assert not shown.complete
     assert shown.revision == 1
-    assert shown.words[0].startswith("Partial: 2 of 2 anchors are not done (A-1, A-2)")
+    assert shown.words[0].startswith("Partial: 2 of 2 anchors not done (A-1, A-2)")
     assert shown.progress.open_steps["A-1"]
     assert not shown.path.exists()
 

@@ -29,7 +29,6 @@ from crewtui.day.journal.journal_file import (
     Reading,
     Scan,
     cannot_be_read,
-    counted,
     file_of,
     journal_path,
     not_plain,
@@ -37,6 +36,7 @@ from crewtui.day.journal.journal_file import (
 )
 from crewtui.day.journal.seal import seal
 from crewtui.disk.own_files import NotPlainError, check_plain, flush_folder, open_own
+from crewtui.units import count_of
 
 E = TypeVar("E", bound=Entry)
 Clock = Callable[[], datetime]
@@ -232,8 +232,8 @@ class Journal:
                 "and then never said to be saved, or damaged since."
             )
             self._report(
-                f"{what} The day stands as of {counted(len(self._lines))}; "
-                f"{counted(size, 'byte')} after them are kept in {kept.name}."
+                f"{what} The day stands as of {count_of(len(self._lines), 'entry')}; "
+                f"{count_of(size, 'byte')} after them are kept in {kept.name}."
             )
         if last.ends_open:
             self._write(b"\n")
@@ -339,7 +339,6 @@ __all__ = [
     "JournalHeldError",
     "NewerJournalError",
     "Reading",
-    "counted",
     "journal_path",
     "read_journal",
 ]

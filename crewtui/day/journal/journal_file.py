@@ -21,6 +21,7 @@ from msgspec.structs import replace
 from crewtui.day.journal.entries import FORMAT, Continued, DayOpened, Entry, from_line
 from crewtui.day.journal.seal import BrokenSealError, unseal
 from crewtui.disk.own_files import NotPlainError, open_own
+from crewtui.units import count_of
 
 START: Final = hashlib.sha256(b"").hexdigest()
 """What the first line of a journal names as the line before it."""
@@ -292,8 +293,8 @@ def _take_in(reading: Reading, new: Scan, number: int) -> None:
         if not fits or first.prev != before or (number == 1 and stands):
             reading.follows = False
             reading.reports.append(
-                f"{new.path.name} does not go on from what stands before it, so {counted(new.count)} of it "
-                f"{_are(new.count)} left out; the file is untouched."
+                f"{new.path.name} does not go on from what stands before it, so "
+                f"{count_of(new.count, 'entry')} of it {_are(new.count)} left out; the file is untouched."
             )
             if number == 1:
                 new.bad = Bad(line=1, why="it does not begin a journal", torn=False, lines=new.count)
@@ -302,7 +303,7 @@ def _take_in(reading: Reading, new: Scan, number: int) -> None:
         if stands < len(reading.lines):
             gone = len(reading.lines) - stands
             reading.reports.append(
-                f"{counted(gone)} {_are(gone)} left out that {new.path.name} does not go on from."
+                f"{count_of(gone, 'entry')} {_are(gone)} left out that {new.path.name} does not go on from."
             )
         reading.lines[stands:] = new.lines
         reading.follows = True
@@ -311,16 +312,10 @@ def _take_in(reading: Reading, new: Scan, number: int) -> None:
     if new.bad is not None and not new.bad.torn:
         reading.reports.append(
             f"{new.path.name} is damaged at line {new.bad.line}: {new.bad.why}. The day stands as of the "
-            f"{counted(len(reading.lines))} before it; {counted(new.bad.lines, 'line')} from there on "
-            f"{_are(new.bad.lines)} not in it, and the file is untouched."
+            f"{count_of(len(reading.lines), 'entry')} before it; "
+            f"{count_of(new.bad.lines, 'line')} from there on {_are(new.bad.lines)} not in it;"
+            " the file is untouched."
         )
-
-
-def counted(count: int, what: str = "entry") -> str:
-    """Return a count with its noun."""
-    if count == 1:
-        return f"1 {what}"
-    return f"{count} {what[:-1]}ies" if what.endswith("y") else f"{count} {what}s"
 
 
 def _are(count: int) -> str:

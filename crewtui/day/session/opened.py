@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from crewtui import VERSION
 from crewtui.day.journal import cursor
 from crewtui.day.journal import entries as e
-from crewtui.day.journal.chained import Clock, Journal, counted, journal_path
+from crewtui.day.journal.chained import Clock, Journal, journal_path
 from crewtui.day.session.clock_dates import CLOCK_SLACK, clock_jump
 from crewtui.day.session.entry_words import Wording
 from crewtui.day.session.plan_changes import JobOnDisk, plan_changes
@@ -30,6 +30,7 @@ from crewtui.job.file.rule_overrides import resolve
 from crewtui.job.tables import steps as step_data
 from crewtui.job.tables.hazards import Hazard
 from crewtui.job.tables.steps import Scope, StepDef
+from crewtui.units import count_of
 
 RENEWED: Final = "What is renewed daily is asked again: inspection, marks, protective gear, power, briefing."
 _KEPT_STATES: Final = 60
@@ -135,7 +136,7 @@ class OpenDay:
         if self.state.shared.unplaced:
             count = len(self.state.shared.unplaced)
             self._report(
-                f"{count} entries fit nothing in this job file; they stay in the journal and are left out."
+                f"{count_of(count, 'entry')} of the journal fit nothing in this job: left out, kept there."
             )
         is_new_day = is_another_day(self.state.shared.day_began_at, now)
         if keep_plan or is_new_day or before is None or before.program != _PROGRAM:
@@ -177,8 +178,8 @@ class OpenDay:
         seen = cursor.entries_seen(self.journal.path)
         if seen > len(entries):
             self._report(
-                f"{self.journal.path.name} had {seen} entries when it was last open here, and has "
-                f"{len(entries)} now: {seen - len(entries)} are missing. Look for the newer file first."
+                f"{self.journal.path.name} had {count_of(seen, 'entry')} when it was last open here, and has "
+                f"{len(entries)} now: {seen - len(entries)} missing. Look for the newer file first."
             )
 
     def _other_job(self, before: e.DayOpened) -> str:
@@ -222,8 +223,8 @@ class OpenDay:
         elif self.edited_plan is not None:
             self._report(
                 "The job file was edited since the day opened its plan: it differs in "
-                f"{counted(len(self.plan_changes()), 'place')}. The day goes on with the plan that it opened "
-                "until you say otherwise."
+                f"{count_of(len(self.plan_changes()), 'place')}. The day goes on with the plan that it opened"
+                " until you say otherwise."
             )
 
     def _report(self, sentence: str) -> None:

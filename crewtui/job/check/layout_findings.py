@@ -18,7 +18,7 @@ from crewtui.trade.wall.layout import (
     fewest_anchors,
     opening_conflicts,
 )
-from crewtui.units import at_least, show_length
+from crewtui.units import at_least, count_of, show_length
 
 
 def layout_findings(job: Job, rules: Rules) -> Iterator[Finding]:
@@ -70,8 +70,8 @@ def _spacing_findings(job: Job, rules: Rules, wall: Wall, anchors: list[Anchor])
     fewest = fewest_anchors(wall.length_in, corner_greatest_in=corner_in, spacing_greatest_in=greatest_in)
     if len(anchors) < fewest.count:
         words = (
-            f"The wall {wall.name} has {len(anchors)} anchors; by the spacing limits it needs {fewest.count}"
-            " or more. The plan's engineer may say otherwise."
+            f"The wall {wall.name} has {count_of(len(anchors), 'anchor')}; by the spacing limits it needs"
+            f" {fewest.count} or more. The plan's engineer may say otherwise."
         )
         yield Finding("caution", "layout", words)
 

@@ -28,6 +28,7 @@ from crewtui.record.signed.progress import Progress, progress_of
 from crewtui.record.signed.sign import RECORD_ENDING, RecordError, record_path, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey
 from crewtui.record.signed.verify import verify_data
+from crewtui.units import count_of
 
 MOST_BESIDE: Final = 100
 """So many files in the way are stepped round."""
@@ -93,13 +94,16 @@ def preview(day: Day) -> Preview:
     )
 
 
+_NAMED_FINDINGS = 4
+
+
 def _sentences(
     day: Day, progress: Progress, not_accepted: tuple[Deviation, ...], number: int
 ) -> Iterator[str]:
     still = [ident for ident, labels in progress.open_steps.items() if ident and labels]
     if still:
         count = sum(1 for _ in day.state.live())
-        yield f"Partial: {len(still)} of {count} anchors are not done ({', '.join(still)})."
+        yield f"Partial: {len(still)} of {count_of(count, 'anchor')} not done ({', '.join(still)})."
     of_job = progress.open_steps.get("", ())
     if of_job:
         yield f"Open for the job: {', '.join(of_job)}."
@@ -111,7 +115,12 @@ def _sentences(
     if progress.complete:
         yield "Complete: nothing is open."
     if not_accepted:
-        yield f"{len(not_accepted)} deviations that nobody named has accepted; they stand in the record."
+        yield f"Accepted by nobody, kept in the record: {count_of(len(not_accepted), 'deviation')}."
+    unanswered = [one for one in day.standing_findings() if one.answer is None]
+    if unanswered:
+        named = "; ".join(f"{one.label} {one.value}" for one in unanswered[:_NAMED_FINDINGS])
+        more = f"; {len(unanswered) - _NAMED_FINDINGS} more" if len(unanswered) > _NAMED_FINDINGS else ""
+        yield f"About the walls, answered by nobody, kept as deviations: {named}{more}. Answer them: v."
     loosened = day.rules.loosened
     if loosened:
         yield f"Limits looser than the default: {', '.join(rule.label for rule in loosened)}."

@@ -19,7 +19,7 @@ from msgspec import Struct
 from crewtui.trade.aim.rod_line import Section, depth_at_seat_in
 from crewtui.trade.aim.window import DRIFT_PRIOR_DEG, ROD_SPREAD_DEG
 from crewtui.trade.checks import checked, checked_angle
-from crewtui.units import MM_PER_IN, UnitSystem, show_angle, show_length
+from crewtui.units import MM_PER_IN, UnitSystem, count_of, show_angle, show_length
 
 PRIOR_MEAN_DEG: Final = 0.0
 START_AFTER_RODS: Final = 1
@@ -231,7 +231,7 @@ def what_stands_behind(drift: Drift) -> str:
     """Return how many rods show which drift, as ``3 rods, 0.8° flat``."""
     if not drift.used:
         return "no rod yet"
-    return f"{drift.rods} rod{'s' if drift.rods > 1 else ''}, {show_drift(drift.mean_deg)}"
+    return f"{count_of(drift.rods, 'rod')}, {show_drift(drift.mean_deg)}"
 
 
 __all__ = [

@@ -89,7 +89,7 @@ class Carrier:
                 self._told(Refused(sentence=NOT_ENTERED), intent, pane)
 
         more = len(asked.holds) - 1
-        words = asked.holds[0].sentence + (f" And {count_of(more, 'hold')} more." if more else "")
+        words = asked.holds[0].sentence + (f" And {count_of(more, 'more hold')}." if more else "")
         choices = (
             (_GO, "Go to what holds it", ""),
             (_REASON, "It was done all the same: say why", "a deviation in the record"),

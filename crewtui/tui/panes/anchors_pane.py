@@ -11,6 +11,7 @@ from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.pane import Here, Pane
 from crewtui.tui.widgets.rows import Row, Tone
+from crewtui.units import count_of
 
 _WORDS: Final[Mapping[str, tuple[str, Tone]]] = {
     "not begun": ("", "plain"),
@@ -22,7 +23,7 @@ _WORDS: Final[Mapping[str, tuple[str, Tone]]] = {
 
 
 def _deviations(number: int) -> str:
-    return f"{number} deviation{'s' if number > 1 else ''}" if number else ""
+    return count_of(number, "deviation") if number else ""
 
 
 MANY: Final = 40

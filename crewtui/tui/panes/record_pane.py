@@ -11,6 +11,7 @@ from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import AskText
 from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
 from crewtui.tui.widgets.rows import Row
+from crewtui.units import count_of
 
 if TYPE_CHECKING:
     from crewtui.record.signed.hand_in import Preview
@@ -52,7 +53,7 @@ class RecordPane(Pane):
                 label=ident or "The day",
                 mark="open",
                 tone="coming",
-                value=f"{len(steps)} step" + ("s" if len(steps) > 1 else ""),
+                value=count_of(len(steps), "step"),
                 note=", ".join(steps),
             )
             for ident, steps in still

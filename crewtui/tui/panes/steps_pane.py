@@ -16,6 +16,7 @@ from crewtui.tui.widgets.dialogs import DO_IT, AskChoice, confirm
 from crewtui.tui.widgets.pane import NOT_ENTERED, Here, Pane, step_as_row, words_about
 from crewtui.tui.widgets.row_layout import MARKS
 from crewtui.tui.widgets.rows import Row
+from crewtui.units import count_of
 
 YES, NO = "yes", "no"
 PHASE: Final = "phase "
@@ -153,7 +154,9 @@ class StepsPane(Pane):
         done = [s for s in self.steps if s.phase == phase]
         deviations = [f"{s.label}: {s.reason}" for s in done if s.mark == "deviation"]
         said = [("deviation", words) for words in deviations]
-        return Saying(lines=(("plain", f"{phase.capitalize()} is done, {len(done)} lines."), *said))
+        return Saying(
+            lines=(("plain", f"{phase.capitalize()} is done, {count_of(len(done), 'line')}."), *said)
+        )
 
     def does(self) -> str:
         """Return what Enter does here."""
