@@ -116,7 +116,7 @@ def _sentences(
         yield "Complete: nothing is open."
     if not_accepted:
         yield f"Accepted by nobody, kept in the record: {count_of(len(not_accepted), 'deviation')}."
-    unanswered = [one for one in day.standing_findings() if one.answer is None]
+    unanswered = [one for one in day.walls.standing_findings() if one.answer is None]
     if unanswered:
         named = "; ".join(f"{one.label} {one.value}" for one in unanswered[:_NAMED_FINDINGS])
         more = f"; {len(unanswered) - _NAMED_FINDINGS} more" if len(unanswered) > _NAMED_FINDINGS else ""
