@@ -15,6 +15,7 @@ from crewtui.cli.common import PATH, Refusal, known_keys, line, print_json, prog
 from crewtui.units import count_of
 
 if TYPE_CHECKING:
+    from crewtui.record.house.visits import Earlier
     from crewtui.record.signed.against_journal import JournalComparison
     from crewtui.record.signed.chain import Report
     from crewtui.record.signed.verify import Verdict
@@ -141,54 +142,80 @@ def _print_verdict(verdict: Verdict, *, short: bool) -> None:
         line(f"  Key id {verdict.key_id}")
 
 
-@click.command(short_help="Write the owner's page, or the office's report, from a record.")
-@click.argument("record", type=PATH)
+@click.command(short_help="Write the owner's page, or the office's report, from records.")
+@click.argument("paths", nargs=-1, required=True, type=PATH, metavar="PATH...")
 @click.option(
     "--for", "reader", type=click.Choice(["owner", "office"]), default="owner", help="Who reads it."
 )
-@click.option("--out", type=PATH, help="The page's file; beside the record if absent.")
+@click.option("--out", type=PATH, help="The page's file, of one record; beside the record if absent.")
 @click.option("--earlier", type=PATH, help="Record of an earlier visit, to hold the wall's readings against.")
 @click.option("--keys", type=PATH, help="The office's list of known keys: a file, or a folder of them.")
 def sheet(
-    record: Path,
+    paths: tuple[Path, ...],
     reader: Literal["owner", "office"],
     out: Path | None,
     earlier: Path | None,
     keys: Path | None,
 ) -> int:
-    """Write one HTML page from a signed record, to print and to keep; it needs no network and no other file.
+    """Write an HTML page from each signed record, to print and to keep; it needs no network, no other file.
 
-    A record whose signature does not hold gives no page; the exit code is that of verify.
+    A PATH is a record, or a folder, of which every record gets its page. A record whose signature does not
+    hold gives none; the exit code is that of verify, the worst of all.
 
     \b
     Example:
       crewtui sheet job-17.record.toml
       crewtui sheet job-17.record.toml --for office --out report.html
       crewtui sheet job-17-spring.record.toml --earlier job-17.record.toml
+      crewtui sheet records/ --keys office/known_keys.toml
     """
-    from crewtui.disk.own_files import write_whole
     from crewtui.record.house.visits import EarlierError, load_earlier
-    from crewtui.record.sheets.owner_sheet import owner_sheet
+    from crewtui.record.signed.chain import Report
+    from crewtui.record.signed.find_records import find_records
     from crewtui.record.signed.verify import verify as verify_record
 
     known = known_keys(keys)
-    verdict = verify_record(record, known)
-    if verdict.record is None:
-        _print_verdict(verdict, short=False)
-        return verdict.exit_code
+    found = find_records(paths)
+    if len(found.files) != 1 and (out or earlier):
+        raise Refusal(f"--out and --earlier go with one record, and there are {len(found.files)}")
     with refusing(EarlierError):
         before = load_earlier(earlier, known) if earlier is not None else None
-    ending = "html" if reader == "owner" else "office.html"
-    page = out or record.with_name(f"{record.name.removesuffix('.toml')}.{ending}")
+    verdicts = [*found.unjudged]
+    for verdict in found.unjudged:
+        _print_verdict(verdict, short=False)
+    with progress(len(found.files), "Writing pages") as step:
+        for path in found.files:
+            verdict = verify_record(path, known)
+            verdicts.append(verdict)
+            _write_sheet(verdict, path, reader, out, before)
+            step()
+    if len(paths) != 1 or len(verdicts) != 1:
+        line(f"{sum(one.record is not None for one in verdicts)} pages written")
+    return Report(tuple(verdicts), ()).exit_code
+
+
+def _write_sheet(
+    verdict: Verdict,
+    record: Path,
+    reader: Literal["owner", "office"],
+    out: Path | None,
+    before: Earlier | None,
+) -> None:
+    """Write the page of a record beside it, or say why there is none."""
+    from crewtui.record.house.page_paths import sheet_path
+    from crewtui.record.sheets.leave_sheet import SheetError, write_page
+    from crewtui.record.sheets.owner_sheet import owner_sheet
+
+    if verdict.record is None:
+        _print_verdict(verdict, short=False)
+        return
+    page = out or sheet_path(record, reader)
     if page.suffix.lower() not in {".html", ".htm"}:
         raise Refusal(f"{page} is no name of a page; end it with .html")
     try:
-        write_whole(page, owner_sheet(verdict, reader, earlier=before).encode("utf-8"))
-    except OSError as error:
-        raise Refusal(
-            f"{page} cannot be written ({error.strerror or error}); name another with --out"
-        ) from error
+        write_page(page, owner_sheet(verdict, reader, earlier=before))
+    except SheetError as error:
+        raise Refusal(f"{error}; name another with --out") from error
     line(f"Written: {page}")
     if verdict.state != "valid":
         say(verdict.words)
-    return verdict.exit_code

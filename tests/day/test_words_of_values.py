@@ -16,7 +16,7 @@ from crewtui.job.file.load import load_job
 from crewtui.job.file.model import Anchor, Ground, Rod, Tools, Wall
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.job.tables import quantities, rules, steps
-from crewtui.record.sheets.owner_sheet import office_tables
+from crewtui.record.sheets.office_report import office_tables
 from crewtui.record.signed.read_form import read_form
 
 METRIC = Path(__file__).parents[2] / "sample_jobs" / "poured-deep-frost-metric.toml"
@@ -82,9 +82,9 @@ def test_the_office_reads_labels_and_the_job_s_own_units() -> None:
         "deviation": [{"step": step.id, "kind": "outside limits", "text": "x"} for step in steps.load()],
         "hold": [{"id": "marks-on-ground", "said": "asked for again"}, {"id": "drop-unknown", "said": "x"}],
     }
-    found = {title: rows for title, _, rows in office_tables(read_form(data))}
+    found = {table.title: table.rows for table in office_tables(read_form(data))}
     for (_, value, *_), rule in zip(found["Limits set by the company"], data["rule"], strict=True):
         assert rule["key"].endswith("_in") is value.endswith(" mm"), (rule["key"], value)  # type: ignore[index]
-    assert [row[1] for row in found["Deviations"]] == [step.label for step in steps.load()]
-    assert [row[0] for row in found["Holds and hazards answered"]][1] == "drop unknown"
+    assert [row[1] for row in found["Deviations"]] == [", ".join(step.label for step in steps.load())]
+    assert [row[0] for row in found["Holds released or set aside, and what was judged"]][1] == "drop unknown"
     assert "marks-on-ground" not in str(found)

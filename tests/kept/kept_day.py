@@ -121,7 +121,7 @@ def sheet_summary(record: Mapping[str, Any]) -> dict[str, Any]:
     return {
         **{
             name: json.loads(msgspec.json.encode(getattr(view, name)))
-            for name in ("facts", "summary", "owner", "first_visit", "contacts")
+            for name in ("facts", "summary", "owner", "contacts")
         },
         "anchors": {
             card.id: {

@@ -72,6 +72,10 @@ INTENDED: dict[str, str] = {
         ),
         "a rod found after a search is of the same drive",
     ),
+    "sheet: facts*": "the sheet says when the work was done, not for when it was planned",
+    "sheet: first_visit": "the next visit is a sentence of the first page",
+    "sheet: anchors.*.readings*": "what the wall did is said once, without doubled words",
+    "sheet: anchors.*.facts*": "a side is said with where one stands",
     **dict.fromkeys(
         (
             "sheet: summary[*][5]",

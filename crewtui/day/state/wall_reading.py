@@ -152,15 +152,30 @@ def change_words(change: Change, system: UnitSystem, height_in: float = 0.0) -> 
     The difference is that of the two values as shown, so that whoever adds it up finds it right; the word is
     judged on the values themselves.
     """
+    before, after, doubt = _both(change, system, height_in)
+    inward = before - after if change.quantity == "offset" else after - before
+    by = show_length(abs(inward), system, step=STEP)
+    said = _from_to(change, before, after, system)
+    return f"{said}, {'+' if inward >= 0 else '-'}{by} ({doubt}): {change.word}"
+
+
+def moved_words(change: Change, system: UnitSystem, height_in: float = 0.0) -> str:
+    """Return the same in words for a person who reads no tables."""
+    before, after, doubt = _both(change, system, height_in)
+    return f"{_from_to(change, before, after, system)}, give or take {doubt.removeprefix('±')}"
+
+
+def _both(change: Change, system: UnitSystem, height_in: float) -> tuple[float, float, str]:
+    """Return both values as they are shown, and how far their difference may be off."""
     over_in = height_in if change.quantity == "lean" and height_in else 1.0
     before, after = (_to_step(one.value * over_in, system) for one in (change.before, change.after))
-    inward = before - after if change.quantity == "offset" else after - before
+    return before, after, uncertainty(change.change.uncertainty * over_in, system)
+
+
+def _from_to(change: Change, before: float, after: float, system: UnitSystem) -> str:
     where = f" at {show_length(change.height_in, system)} up" if change.height_in is not None else ""
-    shown = [show_length(value, system, step=STEP) for value in (before, after, abs(inward))]
-    return (
-        f"{change.quantity}{where} {shown[0]} to {shown[1]}, {'+' if inward >= 0 else '-'}{shown[2]}"
-        f" ({uncertainty(change.change.uncertainty * over_in, system)}): {change.word}"
-    )
+    shown = [show_length(value, system, step=STEP) for value in (before, after)]
+    return f"{change.quantity}{where} {shown[0]} to {shown[1]}"
 
 
 def _to_step(value_in: float, system: UnitSystem) -> float:
@@ -199,6 +214,8 @@ class Between(Struct, frozen=True, kw_only=True):
     """Over which its lean was read."""
     words: tuple[str, ...]
     """Those that decide its word first."""
+    moved: str = ""
+    """By how much that one moved which decides its word."""
     notes: tuple[str, ...] = ()
 
 
@@ -214,6 +231,7 @@ def between(before: Visit, after: Visit, system: UnitSystem) -> Between:
         comparison=found,
         height_in=height_in,
         words=tuple(change_words(change, system, height_in) for change in telling),
+        moved=moved_words(telling[0], system, height_in) if telling else "",
         notes=found.warnings,
     )
 
@@ -259,6 +277,6 @@ def overall(found: Sequence[Between]) -> str:
 
 __all__ = [
     "AFTER", "BEFORE", "Between", "Visit", "Visits", "When", "between", "between_visits", "change_words",
-    "engineer_words", "first_of", "last_of", "measured_words", "overall", "profile_words", "reading_words",
-    "station", "uncertainty", "visit", "visits_in", "visits_of", "wall_profile",
+    "engineer_words", "first_of", "last_of", "measured_words", "moved_words", "overall", "profile_words",
+    "reading_words", "station", "uncertainty", "visit", "visits_in", "visits_of", "wall_profile",
 ]  # fmt: skip

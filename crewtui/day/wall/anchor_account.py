@@ -13,7 +13,7 @@ from msgspec import Struct
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.state import CLICKED, TIGHTENINGS, AnchorNow, DayState
 from crewtui.day.steps.open_steps import open_steps
-from crewtui.day.wall.standing_findings import standing_findings
+from crewtui.day.wall.standing_findings import StandingFinding, standing_findings
 from crewtui.job.tables.steps import label
 from crewtui.units import UnitSystem, at_least, at_most, show_torque
 
@@ -142,18 +142,21 @@ def _some(named: Sequence[str]) -> str:
 
 def account_now(state: DayState, anchor: str) -> AnchorAccount:
     """Return how an anchor stands in the day."""
-    now = state.anchors[anchor]
-    torque = None if now.dropped else figures_for(state, anchor).torque
+    return _account(state, state.anchors[anchor], standing_findings(state))
+
+
+def _account(state: DayState, now: AnchorNow, found: Sequence[StandingFinding]) -> AnchorAccount:
+    torque = None if now.dropped else figures_for(state, now.id).torque
     last = next((now.as_built[at.torque] for at in _LAST_FIRST if at.torque in now.as_built), None)
     return AnchorAccount(
-        anchor=anchor,
+        anchor=now.id,
         dropped=now.dropped,
         open=() if now.dropped else open_steps(state, now),
         torque_lbf_ft=last.value if last is not None else None,
         clicked=last.then == CLICKED if last is not None and last.then else None,
         target_lbf_ft=torque.torque_lbf_ft if torque is not None else None,
         agrees_share=state.rules.number("torque_agrees_share"),
-        departures=tuple(_departures(state, now)),
+        departures=tuple(_departures(state, now, found)),
         owner_by_plan=now.plan.owner_adjustable,
     )
 
@@ -161,21 +164,23 @@ def account_now(state: DayState, anchor: str) -> AnchorAccount:
 _LAST_FIRST: Final = tuple(reversed(tuple(TIGHTENINGS.values())))
 
 
-def _departures(state: DayState, now: AnchorNow) -> Iterator[Departure]:
+def _departures(state: DayState, now: AnchorNow, found: Sequence[StandingFinding]) -> Iterator[Departure]:
     for one in now.deviations:
         what = label(one.step) if one.step else one.text
         yield Departure(what=what, accepted=state.shared.accepted.get(one.n, ""))
-    for found in standing_findings(state):
-        if found.anchor == now.id:
-            answer = found.answer
+    for finding in found:
+        if finding.anchor == now.id:
+            answer = finding.answer
             accepted = f"{answer.name}: {answer.reason}" if answer is not None else ""
-            yield Departure(what=found.label, accepted=accepted)
+            yield Departure(what=finding.label, accepted=accepted)
 
 
 def account_lines(state: DayState) -> tuple[str, ...]:
     """Return a line for every anchor: how it stands, and whether its nut is the owner's to turn."""
-    system = state.job.job.units
-    return tuple(f"{ident}: {account_words(account_now(state, ident), system)}" for ident in state.anchors)
+    system, found = state.job.job.units, standing_findings(state)
+    return tuple(
+        f"{now.id}: {account_words(_account(state, now, found), system)}" for now in state.anchors.values()
+    )
 
 
 __all__ = [

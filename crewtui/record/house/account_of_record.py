@@ -49,7 +49,8 @@ def _departures(record: Record, anchor: AnchorDone) -> Iterator[Departure]:
     for row in record.deviation:
         if row.anchor == anchor.id:
             named.add(row.entry)
-            yield Departure(what=label(row.step) if row.step else row.text, accepted=row.accepted or "")
+            what = label(row.step) if row.step else record_look.labelled(row.text, record.job.units)
+            yield Departure(what=what, accepted=row.accepted or "")
     for found in record.finding:
         if found.anchor == anchor.id:
             what = found.text.split(":", 1)[0]

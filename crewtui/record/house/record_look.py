@@ -6,11 +6,13 @@ The record was read by its types; the plan's own tables may still hold anything,
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any, Final
 
 from crewtui import units
+from crewtui.job.tables import quantities
 from crewtui.record.signed.form import AnchorDone, ValueBuilt
 from crewtui.units import UnitSystem
 
@@ -35,6 +37,15 @@ def built(anchor: AnchorDone, quantity: str) -> float | None:
     """Return a value as built, or None."""
     value = _value(anchor, quantity)
     return number(value.value) if value is not None else None
+
+
+def depth_in(anchor: AnchorDone) -> float | None:
+    """Return how deep the rod lies at the plate, as built then or on the day that it was set."""
+    found = built(anchor, "depth_found_in")
+    before = anchor.planned.get("built")
+    if found is not None or not isinstance(before, Mapping):
+        return found
+    return number(before.get("depth_found_in"))
 
 
 def then(anchor: AnchorDone, quantity: str) -> str:
@@ -67,6 +78,14 @@ def along_in(anchor: AnchorDone) -> float | None:
     """Return the anchor's place along the wall."""
     found = inputs(anchor).get("along_in")
     return found if found is not None else number(planned(anchor).get("along_in"))
+
+
+_KEYED: Final = re.compile(r"\b([a-z][a-z0-9_]*_(?:in|deg|lbf_ft)) (-?\d+(?:\.\d+)?)\b")
+
+
+def labelled(words: str, system: UnitSystem) -> str:
+    """Return a record's words with each value that stands there by its key said with its label and unit."""
+    return _KEYED.sub(lambda found: quantities.in_words({found[1]: float(found[2])}, system), words)
 
 
 def length(value: object, system: UnitSystem) -> str:

@@ -16,15 +16,21 @@ from crewtui.foreign import prose
 from crewtui.job.file.model import LaterTightening
 from crewtui.record.house import record_look
 from crewtui.record.house.account_of_record import account_of
+from crewtui.record.house.record_days import DayOf, day_of, days_worked, long_day
 from crewtui.record.house.visits import Earlier, visits_of_record
+from crewtui.record.sheets.first_page import FirstPage, Told, first_page
 from crewtui.record.sheets.sheet_drawings import elevation_of, section_of
-from crewtui.record.sheets.sheet_svg import along_svg, profile_svg, section_svg
+from crewtui.record.sheets.sheet_svg import along_svg, along_times, section_svg
+from crewtui.record.sheets.wall_profiles import ProfileScale, profile_svg, scale_of
 from crewtui.record.signed.form import AnchorDone, Record
 from crewtui.trade.pictures.section import SectionPicture
+from crewtui.trade.wall.survey import WallReading
 from crewtui.units import UnitSystem
 
 Pair = tuple[str, str]
 _NOTHING: Final = Markup()
+_ONLY_READ: Final = "read; nothing else is told of it here"
+_OTHER_SHEET: Final = "What you may tighten stands on the sheet of the day on which the anchors were set."
 
 
 class AnchorCard(Struct, frozen=True, kw_only=True):
@@ -56,94 +62,149 @@ class SheetView(Struct, frozen=True, kw_only=True):
     """All that both readers see."""
 
     facts: tuple[Pair, ...]
+    first: FirstPage
     walls: tuple[WallSheet, ...]
     summary: tuple[tuple[str, ...], ...]
     anchors: tuple[AnchorCard, ...]
     owner: tuple[str, ...]
     """What the owner may tighten later."""
-    first_visit: str
     contacts: tuple[tuple[str, ...], ...]
     earlier: str = ""
     """Which earlier visit the readings are held against."""
     notes: tuple[str, ...] = ()
+    along_times: int = 0
+    """How many times as large as it is the bow is drawn along every wall; 0 where none is."""
+    profile_times: int = 0
+    """The same of the profile of every anchor."""
+
+
+class _Work(Struct, frozen=True, kw_only=True):
+    """A record, and what was made of it for every part of the sheet."""
+
+    record: Record
+    day: DayOf
+    accounts: Mapping[str, AnchorAccount]
+    visits: Mapping[str, Mapping[str, Visit]]
+    left: Mapping[str, Mapping[str, Visit]]
+    """As an earlier visit left the wall."""
+
+    @property
+    def system(self) -> UnitSystem:
+        return self.record.job.units
+
+    def state(self, anchor: AnchorDone) -> str:
+        """Return how an anchor came out, in words."""
+        if self.day == "readings":
+            return _ONLY_READ
+        return account_words(self.accounts[anchor.id], self.system)
+
+    def adjustable(self, anchor: AnchorDone) -> bool:
+        """Return whether its nut is the owner's to turn."""
+        return self.day != "readings" and self.accounts[anchor.id].yours
+
+    def since(self, anchor: AnchorDone) -> Between | None:
+        """Return what the wall did there since the earlier visit."""
+        old, new = last_of(self.left.get(anchor.id, {})), first_of(self.visits.get(anchor.id, {}))
+        return between(old, new, self.system) if old is not None and new is not None else None
+
+    def runs(self, anchors: list[AnchorDone]) -> tuple[list[WallReading], list[WallReading]]:
+        """Return the readings before and after tightening, in their order along the wall."""
+        read = [self.visits[anchor.id] for anchor in anchors if anchor.id in self.visits]
+        before, after = (
+            sorted((one[when].reading for one in read if when in one), key=lambda one: one.along_in)
+            for when in ("before", "after")
+        )
+        return before, after
 
 
 def sheet_view(record: Record, earlier: Earlier | None = None) -> SheetView:
-    """Return the sheet of a record whose signature holds."""
-    job, system = record.job, record.job.units
-    visits = visits_of_record(record)
-    left = earlier.visits if earlier is not None else {}
-    accounts = {anchor.id: account_of(record, anchor) for anchor in record.anchor}
-    cards = tuple(
-        _card(record, anchor, accounts[anchor.id], visits.get(anchor.id, {}), left.get(anchor.id, {}))
-        for anchor in record.anchor
+    """Return the sheet of a record; ``earlier`` is the visit that the readings are held against."""
+    work = _Work(
+        record=record,
+        day=day_of(record),
+        accounts={anchor.id: account_of(record, anchor) for anchor in record.anchor},
+        visits=visits_of_record(record),
+        left=earlier.visits if earlier is not None else {},
     )
     later = _later(record)
+    scale = scale_of([visit.reading for found in work.visits.values() for visit in found.values()])
+    times = _along_times(work)
+    since = [found for found in map(work.since, record.anchor) if found is not None]
     return SheetView(
-        facts=tuple(
-            (label, prose(said))
-            for label, said in (
-                ("Site", job.site),
-                ("Address", job.address),
-                ("Job", job.id),
-                ("Planned for", job.date),
-                ("Crew lead", job.lead),
-                ("Engineer", job.engineer),
-                ("Plan", job.plan),
+        facts=tuple(_job_facts(record)),
+        first=first_page(
+            Told(
+                record=record,
+                day=work.day,
+                accounts=work.accounts,
+                visits=work.visits,
+                since=since,
+                since_day=_earlier_day(earlier),
+                later=later,
             )
-            if said not in (None, "")
         ),
-        walls=tuple(_walls(record, visits, left, system)),
-        summary=tuple(_summary(anchor, accounts[anchor.id], system) for anchor in record.anchor),
-        anchors=cards,
-        owner=_owner(record, accounts, later),
-        first_visit=record_look.day(later.first_visit) if later is not None else "",
+        walls=tuple(_walls(work, times)),
+        summary=tuple(_summary(work, anchor) for anchor in record.anchor),
+        anchors=tuple(_card(work, anchor, scale) for anchor in record.anchor),
+        owner=_owner(work, later),
         contacts=tuple(
             tuple(prose(said) for said in (row.role, row.name, row.phone)) for row in record.contacts
         ),
-        earlier=_earlier_words(earlier),
+        earlier=f"Held against the visit of {_earlier_day(earlier)}. {earlier.trusted}".strip()
+        if earlier is not None
+        else "",
         notes=earlier.strange if earlier is not None else (),
+        along_times=times,
+        profile_times=scale.times if scale is not None else 0,
     )
 
 
-def _earlier_words(earlier: Earlier | None) -> str:
-    if earlier is None:
+def _job_facts(record: Record) -> Iterator[Pair]:
+    job = record.job
+    for label, said in (
+        ("Site", job.site),
+        ("Address", job.address),
+        ("Job", job.id),
+        ("Work done on", ", ".join(day.isoformat() for day in days_worked(record))),
+        ("Company", job.company),
+        ("Crew lead", job.lead),
+        ("Engineer", job.engineer),
+        ("Plan", job.plan),
+    ):
+        if said:
+            yield label, prose(said)
+
+
+def _earlier_day(earlier: Earlier | None) -> str:
+    """Return the last day of the earlier visit's own entries."""
+    if earlier is None or earlier.verdict.record is None:
         return ""
-    dated = f" of {record_look.day(earlier.date)}" if earlier.date else ""
-    return f"Held against the visit{dated}. {earlier.trusted}".strip()
+    days = days_worked(earlier.verdict.record)
+    return long_day(days[-1]) if days else "a day that its record does not name"
 
 
 # The list of anchors.
 
 
-def _summary(anchor: AnchorDone, account: AnchorAccount, system: UnitSystem) -> tuple[str, ...]:
-    planned = record_look.planned(anchor)
+def _summary(work: _Work, anchor: AnchorDone) -> tuple[str, ...]:
+    planned, system = record_look.planned(anchor), work.system
     return (
         prose(anchor.id),
         record_look.length(record_look.along_in(anchor), system),
-        _built_or_planned(anchor, "setback_in", planned.get("setback_in"), system),
-        _built_or_planned(anchor, "depth_found_in", planned.get("aim_depth_in"), system),
-        record_look.torque(_torque(anchor), system),
-        account_words(account, system),
+        _built_or_planned(record_look.built(anchor, "setback_in"), planned.get("setback_in"), system),
+        _built_or_planned(record_look.depth_in(anchor), planned.get("aim_depth_in"), system),
+        record_look.torque(work.accounts[anchor.id].torque_lbf_ft, system),
+        work.state(anchor),
     )
 
 
-def _built_or_planned(anchor: AnchorDone, quantity: str, planned: object, system: UnitSystem) -> str:
+def _built_or_planned(built_in: float | None, planned_in: object, system: UnitSystem) -> str:
     """Return the measured value, or the plan's in brackets."""
-    found = record_look.length(record_look.built(anchor, quantity), system)
+    found = record_look.length(built_in, system)
     if found:
         return found
-    plan = record_look.length(planned, system)
+    plan = record_look.length(planned_in, system)
     return f"({plan})" if plan else ""
-
-
-def _torque(anchor: AnchorDone) -> float | None:
-    """Return the torque of the last tightening that clicked."""
-    for quantity in ("second_torque_lbf_ft", "first_torque_lbf_ft"):
-        value = record_look.built(anchor, quantity)
-        if value is not None:
-            return value
-    return None
 
 
 # What the owner may do.
@@ -157,91 +218,80 @@ def _later(record: Record) -> LaterTightening | None:
         return None
 
 
-def _owner(
-    record: Record, accounts: Mapping[str, AnchorAccount], later: LaterTightening | None
-) -> tuple[str, ...]:
-    adjustable = [(prose(one.anchor), one.target_lbf_ft) for one in accounts.values() if one.yours]
-    barred = [prose(one.anchor) for one in accounts.values() if one.owner_by_plan and not one.yours]
+def _owner(work: _Work, later: LaterTightening | None) -> tuple[str, ...]:
+    if work.day == "readings":
+        return (_OTHER_SHEET,)
+    accounts = work.accounts.values()
+    adjustable = [(prose(one.anchor), one.target_lbf_ft) for one in accounts if one.yours]
+    barred = [prose(one.anchor) for one in accounts if one.owner_by_plan and not one.yours]
     return owner_words(
-        adjustable, later, barred=barred, plan_words=prose(record.job.schedule), system=record.job.units
+        adjustable, later, barred=barred, plan_words=prose(work.record.job.schedule), system=work.system
     )
 
 
 # Walls.
 
 
-def _walls(
-    record: Record,
-    visits: Mapping[str, Mapping[str, Visit]],
-    left: Mapping[str, Mapping[str, Visit]],
-    system: UnitSystem,
-) -> Iterator[WallSheet]:
-    for wall in record.wall:
-        own = [anchor for anchor in record.anchor if anchor.wall == wall.name]
+def _along_times(work: _Work) -> int:
+    """Return how many times as large as it is the bow is drawn along every wall; 0 where none is."""
+    drawn = []
+    for wall in work.record.wall:
+        own = [anchor for anchor in work.record.anchor if anchor.wall == wall.name]
+        before, after = work.runs(own)
+        length_in = record_look.number(wall.length_in)
+        if length_in and length_in > 0 and max(len(before), len(after)) > 1:
+            drawn.append(along_times(length_in, (*before, *after)))
+    return min(drawn, default=0)
+
+
+def _walls(work: _Work, times: int) -> Iterator[WallSheet]:
+    for wall in work.record.wall:
+        own = [anchor for anchor in work.record.anchor if anchor.wall == wall.name]
         if not own:
             continue
-        read = [visits[anchor.id] for anchor in own if anchor.id in visits]
-        before, after = (
-            sorted((one[when].reading for one in read if when in one), key=lambda one: one.along_in)
-            for when in ("before", "after")
-        )
+        before, after = work.runs(own)
         length_in = record_look.number(wall.length_in)
         along = _NOTHING
         if length_in and length_in > 0 and max(len(before), len(after)) > 1:
-            along = along_svg(length_in, before, after, system)
+            title = f"{prose(wall.name)} wall: how far it is bowed in, along it"
+            along = along_svg(length_in, before, after, work.system, times=times, title=title)
+        found = (work.since(anchor) for anchor in own)
         yield WallSheet(
             name=prose(wall.name),
             type=prose(wall.type),
-            elevation=elevation_of(wall, own, system),
+            elevation=elevation_of(wall, own, work.system),
             along=along,
-            since=tuple(_since(own, visits, left, system)),
+            since=tuple(f"{prose(one.anchor)}: {_moved(one)}." for one in found if one is not None),
         )
 
 
-def _since(
-    own: list[AnchorDone],
-    visits: Mapping[str, Mapping[str, Visit]],
-    left: Mapping[str, Mapping[str, Visit]],
-    system: UnitSystem,
-) -> Iterator[str]:
-    for anchor in own:
-        change = _change(left.get(anchor.id, {}), visits.get(anchor.id, {}), system)
-        if change is not None:
-            yield f"{prose(change.anchor)}: {change.word}. {change.words[0]}."
-
-
-def _change(left: Mapping[str, Visit], found: Mapping[str, Visit], system: UnitSystem) -> Between | None:
-    old, new = last_of(left), first_of(found)
-    return between(old, new, system) if old is not None and new is not None else None
+def _moved(change: Between) -> str:
+    """Return the word and by how much, once each."""
+    return f"{change.word}; {change.moved}" if change.moved else change.word
 
 
 # One anchor.
 
 
-def _card(
-    record: Record,
-    anchor: AnchorDone,
-    account: AnchorAccount,
-    visits: Mapping[str, Visit],
-    left: Mapping[str, Visit],
-) -> AnchorCard:
-    system = record.job.units
-    picture = section_of(record, anchor, system)
-    before, after = visits.get("before"), visits.get("after")
+def _card(work: _Work, anchor: AnchorDone, scale: ProfileScale | None) -> AnchorCard:
+    picture = section_of(work.record, anchor, work.system)
+    visits = work.visits.get(anchor.id, {})
+    before, after = (visits[when].reading if when in visits else None for when in ("before", "after"))
+    profile = _NOTHING
+    if scale is not None and (before or after):
+        profile = profile_svg(before, after, scale, f"{prose(anchor.id)}: the wall from the side")
     return AnchorCard(
         id=prose(anchor.id),
         wall=prose(anchor.wall),
-        state=account_words(account, system),
-        adjustable=account.yours,
-        facts=tuple((label, value) for label, value in _facts(anchor, picture, system) if value),
+        state=work.state(anchor),
+        adjustable=work.adjustable(anchor),
+        facts=tuple((label, value) for label, value in _facts(anchor, picture, work.system) if value),
         readings=(
-            *((label, value) for label, value in _tightened(anchor, system) if value),
-            *_readings(visits, left, system),
+            *((label, value) for label, value in _tightened(anchor, work.system) if value),
+            *_readings(work, anchor),
         ),
         section=section_svg(picture) if picture is not None else _NOTHING,
-        profile=profile_svg(
-            before.reading if before else None, after.reading if after else None, "the wall from the side"
-        ),
+        profile=profile,
     )
 
 
@@ -252,15 +302,14 @@ def _facts(anchor: AnchorDone, picture: SectionPicture | None, system: UnitSyste
     if mark_in is not None and "slab_to_top_in" in at:
         up_in = at["slab_to_top_in"] - at.get("grade_to_top_in", 0.0) - mark_in
         yield "Rod comes through", f"{record_look.length(up_in, system)} above the floor"
-    yield "Out from the wall", _built_or_planned(anchor, "setback_in", planned.get("setback_in"), system)
-    yield (
-        "Plate below ground",
-        _built_or_planned(anchor, "depth_found_in", planned.get("aim_depth_in"), system),
-    )
+    setback_in = record_look.built(anchor, "setback_in")
+    yield "Out from the wall", _built_or_planned(setback_in, planned.get("setback_in"), system)
+    depth_in = record_look.depth_in(anchor)
+    yield "Plate below ground", _built_or_planned(depth_in, planned.get("aim_depth_in"), system)
     side_in = record_look.built(anchor, "side_offset_in")
     if side_in is not None and abs(side_in) >= 1 / 8:
         way = "right" if side_in > 0 else "left"
-        yield "Plate off the line", f"{record_look.length(abs(side_in), system)} to the {way}"
+        yield "Plate off the line", f"{record_look.length(abs(side_in), system)} to the {way}, from inside"
     if picture is not None and picture.rod is not None:
         yield "Rod runs down at", record_look.angle(picture.rod.angle_deg)
 
@@ -276,16 +325,17 @@ def _tightened(anchor: AnchorDone, system: UnitSystem) -> Iterator[Pair]:
         yield label, ", ".join(part for part in parts if part)
 
 
-def _readings(visits: Mapping[str, Visit], left: Mapping[str, Visit], system: UnitSystem) -> Iterator[Pair]:
+def _readings(work: _Work, anchor: AnchorDone) -> Iterator[Pair]:
+    visits = work.visits.get(anchor.id, {})
     for when in ("before", "after"):
         if when in visits:
-            yield f"Wall, {when} tightening", reading_words(visits[when].reading, system)
+            label = f"Wall, {when} tightening" if work.day != "readings" else "Wall"
+            yield label, reading_words(visits[when].reading, work.system)
     if "before" in visits and "after" in visits:
-        change = between(visits["before"], visits["after"], system)
-        yield "Change that day", f"{change.word} ({change.words[0].rsplit(':', 1)[0]})"
-    since = _change(left, visits, system)
+        yield "Change that day", _moved(between(visits["before"], visits["after"], work.system))
+    since = work.since(anchor)
     if since is not None:
-        yield "Since the earlier visit", f"{since.word} ({since.words[0].rsplit(':', 1)[0]})"
+        yield "Since the earlier visit", _moved(since)
 
 
 __all__ = ["AnchorCard", "SheetView", "WallSheet", "sheet_view"]

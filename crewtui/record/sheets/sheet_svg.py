@@ -11,6 +11,7 @@ from markupsafe import Markup
 from msgspec import Struct
 
 from crewtui.record.sheets.svg import Drawing, letter_in
+from crewtui.record.sheets.wall_profiles import nice_times
 from crewtui.trade.pictures.elevation import ElevationPicture
 from crewtui.trade.pictures.section import SectionPicture
 from crewtui.trade.wall.survey import WallReading
@@ -294,55 +295,15 @@ def _measure(at: Drawing, x1: float, x2: float, y: float) -> None:
 
 # Readings.
 
-_PROFILE_IN: Final = 0.95
-"""Printed height of a profile."""
+
+_ALONG_SHARE: Final = 0.11
+"""The bow is drawn no taller than this share of the wall's length."""
 
 
-def profile_svg(
-    before: WallReading | None, after: WallReading | None, words: str, *, printed_in: float = 2.1
-) -> Markup:
-    """Return how far the wall stands inward of plumb through its lowest reading, drawn larger than it is.
-
-    Hollow and dashed before tightening, filled and whole after.
-    """
-    runs = [(one, filled) for one, filled in ((before, False), (after, True)) if one is not None]
-    points = [(_inward(one), filled) for one, filled in runs]
-    if not points:
-        return Markup()
-    heights = [height for run, _ in points for _, height in run]
-    inward = [value for run, _ in points for value, _ in run]
-    low, high = min([0.0, *inward]), max([0.5, *inward])
-    tall_in = max(max(heights) - min(heights), 1.0)
-    wide = tall_in * 0.9
-    scale = wide / (high - low)
-    width = tall_in * printed_in / _PROFILE_IN
-    letter = letter_in(width, printed_in=printed_in)
-    at = Drawing(-letter, 0, width, tall_in + letter * 3.6, printed_in=printed_in, label=words)
-    floor = tall_in + letter * 0.6
-
-    def spot(value: float, height: float) -> tuple[float, float]:
-        return (high - value) * scale, floor - (height - min(heights))
-
-    plumb = spot(0.0, min(heights))[0]
-    at.line(plumb, floor + at.pt(2), plumb, floor - tall_in - at.pt(4), pt=0.6, dash="1 2")
-    for run, filled in points:
-        at.run([spot(*point) for point in run], pt=1.4 if filled else 0.9, dash="" if filled else "3 2")
-        for point in run:
-            at.dot(*spot(*point), filled=filled)
-    x = wide + at.pt(8)
-    for number, (_, filled) in enumerate(points):
-        y = floor - tall_in + at.letter * (0.6 + 1.4 * number)
-        at.dot(x, y - at.letter * 0.3, filled=filled)
-        at.words(x + at.pt(6), y, "after" if filled else "before")
-    at.words(plumb, floor + at.letter * 1.3, "plumb", anchor="middle")
-    at.words(0, floor + at.letter * 2.6, f"inward to the left, × {scale:.0f}")
-    return at.svg()
-
-
-def _inward(reading: WallReading) -> list[tuple[float, float]]:
-    """Return (inward of plumb through the lowest reading, height) of each reading."""
-    first = reading.readings[0].offset_in
-    return [(first - one.offset_in, one.height_in) for one in reading.readings]
+def along_times(length_in: float, readings: Sequence[WallReading]) -> int:
+    """Return how many times as large as it is the bow can be drawn along a wall of this length."""
+    values = [one.largest_inward_in.value for one in readings]
+    return nice_times(length_in * _ALONG_SHARE / (max([0.25, *values]) - min([0.0, *values])))
 
 
 def along_svg(
@@ -351,13 +312,13 @@ def along_svg(
     after: Sequence[WallReading],
     system: UnitSystem,
     *,
+    times: int,
+    title: str,
     printed_in: float = 7.0,
 ) -> Markup:
     """Return the largest inward place at each anchor along the wall, before and after."""
     values = [one.largest_inward_in.value for one in (*before, *after)]
-    high = length_in * 0.11
-    scale = high / (max([0.25, *values]) - min([0.0, *values]))
-    under = -min([0.0, *values]) * scale
+    high, under = max([0.25, *values]) * times, -min([0.0, *values]) * times
     letter = letter_in(length_in * 1.04, printed_in=printed_in)
     side = length_in * 0.02
     at = Drawing(
@@ -366,19 +327,19 @@ def along_svg(
         length_in + 2 * side,
         high + under + letter * 5.6,
         printed_in=printed_in,
-        label="How far the wall is bowed in, along it",
+        label=title,
     )
     at.line(0, 0, length_in, 0, pt=1.0)
     for run, filled in ((before, False), (after, True)):
-        points = [(one.along_in, -one.largest_inward_in.value * scale) for one in run]
+        points = [(one.along_in, -one.largest_inward_in.value * times) for one in run]
         for start, end in pairwise(points):
             at.line(*start, *end, pt=1.4 if filled else 0.9, dash="" if filled else "3 2")
         for point in points:
             at.dot(*point, filled=filled)
-    rows = [(title, run) for title, run in (("before", before), ("after", after)) if run]
-    for number, (title, run) in enumerate(rows):
+    rows = [(when, run) for when, run in (("before", before), ("after", after)) if run]
+    for number, (when, run) in enumerate(rows):
         y = under + letter * (2.6 + 1.3 * number)
-        at.words(-side, y, title)
+        at.words(-side, y, when)
         for one in run:
             shown = show_length(one.largest_inward_in.value, system, step=16)
             at.words(one.along_in, y, shown, anchor="middle")

@@ -18,6 +18,7 @@ from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
 from crewtui.day.state.state import Deviation
 from crewtui.day.steps.hand_over import hand_over
+from crewtui.day.wall.anchor_account import account_lines
 from crewtui.disk.their_files import ReadError, read_toml
 from crewtui.foreign import shown
 from crewtui.record.signed.against_journal import differences_from
@@ -46,6 +47,8 @@ class Preview(Struct, frozen=True, kw_only=True):
     path: Path
     words: tuple[str, ...]
     """The same in sentences, the most important first."""
+    accounts: tuple[str, ...]
+    """How each anchor came out, and whether its nut is the owner's to turn."""
 
     @property
     def complete(self) -> bool:
@@ -91,6 +94,7 @@ def preview(day: Day) -> Preview:
         before=state.shared.record_sha256,
         path=_there_and_free(day)[1],
         words=tuple(_sentences(day, progress, not_accepted, number)),
+        accounts=account_lines(state),
     )
 
 

@@ -322,6 +322,17 @@ class DayScreen(DayCommands):
 
         Signing(self.app, self.day, message.seen, done=self._signed).ask()
 
+    def on_record_pane_wants_draft(self) -> None:
+        """Write the owner's sheet as the day stands."""
+        from crewtui.record.sheets.leave_sheet import SheetError, write_draft  # noqa: PLC0415 - hardly ever
+
+        self.wrong = self.said = ""
+        try:
+            self.said = f"Written: {write_draft(self.day)}"
+        except SheetError as error:
+            self.wrong = f"{error}."
+        self._repaint()
+
     def on_wall_pane_wants_reading(self, message: WallPane.WantsReading) -> None:
         """Read the wall at an anchor."""
         self._read_wall(message.anchor, message.earlier)
@@ -358,9 +369,10 @@ class DayScreen(DayCommands):
         if isinstance(result, str):
             self.wrong = result
         else:
+            from crewtui.record.sheets.leave_sheet import final_words  # noqa: PLC0415 - the same
             from crewtui.tui.questions.signing import signed_page  # noqa: PLC0415 - the same
 
-            self.app.push_screen(signed_page(result))
+            self.app.push_screen(signed_page(result, final_words(self.day, result)))
         self.rebuild()
         self._repaint()
 

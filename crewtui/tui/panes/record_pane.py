@@ -16,7 +16,7 @@ from crewtui.units import count_of
 if TYPE_CHECKING:
     from crewtui.record.signed.hand_in import Preview
 
-SIGN = "sign"
+SIGN, DRAFT = "sign", "draft"
 _OPEN, _DEVIATION = "open ", "deviation "
 
 
@@ -32,13 +32,17 @@ class RecordPane(Pane):
             self.seen = seen
             super().__init__()
 
+    class WantsDraft(Message):
+        """The lead wants the owner's sheet as the day stands, marked as a draft."""
+
     def __init__(self) -> None:
         super().__init__()
         self.seen: Preview | None = None
 
     def rebuild(self, here: Here) -> None:
         """Show what is open, every deviation, and the line that signs."""
-        from crewtui.record.signed.hand_in import preview  # noqa: PLC0415 - not needed for the first screen
+        from crewtui.record.house.page_paths import draft_path  # noqa: PLC0415 - not needed for the first screen
+        from crewtui.record.signed.hand_in import preview  # noqa: PLC0415 - the same
 
         self.here = here
         day, seen = here.day, preview(here.day)
@@ -74,6 +78,17 @@ class RecordPane(Pane):
             )
         if not seen.deviations:
             rows.append(Row(key="no deviations", label="None", mark="done", tone="done"))
+        rows.append(Row(key="title owner", label="HOW EACH ANCHOR CAME OUT", heading=True))
+        rows += [Row(key=f"account {n}", label=words) for n, words in enumerate(seen.accounts)]
+        rows.append(
+            Row(
+                key=DRAFT,
+                label="Write the owner's sheet, a draft",
+                mark="page",
+                tone="coming",
+                note=f"writes {draft_path(day.job_path).name}, to print and leave",
+            )
+        )
         rows.append(Row(key="title sign", label="THE RECORD", heading=True))
         kind = "complete" if seen.complete else "PARTIAL"
         label = f"Sign the {kind} record" + (f", revision {seen.revision}" if seen.revision > 1 else "")
@@ -87,6 +102,9 @@ class RecordPane(Pane):
             return Saying()
         if row.key == SIGN:
             words = "Enter signs with your key. It says what you entered; it is no test of the anchors."
+            return Saying(lines=(("plain", words),))
+        if row.key == DRAFT:
+            words = "Enter writes it beside the job file, marked as a draft; signing writes the final one."
             return Saying(lines=(("plain", words),))
         said = [("plain", row.label), ("quiet", row.note)]
         if row.key.startswith(_DEVIATION) and row.mark == "dev.":
@@ -105,9 +123,11 @@ class RecordPane(Pane):
         return (key_item("log"), key_item("find"))
 
     def chosen(self, key: str) -> None:
-        """Sign, go to what is open, or have a deviation accepted."""
+        """Sign, write the draft, go to what is open, or have a deviation accepted."""
         if key == SIGN and self.seen is not None:
             self.post_message(self.WantsToSign(self.seen))
+        elif key == DRAFT:
+            self.post_message(self.WantsDraft())
         elif key.startswith(_OPEN):
             ident = key.removeprefix(_OPEN)
             self.post_message(self.Goes(anchor=ident, pane="steps") if ident else self.Goes(pane="day"))

@@ -128,8 +128,8 @@ def _refusal(passphrase: str) -> str | None:
     return None
 
 
-def signed_page(handed_in: HandedIn) -> WordsPage:
-    """Return the page that says what was written and what to do with it."""
+def signed_page(handed_in: HandedIn, sheet: str) -> WordsPage:
+    """Return the page that says what was written and what to do with it; ``sheet`` tells of the owner's."""
     kind = "complete" if handed_in.complete else "partial"
     words = "\n".join((
         f"The {kind} record, revision {handed_in.revision}, is signed and on the disk:",
@@ -139,6 +139,8 @@ def signed_page(handed_in: HandedIn) -> WordsPage:
         "Hand this one file to the office. They check it with:",
         "",
         f"  crewtui verify {handed_in.path.name}",
+        "",
+        sheet,
         "",
         f"Its hash, to be read out over the telephone: {handed_in.record_sha256[:16]}",
         "",
