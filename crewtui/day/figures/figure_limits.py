@@ -40,6 +40,7 @@ def limits_of(figures: AnchorFigures, state: DayState) -> dict[str, Limit]:
     found.update(_depths(figures))
     found.update(_side(figures, state))
     found.update(_torque(figures, state))
+    found.update(_visit_torque(figures, state))
     if figures.lifts is not None:
         found["least_lifts"] = Limit(value=float(figures.lifts.count), source=figures.lifts.limit.source)
     return found
@@ -233,3 +234,20 @@ def _torque(figures: AnchorFigures, state: DayState) -> Named:
     source = "rule of thumb for the wall" if figures.torque.source == "wall type" else figures.torque.source
     yield "least_torque_lbf_ft", Limit(value=target * (1 - share), source=source)
     yield "greatest_torque_lbf_ft", Limit(value=target * (1 + share), source=source)
+
+
+def _visit_torque(figures: AnchorFigures, state: DayState) -> Named:
+    """Yield the most that a visit may turn a nut to: schedule, own torque, a step over the last time."""
+    later, now = state.job.tightening, state.anchors[figures.anchor]
+    built, target = now.plan.built, figures.torque
+    bounds: list[tuple[float, str]] = []
+    if later is not None and later.greatest_torque_lbf_ft is not None:
+        bounds.append((later.greatest_torque_lbf_ft, f"never past, by {later.said_by}"))
+    if target is not None:
+        bounds.append((target.torque_lbf_ft, "the anchor's own torque"))
+    last = built.torque_left_lbf_ft if built is not None else None
+    if last is not None and later is not None and later.step_torque_lbf_ft is not None:
+        bounds.append((last + later.step_torque_lbf_ft, "the most that one visit adds"))
+    if bounds and state.job.job.day == "visit":
+        most, source = min(bounds)
+        yield "greatest_visit_torque_lbf_ft", Limit(value=most, source=source)

@@ -70,6 +70,9 @@ class OpenDay:
         """The plan that the day works with, whatever its file says by now."""
         self.rules = resolve(plan)
         self.hazards: tuple[Hazard, ...] = company_hazards.for_job(plan)
+        if plan.job.day == "visit":
+            of_day = [step for step in self.steps if step.of_day("visit")]
+            self.hazards = tuple(one for one in self.hazards if any(one.protects(step) for step in of_day))
         self.wording = Wording(self._step_by_id, plan.job.units)
         self._before.clear()
         self.state: DayState = fold(plan, self.rules, self.journal.entries)
@@ -311,7 +314,8 @@ class OpenDay:
 
     def steps_of(self, scope: Scope) -> tuple[StepDef, ...]:
         """Return the steps of one scope, in order."""
-        return tuple(step for step in self.steps if step.scope == scope)
+        day = self.plan.job.day
+        return tuple(step for step in self.steps if step.scope == scope and step.of_day(day))
 
     def anchor(self, ident: str) -> AnchorNow:
         """Return the anchor as it stands; AskBackError if there is none or it was dropped."""

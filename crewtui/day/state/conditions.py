@@ -206,6 +206,22 @@ def _seat_to_be_taped(state: DayState, now: AnchorNow) -> bool:
     return tools.pit_face != "squared" or not fits
 
 
+def _may_be_turned(state: DayState, now: AnchorNow) -> bool:
+    """Return whether a schedule lets this anchor's nut be turned later."""
+    return state.job.tightening is not None and now.plan.owner_adjustable
+
+
+def _nut_turned(state: DayState, now: AnchorNow) -> bool:
+    del state
+    answer = now.answers.get("nut")
+    return answer is not None and answer.answer == "tightened"
+
+
+def _read_after(state: DayState, now: AnchorNow) -> bool:
+    """Return whether the wall is read again: on a visit only where the nut was turned."""
+    return state.job.job.day == "install" or _nut_turned(state, now)
+
+
 def _private_lines(state: DayState) -> bool:
     return any(line.private for line in state.job.lines) or fact(state, "private lines")
 
@@ -243,6 +259,9 @@ CONDITIONS: Final[Mapping[str, Condition]] = {
     "second torque did not come up": _at_anchor(lambda _, now: _did_not_come_up(now, "second_torque_lbf_ft")),
     "first torque did not come up": _at_anchor(lambda _, now: _did_not_come_up(now, "first_torque_lbf_ft")),
     "rod came in before or did not come up": _at_anchor(_came_in_or_not_up),
+    "nut may be turned": _at_anchor(_may_be_turned),
+    "nut turned": _at_anchor(_nut_turned),
+    "wall read after tightening": _at_anchor(_read_after),
     "owner adjustable": _at_anchor(lambda _, now: now.plan.owner_adjustable),
     "bowed wall": _at_anchor(lambda state, now: number_now(state, now, "bow_in") > 0),
 }

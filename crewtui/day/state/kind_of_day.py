@@ -7,7 +7,7 @@ from typing import Final
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.vocabulary import DayKind
 
-_READ: Final = frozenset({"bow_in", "bow_after_in"})
+_READ: Final = frozenset({"bow_in", "bow_after_in", "bow_found_in"})
 
 
 def kind_of_day(state: DayState) -> DayKind:

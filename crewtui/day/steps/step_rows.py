@@ -20,6 +20,8 @@ Mark = Literal["done", "value", "deviation", "held", "open", "not needed"]
 EACH_DAY: Final = frozenset({"competent-person", "briefing", "ticket", "wall-look", "watch-base"})
 AFTER_RAIN: Final = frozenset({"wall-look", "watch-base"})
 """Steps that a further day on the same job asks again; the record lists every answer."""
+VISIT_WORD: Final = "visit-word"
+"""The step that closes an anchor on a visit, in one word."""
 CLOSED_STEP, TAGGED = "closed", "tag fixed"
 """The step whose first choice closes an anchor; another leaves it covered for tomorrow."""
 
@@ -108,7 +110,7 @@ def entered(state: DayState, step: StepDef, anchor: str | None) -> Answered | Me
 
 def is_needed(state: DayState, step: StepDef, anchor: str | None) -> bool:
     """Return whether the step is asked here at all."""
-    return applies(step.conditions, state, anchor)
+    return step.of_day(state.job.job.day) and applies(step.conditions, state, anchor)
 
 
 def step_rows(facts: RowFacts, steps: Iterable[StepDef], anchor: str | None) -> tuple[StepRow, ...]:
@@ -211,6 +213,8 @@ def anchor_word(now: AnchorNow) -> AnchorWord:
     """Return how far an anchor is, in a word."""
     if now.dropped:
         return "dropped"
+    if VISIT_WORD in now.answers:
+        return "closed"
     closed = now.answers.get(CLOSED_STEP)
     if closed is not None:
         return "closed" if closed.answer == TAGGED else "covered"

@@ -20,7 +20,7 @@ NAMES: Final = frozenset({
     "frost given", "coupling used", "private lines", "lines known", "ticket given", "indoor chipping",
     "respirator asked for", "noise over the dose", "loose fill found", "owner adjustable",
     "first torque did not come up", "second torque did not come up",
-    "rod came in before or did not come up",
+    "rod came in before or did not come up", "nut may be turned", "nut turned", "wall read after tightening",
 })  # fmt: skip
 _INCHES: Final = {"in": 1.0, "ft": 12.0, "mm": 1 / MM_PER_IN, "cm": 10 / MM_PER_IN, "m": 1000 / MM_PER_IN}
 _PIT: Final = re.compile(r"pit (?:(over) )?(\d{1,4}(?:\.\d{1,3})?) (in|ft|mm|cm|m)(?: (or more))?")

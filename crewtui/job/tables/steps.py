@@ -11,6 +11,7 @@ from msgspec import Struct, convert
 
 from crewtui.job.tables import quantities
 from crewtui.job.tables.quantities import Measure, Quantity
+from crewtui.trade.vocabulary import DayKind
 
 Scope = Literal["before", "anchor", "after", "hand-over"]
 Kind = Literal["check", "value", "choice", "text"]
@@ -26,6 +27,10 @@ Phase = Literal[
     "backfill",
     "second tightening",
     "finish",
+    "read",
+    "look",
+    "turn",
+    "word",
     "after",
     "hand-over",
 ]
@@ -42,7 +47,7 @@ PHASES: Final[tuple[Phase, ...]] = (
     "second tightening",
     "finish",
 )
-"""The phases of an anchor, in the order in which they are met."""
+"""The phases of an anchor on the day it is set, in the order in which they are met."""
 
 
 class StepDef(Struct, frozen=True, kw_only=True):
@@ -50,6 +55,8 @@ class StepDef(Struct, frozen=True, kw_only=True):
 
     id: str
     scope: Scope
+    day: DayKind | Literal["both"] = "install"
+    """The kind of day that it belongs to."""
     phase: Phase
     kind: Kind
     quantity: str = ""
@@ -76,6 +83,10 @@ class StepDef(Struct, frozen=True, kw_only=True):
     """What must be done before it, in one short sentence."""
     why: str
     how: str
+
+    def of_day(self, day: DayKind) -> bool:
+        """Return whether it belongs to such a day."""
+        return self.day in {day, "both"}
 
     @property
     def measure(self) -> Measure:
@@ -114,14 +125,14 @@ def phase_or_step(name: str) -> str:
 @cache
 def measured() -> tuple[Quantity, ...]:
     """Return every quantity that the site finds out at an anchor, in the order in which it is met."""
-    asked = [step.quantity for step in of_scope("anchor") if step.quantity]
+    asked = [step.quantity for step in load() if step.scope == "anchor" and step.quantity]
     others = [one.key for one in quantities.load().values() if one.measured]
     return tuple(quantities.by_key(key) for key in dict.fromkeys((*asked, *others)))
 
 
-def of_scope(scope: Scope) -> tuple[StepDef, ...]:
-    """Return the steps of one scope, in order."""
-    return tuple(step for step in load() if step.scope == scope)
+def of_scope(scope: Scope, day: DayKind = "install") -> tuple[StepDef, ...]:
+    """Return the steps of one scope on such a day, in order."""
+    return tuple(step for step in load() if step.scope == scope and step.of_day(day))
 
 
 def by_id(ident: str) -> StepDef:

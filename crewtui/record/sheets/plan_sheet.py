@@ -336,7 +336,7 @@ def _inputs(figures: AnchorFigures, part: PaperPart, system: UnitSystem) -> Iter
 
 def _checks(state: DayState, scope: Scope, anchor: str | None) -> Iterator[str]:
     """Yield a box for every check and a blank for every value that is asked there."""
-    asked = [step for step in steps.of_scope(scope) if is_needed(state, step, anchor)]
+    asked = [step for step in steps.of_scope(scope, state.job.job.day) if is_needed(state, step, anchor)]
     if not asked:
         return
     title = {"before": "before the first anchor", "after": "after the last", "hand-over": "left for tomorrow"}
