@@ -8,10 +8,11 @@ from typing import Any
 
 import msgspec
 
+from crewtui.day.figures.figures_shown import worked_to
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.state import AnchorNow, DayState, Deviation, Holding
 from crewtui.record.sheets.sheet_parts import sheet_view
-from crewtui.record.signed.progress import progress_of, worked_to
+from crewtui.record.signed.progress import progress_of
 from crewtui.record.signed.read_form import read_form
 
 TOLERANCE = 1e-6

@@ -7,7 +7,8 @@ from typing import Final
 
 from msgspec.structs import replace
 
-from crewtui.day.figures.figure_table import joint_in_words, of_calculator, worded
+from crewtui.day.figures.figure_table import worded
+from crewtui.day.figures.figures_shown import couplings, of_calculator
 from crewtui.day.figures.of_anchor import AnchorFigures
 from crewtui.day.steps.calculator_sheet import CalcRow
 from crewtui.job.tables.quantities import Calculator
@@ -17,10 +18,8 @@ from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.tightening.torque import GOVERNS
 from crewtui.units import (
     UnitSystem,
-    show_angle,
     show_length,
     show_share,
-    show_torque,
 )
 
 ENOUGH_SHARE: Final = 0.95
@@ -52,7 +51,7 @@ def aim_rows(figures: AnchorFigures, system: UnitSystem) -> tuple[CalcRow, ...]:
     if window is None or aim is None or held_deg is None:
         said = figures.said.get("aim", ())
         return (CalcRow(key="hold", label=worded("hold"), text=said[0] if said else "not known", big=True),)
-    rows = [*_table_rows(figures, "aim", system), *_window_rows(window, aim, system)]
+    rows = [*_refusals(window, aim), *_table_rows(figures, "aim", system)]
     if window.open and aim.possible:
         rows += _deeper_rows(figures, system)
     return tuple(rows)
@@ -73,24 +72,13 @@ def _table_rows(figures: AnchorFigures, calculator: Calculator, system: UnitSyst
         )
 
 
-def _window_rows(window: Window, aim: Aim, system: UnitSystem) -> Iterator[CalcRow]:
+def _refusals(window: Window, aim: Aim) -> Iterator[CalcRow]:
     if not window.open:
         yield CalcRow(key="window", label="No window", text=window.refused, big=True)
         for number, mend in enumerate(window.mends, start=1):
             yield CalcRow(key=f"mend-{number}", label="Would mend it", text=mend)
-        return
-    if not aim.possible:
+    elif not aim.possible:
         yield CalcRow(key="window", label="No aim", text=aim.refused, big=True)
-    for key, label, angle_deg, depth_in in (
-        ("least", "Least, to run at", window.least_angle_deg, window.shallowest_in),
-        ("greatest", "Greatest, to run at", window.greatest_angle_deg, window.greatest_in),
-    ):
-        yield CalcRow(
-            key=key,
-            label=label,
-            text=f"{show_angle(angle_deg)} for {show_length(depth_in, system)}",
-            value=angle_deg,
-        )
 
 
 def _deeper_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[CalcRow]:
@@ -135,40 +123,17 @@ def rod_rows(figures: AnchorFigures, system: UnitSystem, *, rod: RodPlan | str |
             CalcRow(key=f"mend-{number}", label="Would mend it", text=mend)
             for number, mend in enumerate(rod.mends, start=1)
         ]
-    return (*rows, *of_table[1:], *_joint_rows(rod, system))
+    return (*rows, *of_table[1:], *_coupling_rows(rod, system))
 
 
-def _joint_rows(rod: RodPlan, system: UnitSystem) -> Iterator[CalcRow]:
-    for joint in rod.joints if rod.pieces else ():
-        yield CalcRow(
-            key=f"coupling-{joint.number}",
-            label=f"Coupling {joint.number}",
-            text=joint_in_words(joint, system),
-            value=joint.place_in,
-        )
+def _coupling_rows(rod: RodPlan, system: UnitSystem) -> Iterator[CalcRow]:
+    for one in couplings(rod, system):
+        yield CalcRow(key=f"coupling-{one.number}", label=one.label, text=one.text, value=one.place_in)
 
 
 def torque_rows(figures: AnchorFigures, system: UnitSystem) -> tuple[CalcRow, ...]:
     """Return the torque, the wrench's setting and the tension that it may mean, beside the yield."""
-    target = figures.torque
-    if target is None:
-        return (CalcRow(key="target", label="Torque at the nut", text="not known: take it from the plan"),)
-    own, _, other = show_torque(target.torque_lbf_ft, system).partition(" (")
-    source: str = "rule of thumb for the wall" if target.source == "wall type" else target.source
-    if figures.inputs["torque_lbf_ft"].source == "typed":
-        source = "typed here"
-    rows = [
-        CalcRow(
-            key="target",
-            label=f"Torque at the nut ({source})",
-            text=own,
-            value=target.torque_lbf_ft,
-            quantity="first_torque_lbf_ft",
-            step="first-torque",
-            big=True,
-        ),
-        CalcRow(key="other-unit", label="The same", text=other.rstrip(")"), value=target.torque_lbf_ft),
-    ]
-    rows += _table_rows(figures, "torque", system)
-    rows.append(CalcRow(key="governs", label="What governs", text=GOVERNS))
-    return tuple(rows)
+    if figures.torque is None:
+        return (CalcRow(key="target", label=worded("target"), text="not known: take it from the plan"),)
+    governs = CalcRow(key="governs", label="What governs", text=GOVERNS)
+    return (*_table_rows(figures, "torque", system), governs)

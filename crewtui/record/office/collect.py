@@ -16,6 +16,7 @@ from typing import Any, Final, Self
 
 from msgspec import Struct, msgpack
 
+from crewtui.day.figures.figure_table import FIGURES
 from crewtui.disk.own_files import flush_folder
 from crewtui.foreign import prose
 from crewtui.job.tables.steps import measured
@@ -29,7 +30,7 @@ from crewtui.record.signed.verify import Verdict
 
 _MEASURED: Final = tuple(quantity.key for quantity in measured())
 _PLANNED: Final = ("setback_in", "mark_depth_in", "least_depth_in", "aim_depth_in")
-_FIGURED: Final = ("least_depth_in", "aim_depth_in", "stop_mark_in", "rod_needed_in", "torque_lbf_ft")
+_FIGURED: Final = tuple(figure.record for figure in FIGURES if figure.record)
 COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
     ("file", "text"),
     ("standing", "text"),

@@ -15,7 +15,8 @@ from msgspec import Struct
 from msgspec.structs import asdict, replace
 
 from crewtui.day.figures.anchor_figures import AnchorFigures
-from crewtui.day.figures.figure_table import Paper, joint_in_words, of_paper
+from crewtui.day.figures.figure_table import Paper
+from crewtui.day.figures.figures_shown import couplings, of_paper
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.safety.hazard_details import loosened_words
 from crewtui.day.state.state import AnchorNow, DayState
@@ -28,7 +29,7 @@ from crewtui.job.tables import quantities, steps
 from crewtui.job.tables.quantities import PaperPart
 from crewtui.job.tables.steps import Scope, StepDef
 from crewtui.record.signed.build import GOVERNS
-from crewtui.units import UnitSystem, show_angle, show_length, show_torque
+from crewtui.units import UnitSystem
 
 WIDTH: Final = 80
 _LABEL, _VALUE, _BLANK = 34, 24, "____________"
@@ -243,7 +244,7 @@ def _sections(figures: AnchorFigures, system: UnitSystem) -> Iterator[tuple[str,
     yield "pit, outside", list(_pit_rows(figures, system))
     yield "aim", list(_aim_rows(figures, system))
     yield "rod", list(_rod_rows(figures, system))
-    yield "torque (no test of the anchor)", list(_torque_rows(figures, system))
+    yield "torque (no test of the anchor)", list(_figures_on(figures, "torque", system))
 
 
 def _mark_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
@@ -254,19 +255,7 @@ def _mark_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
 def _pit_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
     yield from _inputs(figures, "pit", system)
     yield from _figures_on(figures, "pit", system)
-    if figures.lifts is not None:
-        lifts = figures.lifts
-        layers = f"{lifts.count} of {show_length(lifts.lift_in, system)}, loose"
-        yield PlanRow(label="Backfill, lifts", value=layers, blank=True)
-    if figures.slope_back is not None:
-        back = figures.slope_back
-        yield PlanRow(
-            label="Slope-back, if entered",
-            value=f"{show_length(back.horizontal_in, system)} (soil {back.counted_type})",
-        )
     yield from (PlanRow(label="Plate in its pit", value=words) for words in _seat_words(figures))
-    if figures.wedges is not None:
-        yield PlanRow(label="Soil wedges", value=figures.wedges.words)
 
 
 def _seat_words(figures: AnchorFigures) -> Iterator[str]:
@@ -277,20 +266,12 @@ def _seat_words(figures: AnchorFigures) -> Iterator[str]:
 
 
 def _aim_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
-    window, aim = figures.window, figures.aim
-    if window is not None and window.open:
-        yield PlanRow(label="Depth, least", value=show_length(window.shallowest_in, system))
-        yield PlanRow(label="Depth, aim", value=show_length(window.aim_in, system), blank=True)
-        yield PlanRow(label="Depth, greatest", value=show_length(window.greatest_in, system))
-        angles = f"{show_angle(window.least_angle_deg)} to {show_angle(window.greatest_angle_deg)}"
-        yield PlanRow(label="Angles that serve", value=angles)
-    elif window is not None:
-        yield PlanRow(label="No window", value=window.refused)
+    window = figures.window
+    if window is not None and not window.open:
         # No angle to hold stands on paper where none serves.
-        return
-    if aim is None or not aim.possible:
-        return
-    yield from _figures_on(figures, "aim", system)
+        yield PlanRow(label="No window", value=window.refused)
+    elif window is not None:
+        yield from _figures_on(figures, "aim", system)
 
 
 def _rod_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
@@ -298,21 +279,9 @@ def _rod_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
     if rod is None:
         return
     yield from _figures_on(figures, "rod", system)
-    yield PlanRow(label="Couplings", value=str(len(rod.joints)))
-    for joint in rod.joints:
-        yield PlanRow(label=f"Coupling {joint.number}", value=joint_in_words(joint, system))
+    yield from (PlanRow(label=one.label, value=one.text) for one in couplings(rod, system))
     if rod.refused:
         yield PlanRow(label="Cannot be done so", value=rod.refused)
-
-
-def _torque_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[PlanRow]:
-    if figures.torque is None:
-        return
-    target = figures.torque
-    yield PlanRow(label="Torque, first", value=show_torque(target.torque_lbf_ft, system), blank=True)
-    yield PlanRow(label="Torque, second", value=show_torque(target.torque_lbf_ft, system), blank=True)
-    yield PlanRow(label="Figure comes from", value=str(target.source))
-    yield from _figures_on(figures, "torque", system)
 
 
 def _figures_on(figures: AnchorFigures, part: Paper, system: UnitSystem) -> Iterator[PlanRow]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from msgspec import Struct, field
 
-from crewtui.day.figures.anchor_figures import AnchorFigures
+from crewtui.day.figures.figures_shown import worked_to
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.open_steps import open_in, open_steps
@@ -34,21 +33,3 @@ def progress_of(state: DayState) -> Progress:
     return Progress(
         open_steps=found, figures={now.id: worked_to(figures_for(state, now.id)) for now in state.live()}
     )
-
-
-def worked_to(figures: AnchorFigures) -> dict[str, float]:
-    """Return the figures that an anchor was worked to, by name; those that lack an input are left out."""
-    window, aim, rod = figures.window, figures.aim, figures.rod
-    found: dict[str, float | None] = {
-        "least_depth_in": window.shallowest_in if window else None,
-        "aim_depth_in": figures.aim_depth_in,
-        "greatest_depth_in": figures.greatest_in,
-        "angle_deg": aim.angle_deg if aim else None,
-        "held_angle_deg": figures.held_angle_deg,
-        "exit_depth_in": aim.exit_depth_in if aim else None,
-        "stop_mark_in": figures.stop.from_end_in if figures.stop else None,
-        "rod_needed_in": rod.needed_in if rod else None,
-        "torque_lbf_ft": figures.torque.torque_lbf_ft if figures.torque else None,
-        "wrench_setting_lbf_ft": figures.wrench.setting_lbf_ft if figures.wrench else None,
-    }
-    return {name: value for name, value in found.items() if value is not None and math.isfinite(value)}
