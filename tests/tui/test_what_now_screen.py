@@ -6,7 +6,7 @@ from textual.pilot import Pilot
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.pages.rod_page import WhatNow
-from crewtui.tui.widgets.dialogs import AskText
+from crewtui.tui.widgets.dialogs import AskChoice, AskText
 from crewtui.tui.widgets.rows import RowList
 
 SMALL = (80, 24)
@@ -15,6 +15,9 @@ SMALL = (80, 24)
 async def give_reason(pilot: Pilot[int]) -> None:
     """The morning's holds stand in these tests: what was done while held is entered with a reason."""
     await pilot.pause()
+    if isinstance(pilot.app.screen, AskChoice):
+        await pilot.press("down", "enter")
+        await pilot.pause()
     if isinstance(pilot.app.screen, AskText):
         await pilot.press(*"rock", "enter")
         await pilot.pause()
@@ -39,6 +42,21 @@ async def test_shallow_rod_to_a_chosen_way_in_five_keys_and_everything_follows(a
         await pilot.press("f")
         shown = {row.label: row.value for row in screen.figures_pane.rows}
         assert shown["Angle to hold"] == f"{held:.1f}°"
+
+
+async def test_after_a_way_is_taken_the_cursor_stands_on_what_is_next(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s")
+        screen = next(s for s in app.screen_stack if isinstance(s, DayScreen))
+        screen.steps_pane.go_to("closed")
+        await pilot.press("w", "3", "3", "enter", "enter")
+        await give_reason(pilot)
+        assert app.day.state.anchors["N1"].drives
+        step = screen.steps_pane.step_at(screen.steps_pane.cursor_key)
+        assert step is not None
+        assert step.is_next
+        row = next(row for row in screen.steps_pane.rows if row.key == "depth-found")
+        assert "drive 1: 33 in" in row.note
 
 
 async def test_nothing_is_written_by_looking_and_going_back(app: CrewApp) -> None:
