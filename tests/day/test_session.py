@@ -259,8 +259,8 @@ def test_undo_says_what_it_took_back_and_goes_back_to_the_start_of_the_day(tmp_p
     clear_hazards(day)
     saved(day.measure("A-1", "setback", "12 ft"))
     saved(day.answer("A-2", "sod"))
-    assert saved(day.take_back()).words.startswith("Taken back: A-2: Sod")
-    assert saved(day.take_back()).words == "Taken back: A-1: Set-back, wall face to pit middle: 12 ft"
+    assert saved(day.take_back()).words.startswith("Undone: A-2: Sod")
+    assert saved(day.take_back()).words == "Undone: A-1: Set-back, wall face to pit middle: 12 ft"
     for _ in range(1000):
         outcome = day.take_back()
         if isinstance(outcome, Refused):

@@ -156,7 +156,7 @@ async def test_take_back_says_what_it_took_back(app: CrewApp) -> None:
         await type_in(pilot, "13'")
         await pilot.press("enter", "u")
         await pilot.pause()
-        assert "Taken back" in said(app)
+        assert "Undone" in said(app)
         assert app.day.state.anchors["N1"].value("setback_in") is None
 
 
@@ -203,7 +203,7 @@ async def test_too_few_initials_are_added_to_and_never_become_a_reason(app: Crew
         assert "reason" in str(app.screen.query_one(".asked", Static).render())
         await type_in(pilot, "ps ss ks ls")
         await pilot.press("enter")
-        assert "Initials are no reason" in str(app.screen.query_one(".said", Static).render())
+        assert "is no reason" in str(app.screen.query_one(".said", Static).render())
         await pilot.press("escape")
         assert app.screen.query_one(Input).value == "PS", "going back loses nothing"
         await type_in(pilot, " SS KS LS")

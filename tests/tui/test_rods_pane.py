@@ -48,7 +48,7 @@ def row(pane: RodsPane, key: str) -> Row:
 async def reason(pilot: Pilot[int]) -> None:
     await pilot.pause()
     if isinstance(pilot.app.screen, AskText):
-        await pilot.press("o", "k", "enter")
+        await pilot.press(*"stone", "space", *"there", "enter")
         await pilot.pause()
 
 

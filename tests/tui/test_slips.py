@@ -87,7 +87,7 @@ async def test_a_step_of_another_anchor_that_is_taken_back_is_shown_there(app: C
         assert screen_of(pilot).anchor_id == "N1"
         assert (screen_of(pilot).pane, pane.cursor_key) == ("steps", "setback")
         said = " ".join(words for _, words in screen_of(pilot).query_one(SayingView).saying.lines)
-        assert "Taken back: N1: Set-back" in said
+        assert "Undone: N1: Set-back" in said
 
 
 async def test_after_a_step_out_of_order_the_next_one_below_comes_up(app: CrewApp) -> None:

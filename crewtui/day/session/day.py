@@ -231,7 +231,7 @@ class Day(ViewedDay):
                 continue
             if n in {None, entry.n}:
                 placed = self.put(e.TakenBack(**self.times(None), of=entry.n))
-                return Saved(entry=placed, words=f"Taken back: {self.wording.say(entry)}")
+                return Saved(entry=placed, words=f"Undone: {self.wording.say(entry)}")
         raise refuse("Nothing is left to take back today.")
 
 

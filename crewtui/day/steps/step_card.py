@@ -96,6 +96,19 @@ def tried(row: StepRow, text: str, facts: FigureFacts, state: DayState, anchor: 
     return Trial(shown=shown, value=value, quantity=step.quantity, words=words, inside=not judged.outside)
 
 
+def earlier_drives(state: DayState, anchor: str) -> str:
+    """Return how the rods driven before at this anchor came up, to stand beside the drive that is next."""
+    found_in = state.anchors[anchor].value("depth_found_in")
+    said = []
+    for number, drive in enumerate(state.anchors[anchor].drives, start=1):
+        depth_in = drive.depth_found_in
+        if depth_in is None:
+            said.append(f"drive {number} did not show")
+        elif depth_in != found_in:
+            said.append(f"drive {number}: {show_length(depth_in, state.job.job.units)}")
+    return ", ".join(said)
+
+
 def anchor_before(state: DayState, anchor: str) -> str:
     """Return in a sentence how the rod driven last before this one on the same wall came up."""
     wall = state.anchors[anchor].wall

@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 
 from crewtui.day.journal.chained import JournalError
-from crewtui.day.journal.entries import StepDone, TakenBack, ValueMeasured
+from crewtui.day.journal.entries import StepDone, TakenBack, ValueMeasured, WayTaken
 from crewtui.day.session.day import Day
 from crewtui.day.state.hold import Hold
 from crewtui.day.state.wall_reading import Visit
@@ -389,6 +389,8 @@ class DayScreen(DayCommands):
                 self.rebuild()
             if isinstance(result.entry, TakenBack):
                 self._go_to_taken_back(result.entry)
+            elif isinstance(result.entry, WayTaken) and self.pane == "steps":
+                self.steps_pane.go_to_step_now()
             else:
                 self._move_on(pane)
         elif isinstance(result, JournalError):

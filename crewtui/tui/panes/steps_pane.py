@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import ClassVar, Final
 
+from msgspec.structs import replace
 from textual.message import Message
 
 from crewtui.day.recovery.way_entries import DEPTH_FOUND
-from crewtui.day.steps.step_card import StepCard, Trial, card_of, tried
+from crewtui.day.steps.step_card import StepCard, Trial, card_of, earlier_drives, tried
 from crewtui.day.steps.step_rows import StepRow
 from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.widgets.chrome import Saying
@@ -71,7 +72,15 @@ class StepsPane(Pane):
                 yield Row(key=PHASE + phase, label=phase.upper(), mark="done", tone="done")
             else:
                 yield Row(key=PHASE + phase, label=phase.upper(), heading=True)
-            yield from (step_as_row(step) for step in steps)
+            yield from map(self._row, steps)
+
+    def _row(self, step: StepRow) -> Row:
+        """Return a step's row; beside the depth stands how the drives before came up."""
+        row = step_as_row(step)
+        if step.id == DEPTH_FOUND and self.here is not None:
+            before = earlier_drives(self.here.day.state, self.here.anchor)
+            return replace(row, note="; ".join(part for part in (row.note, before) if part))
+        return row
 
     def _folded(self, phase: str, steps: Sequence[StepRow]) -> Row:
         """Return a finished phase on one line, with as many of its values as there is room for."""
@@ -113,6 +122,13 @@ class StepsPane(Pane):
         upcoming = next((step for step in below if not step.answered and step.mark != "not needed"), None)
         if upcoming is None:
             upcoming = next((step for step in self.steps if step.is_next), None)
+        if upcoming is not None:
+            self.go_to(upcoming.id, quietly=True)
+            self._fold()
+
+    def go_to_step_now(self) -> None:
+        """Put the cursor on the step that is next at the anchor, wherever it stood."""
+        upcoming = next((step for step in self.steps if step.is_next), None)
         if upcoming is not None:
             self.go_to(upcoming.id, quietly=True)
             self._fold()

@@ -178,7 +178,7 @@ def step_as_row(step: StepRow, *, key: str = "") -> Row:
         mark=mark,
         tone=tone,
         value=step.value,
-        hint="" if step.answered else step.limit,
+        hint="" if step.answered or step.mark == "not needed" else step.limit,
         note=note,
         note_tone=note_tone,  # type: ignore[arg-type]
         typed=step.kind == "value",
