@@ -1,4 +1,4 @@
-"""The command line: open · plan · check · verify · sheet · compare · collect · key · new · schema.
+"""The command line: open · plan · check · photos · verify · sheet · compare · collect · key · new · schema.
 
 Nothing that a command does not need is imported before it runs: help is there at once. Every refusal is one
 sentence on standard error, with exit code 2; a fault of the program itself is one too, with exit code 70.
@@ -24,6 +24,7 @@ from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone,
 from crewtui.cli.compare import compare
 from crewtui.cli.job import check, new, open_day, plan, schema
 from crewtui.cli.key import key
+from crewtui.cli.photos import photos
 from crewtui.cli.record import sheet, verify
 from crewtui.foreign import cleaned
 
@@ -54,7 +55,7 @@ def commands(context: click.Context) -> int:
     return help_if_alone(context)
 
 
-for _command in (new, check, plan, open_day, verify, sheet, compare, collect, key, schema):
+for _command in (new, check, plan, open_day, photos, verify, sheet, compare, collect, key, schema):
     commands.add_command(_command)
 
 

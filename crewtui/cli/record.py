@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from crewtui.record.house.visits import Earlier
     from crewtui.record.signed.against_journal import JournalComparison
     from crewtui.record.signed.chain import Report
+    from crewtui.record.signed.pictures import PictureFound
     from crewtui.record.signed.verify import Verdict
 
 
@@ -37,7 +38,7 @@ def verify(
     \b
     Exit code, the worst of all:
       0  all valid
-      1  altered: not as it was signed
+      1  altered: not as it was signed, or a picture is not the one signed for
       2  not a record
       3  signed with an unknown key
       4  revisions of a job do not chain
@@ -52,28 +53,39 @@ def verify(
     """
     from crewtui.record.signed import chain
     from crewtui.record.signed.find_records import find_records
+    from crewtui.record.signed.pictures import pictures_beside
 
     known = known_keys(keys)
     found = find_records(paths)
     if journal is not None and len(found.files) != 1:
         raise Refusal(f"--journal goes with one record, and there are {len(found.files)}")
     compared = None
+    pictures: dict[Path, tuple[PictureFound, ...]] = {}
     with progress(len(found.files), "Checking records") as step:
 
         def done(verdict: Verdict) -> None:
             nonlocal compared
             compared = None if journal is None else _compared(verdict, journal, job)
+            if verdict.path is not None and verdict.record is not None and verdict.record.photograph:
+                pictures[verdict.path] = pictures_beside(verdict.record, verdict.path, with_content=False)
             step()
 
         report = chain.verify_all(found.files, known, unjudged=found.unjudged, done=done)
-    code = report.exit_code or (0 if compared is None or compared.same else 1)
+    changed = any(one.state == "altered" for found in pictures.values() for one in found)
+    code = report.exit_code or (0 if (compared is None or compared.same) and not changed else 1)
     if as_json:
         values = chain.as_json(report) | {"exit_code": code}
+        if pictures:
+            values["pictures"] = {
+                str(path): {one.row.file: one.state for one in found} for path, found in pictures.items()
+            }
         if compared is not None:
             values["journal"] = asdict(compared) | {"same": compared.same}
         print_json(values)
         return code
     _print_report(report)
+    for path, found_there in pictures.items():
+        _print_pictures(path, found_there)
     if compared is not None:
         _print_comparison(compared)
     if not known.keys and any(verdict.state == "unknown key" for verdict in report.verdicts):
@@ -95,6 +107,14 @@ def _compared(verdict: Verdict, journal: Path, job: Path | None) -> JournalCompa
     name = Path(str(named.get("file", ""))).name if isinstance(named, dict) else ""
     with refusing(JobFileError, JournalError):
         return compare_files(verdict.data, journal, job or journal.with_name(name or "job.toml"))
+
+
+def _print_pictures(path: Path, found: tuple[PictureFound, ...]) -> None:
+    as_signed = sum(one.state == "as signed" for one in found)
+    line(f"{path.name}: {as_signed} of {len(found)} pictures are as signed")
+    for one in found:
+        if one.state != "as signed":
+            say(one.words, indent="  ")
 
 
 def _print_comparison(compared: JournalComparison) -> None:
@@ -160,7 +180,8 @@ def sheet(
     """Write an HTML page from each signed record, to print and to keep; it needs no network, no other file.
 
     A PATH is a record, or a folder, of which every record gets its page. A record whose signature does not
-    hold gives none; the exit code is that of verify, the worst of all.
+    hold gives none; the exit code is that of verify, the worst of all. Pictures that lie beside a record and
+    are as signed stand on its page as small copies, without their place.
 
     \b
     Example:
@@ -205,6 +226,7 @@ def _write_sheet(
     from crewtui.record.house.page_paths import sheet_path
     from crewtui.record.sheets.leave_sheet import SheetError, write_page
     from crewtui.record.sheets.owner_sheet import owner_sheet
+    from crewtui.record.sheets.small_pictures import small_pictures
 
     if verdict.record is None:
         _print_verdict(verdict, short=False)
@@ -213,7 +235,8 @@ def _write_sheet(
     if page.suffix.lower() not in {".html", ".htm"}:
         raise Refusal(f"{page} is no name of a page; end it with .html")
     try:
-        write_page(page, owner_sheet(verdict, reader, earlier=before))
+        pictures = small_pictures(verdict.record, record)
+        write_page(page, owner_sheet(verdict, reader, earlier=before, pictures=pictures))
     except SheetError as error:
         raise Refusal(f"{error}; name another with --out") from error
     line(f"Written: {page}")

@@ -77,6 +77,20 @@ class InspectionMade(Dated):
     """Those that were seen; none where it was all of them."""
 
 
+class PictureKept(Dated):
+    """A picture was copied beside the record, unchanged; it was done when it was taken."""
+
+    kind: Literal["picture"] = "picture"
+    file: Annotated[Words, Field(max_length=255)]
+    """Its name in the job's folder of pictures."""
+    sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    of: Words
+    anchor: Id | None = None
+    step: Text = ""
+    by_camera: bool = True
+    """Its time is the camera's; else the file's date."""
+
+
 class WalkSeen(Dated):
     """One thing on a walk with the owner: where, and how it is or what was shown."""
 

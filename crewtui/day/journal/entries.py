@@ -18,6 +18,7 @@ from crewtui.day.journal.beside_entries import (
     InspectionMade,
     InspectionWanted,
     PeopleSeen,
+    PictureKept,
     ToolStarted,
     WalkAgreed,
     WalkSeen,
@@ -491,7 +492,7 @@ Entry = (
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed
     | WallRead | SoilJudged | ExposureEntered | MarksFaded | Reopened | Emergency | Note | SetUp
     | StockCounted | Signed | TakenBack
-    | CallMade | InspectionAsked | InspectionMade | InspectionWanted | PeopleSeen | ToolStarted
+    | CallMade | InspectionAsked | InspectionMade | InspectionWanted | PeopleSeen | PictureKept | ToolStarted
     | WalkAgreed | WalkSeen
 )  # fmt: skip
 

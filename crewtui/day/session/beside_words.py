@@ -59,6 +59,7 @@ BESIDE_SAID: Final[Mapping[type, Callable[[Any, Any], str]]] = {
     b.InspectionWanted: lambda _, entry: f"to be seen before {entry.before}: {entry.what}",
     b.InspectionAsked: _asked,
     b.InspectionMade: _made,
+    b.PictureKept: lambda _, entry: f"picture {entry.file}: {entry.of}",
     b.WalkSeen: _seen,
     b.WalkAgreed: _agreed,
 }

@@ -15,6 +15,7 @@ from crewtui.day.session.inspection_intents import InspectionIntents
 from crewtui.day.session.intents import ask_reason, asking
 from crewtui.day.session.line_intents import LineIntents
 from crewtui.day.session.opened import system_clock
+from crewtui.day.session.photo_intents import PhotoIntents
 from crewtui.day.session.plan_intents import PlanIntents
 from crewtui.day.session.rod_intents import RodIntents
 from crewtui.day.session.site_intents import SiteIntents
@@ -62,6 +63,7 @@ class Day(ViewedDay):
         self.beside = BesideIntents(self)
         self.site = SiteIntents(self)
         self.job_file = PlanIntents(self)
+        self.pictures = PhotoIntents(self)
 
     # Steps.
 

@@ -19,4 +19,5 @@ class Beside(Struct, frozen=True, kw_only=True):
     asked: tuple[b.InspectionAsked, ...] = ()
     made: tuple[b.InspectionMade, ...] = ()
     seen: tuple[b.WalkSeen, ...] = ()
+    pictures: tuple[b.PictureKept, ...] = ()
     agreed: tuple[b.WalkAgreed, ...] = ()

@@ -44,6 +44,7 @@ BESIDE_HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     b.InspectionWanted: _listed("wanted"),
     b.InspectionAsked: _listed("asked"),
     b.InspectionMade: _listed("made"),
+    b.PictureKept: _listed("pictures"),
     b.WalkSeen: _listed("seen"),
     b.WalkAgreed: _listed("agreed"),
 }

@@ -77,6 +77,8 @@ class StepDef(Struct, frozen=True, kw_only=True):
     """Covers, backfills, caps, leaves, or looks whether the wall moves: nothing ever holds it."""
     one_each: bool = False
     """A text with the initials of everybody on the crew."""
+    picture: bool = False
+    """A picture of it is wanted."""
     when: str = ""
     """Name of the condition under which it is asked; empty for always."""
     first: str = ""

@@ -54,6 +54,11 @@ def office_beside(record: Record) -> tuple[Grid, ...]:
             ("What", "Ordered", "Received", "Used", "Goes back"),
             [_material(row, record.job.units) for row in record.material],
         ),
+        (
+            "Pictures",
+            ("File", "Of", "Anchor", "Taken", "SHA-256"),
+            [texts(row.file, row.of, row.anchor, done_at(row), row.sha256) for row in record.photograph],
+        ),
         *_walks(record),
     )
 

@@ -9,6 +9,7 @@ from crewtui.disk.own_files import write_whole
 from crewtui.record.house.page_paths import draft_path, sheet_path
 from crewtui.record.house.visits import Earlier, EarlierError, earlier_path, load_earlier
 from crewtui.record.sheets.owner_sheet import draft_sheet, owner_sheet
+from crewtui.record.sheets.small_pictures import small_pictures
 from crewtui.record.signed.build import build_record
 from crewtui.record.signed.form import Record
 from crewtui.record.signed.hand_in import HandedIn, sources_of
@@ -37,7 +38,9 @@ def draft_record(day: Day) -> Record:
 
 def write_draft(day: Day) -> Path:
     """Write the owner's sheet of the day as it stands, marked as a draft; SheetError where it cannot be."""
-    page = draft_sheet(draft_record(day), earlier=_earlier(day, _own_known()))
+    record = draft_record(day)
+    pictures = small_pictures(record, day.job_path)
+    page = draft_sheet(record, earlier=_earlier(day, _own_known()), pictures=pictures)
     return write_page(draft_path(day.job_path), page)
 
 
@@ -45,7 +48,9 @@ def write_final(day: Day, handed_in: HandedIn) -> Path:
     """Write the owner's sheet of a record just signed beside it; SheetError where it cannot be written."""
     known = _own_known()
     verdict = verify_data(handed_in.data, known, path=handed_in.path)
-    return write_page(sheet_path(handed_in.path), owner_sheet(verdict, earlier=_earlier(day, known)))
+    pictures = small_pictures(verdict.record, handed_in.path) if verdict.record is not None else ()
+    page = owner_sheet(verdict, earlier=_earlier(day, known), pictures=pictures)
+    return write_page(sheet_path(handed_in.path), page)
 
 
 def final_words(day: Day, handed_in: HandedIn) -> str:

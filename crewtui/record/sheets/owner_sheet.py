@@ -5,7 +5,7 @@ No script, no network, no picture from elsewhere; every text from the record is 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final
 
@@ -26,6 +26,7 @@ from crewtui.record.signed.verify import Verdict
 
 if TYPE_CHECKING:
     from crewtui.record.house.visits import Earlier
+    from crewtui.record.sheets.small_pictures import SmallPicture
 
 _TITLES: Final[Mapping[tuple[Reader, DayOf], str]] = {
     ("owner", "install"): "The anchors of your wall",
@@ -42,22 +43,40 @@ _LATER: Final = (
 )
 
 
-def owner_sheet(verdict: Verdict, reader: Reader = "owner", *, earlier: Earlier | None = None) -> str:
+def owner_sheet(
+    verdict: Verdict,
+    reader: Reader = "owner",
+    *,
+    earlier: Earlier | None = None,
+    pictures: Sequence[SmallPicture] = (),
+) -> str:
     """Return the page for a record whose signature holds; ValueError for one that does not.
 
     ``earlier`` is the visit that the readings are held against.
     """
     if verdict.record is None:
         raise ValueError("a sheet is made only from a record whose signature holds")
-    return _page(verdict.record, reader, earlier, verdict)
+    return _page(verdict.record, reader, earlier, verdict, pictures)
 
 
-def draft_sheet(record: Record, reader: Reader = "owner", *, earlier: Earlier | None = None) -> str:
+def draft_sheet(
+    record: Record,
+    reader: Reader = "owner",
+    *,
+    earlier: Earlier | None = None,
+    pictures: Sequence[SmallPicture] = (),
+) -> str:
     """Return the page of a record that nobody has signed yet, marked as a draft on every page of it."""
-    return _page(record, reader, earlier, None)
+    return _page(record, reader, earlier, None, pictures)
 
 
-def _page(record: Record, reader: Reader, earlier: Earlier | None, verdict: Verdict | None) -> str:
+def _page(
+    record: Record,
+    reader: Reader,
+    earlier: Earlier | None,
+    verdict: Verdict | None,
+    pictures: Sequence[SmallPicture],
+) -> str:
     """Return the page; without a verdict it is a draft."""
     day = day_of(record)
     job, site = prose(record.job.id), prose(record.job.site)
@@ -84,6 +103,7 @@ def _page(record: Record, reader: Reader, earlier: Earlier | None, verdict: Verd
             do=DO,
             never=NEVER,
             later=_LATER,
+            pictures=pictures,
             beside=owner_beside(record) if reader == "owner" else (),
             first_tables=first_tables(record) if reader == "office" else (),
             last_tables=last_tables(record) if reader == "office" else (),

@@ -25,6 +25,7 @@ def beside_anchors(state: DayState, standing: Sequence[e.Entry]) -> Mapping[str,
         "material": tuple(_material(state, standing)),
         "inspection": tuple(_inspections(state, standing)),
         "walk": tuple(_walked(entry) for entry in standing if isinstance(entry, b.WalkSeen)),
+        "photograph": tuple(_picture(entry) for entry in standing if isinstance(entry, b.PictureKept)),
         "owner_yes": tuple(_yes(entry) for entry in standing if isinstance(entry, b.WalkAgreed)),
     }
 
@@ -99,6 +100,18 @@ def _inspections(state: DayState, standing: Sequence[e.Entry]) -> Iterator[form.
             found=found,
             **times(entry),
         )
+
+
+def _picture(entry: b.PictureKept) -> form.PhotographTaken:
+    return form.PhotographTaken(
+        file=entry.file,
+        sha256=entry.sha256,
+        of=entry.of,
+        anchor=entry.anchor,
+        step=entry.step,
+        by_camera=None if entry.by_camera else False,
+        **times(entry),
+    )
 
 
 def _walked(entry: b.WalkSeen) -> form.WalkedOver:

@@ -314,6 +314,8 @@ class PhotographTaken(Made, frozen=True, kw_only=True):
     sha256: Always[Sha256]
     of: str = ""
     anchor: str | None = None
+    step: str = ""
+    by_camera: Annotated[bool | None, Meta(description="False: its time is the file's date.")] = None
 
 
 class InputUsed(Struct, frozen=True, kw_only=True):
