@@ -21,7 +21,9 @@ class PhotoIntents(Part):
 
     def new(self, folder: Path, *, shift: timedelta = timedelta()) -> PicturesFound:
         """Return what is new in a folder, each with what it most likely shows; ReadError is a sentence."""
-        return new_pictures(self.day.state, self.day.journal.entries, folder, now=self.day.clock(), shift=shift)
+        return new_pictures(
+            self.day.state, self.day.journal.entries, folder, now=self.day.clock(), shift=shift
+        )
 
     @asking
     def keep(self, picture: NewPicture, shows: Shows | None = None) -> Outcome:
