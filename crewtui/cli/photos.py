@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 @click.argument("folder", type=PATH)
 @click.option("--take", is_flag=True, help="Keep every picture that is listed.")
 @click.option("--skip", multiple=True, metavar="NAME", help="Leave this one out; as often as needed.")
-@click.option("--at", multiple=True, metavar="NAME=ANCHOR", help="It is of this anchor.")
+@click.option("--at", multiple=True, metavar="NAME=ID", help="It is of this anchor.")
 @click.option("--shows", multiple=True, metavar="NAME=WORDS", help="It shows this, in words.")
 @click.option("--shift", default="", help="The camera's clock is off: +1 h where it runs behind, -45 min.")
 def photos(
@@ -44,8 +44,8 @@ def photos(
 
     \b
     Example:
-      crewtui photos job-17.toml /media/card
-      crewtui photos job-17.toml /media/card --shift "+1 h" --at IMG_7.JPG=N2 --take
+      crewtui photos job-17.toml card
+      crewtui photos job-17.toml card --shift "+1 h" --at IMG_7.JPG=N2 --take
     """
     from crewtui.day.journal.chained import JournalError
     from crewtui.day.session.day import Day
