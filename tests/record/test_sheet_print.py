@@ -12,16 +12,18 @@ import shutil
 import subprocess
 from collections.abc import Callable
 from datetime import UTC, datetime
+from html import escape, unescape
 from pathlib import Path
 from typing import Any
 
+import axe_core_python
 import pytest
 
-from crewtui.record.sheets.owner_sheet import Reader, owner_sheet
+from crewtui.record.sheets.owner_sheet import Reader, draft_sheet, owner_sheet
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
 from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record
 from crewtui.record.signed.signing_keys import SigningKey
-from crewtui.record.signed.verify import verify_data
+from crewtui.record.signed.verify import Verdict, verify_data
 
 AT = datetime(2031, 4, 5, 16, 20, tzinfo=UTC)
 KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
@@ -29,6 +31,7 @@ KNOWN = KnownKeys((KnownKey(public=KEY.public, name="Lee Sample"),))
 CHROMIUM = shutil.which("chromium")
 PDFTOTEXT = shutil.which("pdftotext")
 ANCHORS = 9
+CARD = r"A-{}\s+north; (?:finished|not as planned)"
 
 
 def reading(when: str, bow_in: float) -> dict[str, Any]:
@@ -63,6 +66,10 @@ def anchor(number: int) -> dict[str, Any]:
 
 
 def page(reader: Reader, **changes: Any) -> str:
+    return owner_sheet(signed_page(**changes), reader)
+
+
+def signed_page(**changes: Any) -> Verdict:
     data: dict[str, Any] = {
         "kind": RECORD_KIND, "format": RECORD_FORMAT, "complete": True,
         "governs": "The engineer's plan governs.",
@@ -76,7 +83,7 @@ def page(reader: Reader, **changes: Any) -> str:
         "deviation": [{"anchor": "A-1", "kind": "answer", "step": "sod", "text": "no", "reason": f"{n} " * 60,
                        "done_at": AT} for n in range(30)],
     }  # fmt: skip
-    return owner_sheet(verify_data(sign_record(data | changes, KEY, signed_at=AT), KNOWN), reader)
+    return verify_data(sign_record(data | changes, KEY, signed_at=AT), KNOWN)
 
 
 @pytest.mark.parametrize("reader", ["owner", "office"])
@@ -183,17 +190,35 @@ if CHROMIUM is not None and PDFTOTEXT is not None:
             assert len(top) == 1, number
         # Each card ends with the change of that day: as many ends as beginnings on every page.
         for text in pages:
-            assert len(re.findall(r"north; (finished|not as planned)", text)) == text.count("Change that day")
+            assert len(re.findall(CARD.format(r"\d"), text)) == text.count("Change that day")
         assert max(text.count("Change that day") for text in pages) == 2, "two anchors stand on a page"
 
+    def looked_at(browse: Browse, folder: Path, text: str, width: int, look: str) -> Any:
+        """Return what a function of a page's document finds in a frame so wide."""
+        source, frame = folder / "page.html", folder / "frame.html"
+        source.write_text(text, encoding="utf-8")
+        bare = re.sub(r'<meta http-equiv="Content-Security-Policy"[^>]*>', "", text)
+        frame.write_text(
+            f"<body style='margin:0'><iframe srcdoc='{escape(bare, quote=True)}' style='border:0;"
+            f"width:{width}px;height:9000px'></iframe>"
+            f"<script>onload = async () => {{ const found = await ({look})("
+            "document.querySelector('iframe').contentWindow); document.body.textContent = 'FOUND' +"
+            " JSON.stringify(found) + 'END'; };</script></body>",
+            encoding="utf-8",
+        )
+        dom = browse(frame, "--dump-dom", "--virtual-time-budget=20000", f"--window-size={width + 60},1000")
+        found = re.search(r"FOUND(.*?)END", dom, re.DOTALL)
+        assert found is not None
+        return json.loads(unescape(found[1]))
+
     @pytest.mark.parametrize("reader", ["owner", "office"])
-    @pytest.mark.parametrize("width", [700, 1200])
+    @pytest.mark.parametrize("width", [375, 768, 1200])
     def test_no_text_is_clipped(browse: Browse, tmp_path: Path, reader: Reader, width: int) -> None:
-        source = tmp_path / "page.html"
-        look = """<script>
-        const bad = [];
+        look = """(window) => {
+        const bad = [], document = window.document, getComputedStyle = window.getComputedStyle;
+        if (document.documentElement.scrollWidth > window.innerWidth) bad.push("the page scrolls sideways");
         for (const one of document.querySelectorAll("body *")) {
-          if (one.closest("svg")) continue;
+          if (one.closest("svg, thead, figure.wide, .mark, details")) continue;
           if (one.scrollWidth > one.clientWidth + 1 && getComputedStyle(one).display !== "inline")
             bad.push(one.tagName + " " + one.textContent.slice(0, 40));
         }
@@ -202,14 +227,45 @@ if CHROMIUM is not None and PDFTOTEXT is not None:
           if (box.left < frame.left - 1 || box.right > frame.right + 1 || box.top < frame.top - 1 ||
               box.bottom > frame.bottom + 1) bad.push("svg " + one.textContent);
         }
-        document.body.textContent = "FOUND" + JSON.stringify(bad) + "END";
-        </script></body>"""
-        text = re.sub(r'<meta http-equiv="Content-Security-Policy"[^>]*>', "", page(reader))
-        source.write_text(text.replace("</body>", look, 1), encoding="utf-8")
-        dom = browse(source, "--dump-dom", f"--window-size={width},1000")
-        found = re.search(r"FOUND(.*?)END", dom, re.DOTALL)
-        assert found is not None
-        assert json.loads(found[1].replace("&amp;", "&")) == []
+        return bad; }"""
+        assert looked_at(browse, tmp_path, page(reader), width, look) == []
+
+    @pytest.mark.parametrize("reader", ["owner", "office"])
+    @pytest.mark.parametrize("width", [375, 768])
+    def test_the_rules_of_accessible_pages_hold(
+        browse: Browse, tmp_path: Path, reader: Reader, width: int
+    ) -> None:
+        """Every rule of axe-core (Deque Systems, MPL 2.0), as its Python package brings it."""
+        rules = Path(axe_core_python.__file__).with_name("axe.min.js").read_text(encoding="utf-8")
+        (tmp_path / "axe.js").write_text(rules, encoding="utf-8")
+        look = """async (window) => {
+        const code = window.document.createElement("script");
+        const loaded = new Promise(done => code.onload = done);
+        code.src = "axe.js"; window.document.head.append(code); await loaded;
+        const found = await window.axe.run(window.document);
+        return found.violations.map(one => one.id + ": " + one.nodes[0].html.slice(0, 200)); }"""
+        assert looked_at(browse, tmp_path, page(reader), width, look) == []
+
+    @pytest.mark.parametrize("paper", ["letter", "A4"])
+    def test_every_page_names_the_job_and_its_number_and_a_draft_says_so(
+        browse: Browse, tmp_path: Path, paper: str
+    ) -> None:
+        verdict = signed_page()
+        assert verdict.record is not None
+        for text, draft in ((owner_sheet(verdict), False), (draft_sheet(verdict.record), True)):
+            pages = printed(browse, tmp_path, text, paper)
+            for number, one in enumerate(pages, 1):
+                assert f"page {number} of {len(pages)}" in one
+                assert "job J-1, Sample Lane 5 (invented)" in one
+                assert ("DRAFT: not signed, and it may still change" in one) is draft
+
+    @pytest.mark.parametrize("paper", ["letter", "A4"])
+    def test_the_yard_with_its_tapes_stands_on_page_one(browse: Browse, tmp_path: Path, paper: str) -> None:
+        first, *rest = printed(browse, tmp_path, page("owner", deviation=[]), paper)
+        for words in ("What is not as planned", "What never to do", "The next visit", "555-0103",
+                      "left corner", "Hold both tapes level"):  # fmt: skip
+            assert words in first, words
+        assert rest[0].lstrip().startswith("The anchors")
 
     def test_the_office_s_tables_repeat_their_heads_and_lose_no_row(browse: Browse, tmp_path: Path) -> None:
         pages = printed(browse, tmp_path, page("office"), "letter")

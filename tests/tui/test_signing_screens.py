@@ -20,7 +20,7 @@ from crewtui.record.signed.sign import record_path
 from crewtui.record.signed.signing_keys import own_key_path
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
-from crewtui.tui.panes.record_pane import SIGN, RecordPane
+from crewtui.tui.panes.record_pane import DRAFT, SIGN, RecordPane
 from crewtui.tui.widgets.dialogs import AskText
 from crewtui.tui.widgets.pages import WordsPage
 
@@ -87,7 +87,10 @@ async def test_first_use_makes_the_key_and_a_mistake_is_mended_by_a_revision(
         await answer(pilot, "wet sand")
         assert isinstance(pilot.app.screen, AskText), "the second does not agree with the first"
         await answer(pilot, SECRET)
-        assert "partial record, revision 1" in await signed(pilot)
+        said = await signed(pilot)
+        assert "partial record, revision 1" in said
+        assert "The owner's sheet stands beside it" in said
+        assert "block-wall.record.html" in said
         day.beside.note("The second window is 36 in wide.")
         await ask_to_sign(pilot)
         await answer(pilot, "")
@@ -104,6 +107,27 @@ async def test_first_use_makes_the_key_and_a_mistake_is_mended_by_a_revision(
     assert report.verdicts[1].reason == "a note was missing"
     for path in (*paths, day.journal.file):
         assert SECRET not in path.read_text(encoding="utf-8")
+
+
+async def test_the_draft_of_the_sheet_is_written_before_anybody_signs(open_day: Callable[[str], Day]) -> None:
+    day = open_day("block-wall")
+    page = day.job_path.with_name("block-wall.draft.html")
+    async with CrewApp(day).run_test(size=SMALL) as pilot:
+        await pilot.press("c")
+        await pilot.pause()
+        pane = pilot.app.screen.query_one(RecordPane)
+        pane.go_to(DRAFT)
+        pane.action_choose()
+        await pilot.pause()
+        screen = pilot.app.screen
+        assert isinstance(screen, DayScreen)
+        assert screen.said == f"Written: {page}"
+        page.unlink()
+        page.mkdir()
+        pane.action_choose()
+        await pilot.pause()
+        assert "cannot be written" in screen.wrong
+    assert not records(day.job_path.parent)
 
 
 async def test_esc_at_any_question_signs_nothing(app: CrewApp, tmp_path: Path) -> None:

@@ -135,6 +135,8 @@ def _state_words(told: Told) -> str:
         return f"No anchor is set at the {walls}."
     rest = ", ".join(prose(one.anchor) for one in live if not one.sound)
     done = "left" if told.day == "visit" else "set and tightened"
+    if not rest and len(live) == 1:
+        return f"The one anchor of the {walls} is {done} as planned."
     if not rest:
         return f"All {count_of(len(live), 'anchor')} of the {walls} are {done} as planned."
     sound = sum(one.sound for one in live)
