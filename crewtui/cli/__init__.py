@@ -26,6 +26,7 @@ from crewtui.cli.job import check, new, open_day, plan, schema
 from crewtui.cli.key import key
 from crewtui.cli.photos import photos
 from crewtui.cli.record import sheet, verify
+from crewtui.cli.visit import visit
 from crewtui.foreign import cleaned
 
 STOPPED: Final = 130
@@ -55,7 +56,7 @@ def commands(context: click.Context) -> int:
     return help_if_alone(context)
 
 
-for _command in (new, check, plan, open_day, photos, verify, sheet, compare, collect, key, schema):
+for _command in (new, check, plan, open_day, photos, verify, sheet, visit, compare, collect, key, schema):
     commands.add_command(_command)
 
 

@@ -97,8 +97,12 @@ def plan(job: Path, *, as_planned: bool, as_json: bool, seconds: float) -> None:
     """
     from crewtui.day.truck.loading import worked_out
     from crewtui.record.sheets.plan_sheet import plan_as_json, plan_sheet
+    from crewtui.record.sheets.visit_sheet import visit_sheet
 
     state = _state(job, with_journal=not as_planned)
+    if state.job.job.day == "visit" and not as_json:
+        page(visit_sheet(state))
+        return
     loaded = worked_out(state, time_limit_s=seconds)
     if as_json:
         print_json(plan_as_json(state, loaded))

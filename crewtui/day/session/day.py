@@ -26,10 +26,9 @@ from crewtui.day.session.walk_intents import WalkIntents
 from crewtui.day.session.wall_intents import WallIntents
 from crewtui.day.state.facts import Figures
 from crewtui.day.state.fold import taken_back
-from crewtui.day.state.fold_readings import STEPS
+from crewtui.day.state.fold_readings import WALL_READ
 from crewtui.day.state.fold_steps import PRIVATE_LINES, PRIVATE_LINES_STEP
 from crewtui.day.state.state import Answered
-from crewtui.day.state.wall_reading import BEFORE
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.outcomes import AskBackError, NeedsChoice, NeedsSure, Outcome, Saved, refuse
 from crewtui.day.steps.step_rows import CLOSED_STEP, entered
@@ -182,7 +181,7 @@ class Day(ViewedDay):
         definition = self._step_at(step, anchor)
         if definition.kind != "value":
             raise refuse(f"{definition.label} is not measured: answer it.")
-        if definition.quantity == STEPS[BEFORE][1]:
+        if step == WALL_READ:
             raise refuse("The wall is read from an upright line at three heights or more: i opens the page.")
         now = self.state.anchors[anchor] if anchor is not None else None
         value = typed_value.read_value(definition, text, self.state, now)

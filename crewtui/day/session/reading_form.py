@@ -22,6 +22,7 @@ from crewtui.day.state.wall_reading import (
     visits_of,
 )
 from crewtui.day.steps.outcomes import AskBackError, Outcome
+from crewtui.job.file.model import AsBuilt
 from crewtui.trade.wall.survey import BASE_WORDS
 from crewtui.units import MM_PER_IN, TOLERANCE_IN, UnitSystem, show_length
 
@@ -43,13 +44,14 @@ class ReadingForm:
         self.system: UnitSystem = day.job.job.units
         self.when = AFTER if now.value("first_torque_lbf_ft") is not None else BEFORE
         like = self._like()
-        self.line = like.line if like is not None else LINES[0]
+        built = now.plan.built or AsBuilt()
+        self.line = like.line if like is not None else built.line
         self.heights = self._proposed(like)
         self.offsets = [""] * len(self.heights)
         self.values: dict[str, str] = {
-            "resolution": self._text(like.resolution_in if like else self._finest()),
-            "line_offset": self._text_or_blank(like.line_offset_in if like else None),
-            "fixed_to": like.fixed_to if like is not None else "",
+            "resolution": self._text(like.resolution_in if like else built.resolution_in or self._finest()),
+            "line_offset": self._text_or_blank(like.line_offset_in if like else built.line_offset_in),
+            "fixed_to": like.fixed_to if like is not None else built.fixed_to,
             "base_from_string": "",
             "string_at_corners": self._text_or_blank(like.string_at_corners_in if like else None),
         }
@@ -72,6 +74,9 @@ class ReadingForm:
         """Return heights to read at: those read before, so that readings compare point by point."""
         if like is not None:
             return [self._text(one.height_in) for one in like.heights]
+        built = self.day.state.anchors[self.anchor].plan.built
+        if built is not None and built.heights_in:
+            return [self._text(height) for height in built.heights_in]
         left = last_of(self.earlier)
         if left is not None:
             return [self._text(one.height_in) for one in left.reading.readings]

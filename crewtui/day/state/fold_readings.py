@@ -13,8 +13,10 @@ from crewtui.day.state.site_fields import UnfitError
 from crewtui.day.state.state import DayState, Measured
 from crewtui.day.state.wall_reading import When, station
 
+WALL_READ: Final = "wall-read"
+"""The step of a visit that a reading before tightening answers."""
 STEPS: Final[Mapping[When, tuple[str, str]]] = {
-    "before": ("wall-read", "bow_found_in"),
+    "before": (WALL_READ, "bow_found_in"),
     "after": ("readings", "bow_after_in"),
 }
 """The step that a reading answers, and its quantity."""

@@ -91,7 +91,8 @@ def part_of(annotation: Any) -> tuple[type[BaseModel] | None, bool]:
     return None, False
 
 
-def _unit(field: str) -> str:
+def unit_of_field(field: str) -> str:
+    """Return the kind of unit that a field of the models carries in its name; empty for none."""
     if field in _PLAIN:
         return ""
     if field in POINT_UNIT:
@@ -114,7 +115,7 @@ def keys_of(model: type[BaseModel], table: str) -> tuple[Key, ...]:
                 field=field,
                 meaning=meaning,
                 example=example,
-                unit=_unit(field),
+                unit=unit_of_field(field),
                 required=info.is_required(),
                 model=model,
             )

@@ -25,6 +25,8 @@ from crewtui.units import UnitSystem
 Quantity = Literal["bow", "lean"]
 QUANTITIES: Final[tuple[Quantity, ...]] = ("bow", "lean")
 _TYPED: Final[Mapping[When, str]] = {"before": "bow_in", "after": "bow_after_in"}
+NUT, LEFT_AS_FOUND = "nut", "left as found"
+"""The step of a visit that says whether the nut was turned, and its answer where it was not."""
 TORQUE_FOUND, TORQUE_LEFT = "torque_found_lbf_ft", "torque_left_lbf_ft"
 
 
@@ -111,7 +113,7 @@ def _anchor_series(ident: str, days: Sequence[tuple[Kept, AnchorDone]], strange:
             after = [(quantity, _in_stretch(point, stretch)) for quantity, point in after]
         for quantity, point in (*before, *after):
             points[quantity].append(point)
-    torques = [turned for day, anchor in days if (turned := _turned(day, anchor)) is not None]
+    torques = [turned for day, anchor in days if (turned := turned_on(day, anchor)) is not None]
     return AnchorSeries(
         anchor=ident,
         points={quantity: tuple(listed) for quantity, listed in points.items()},
@@ -180,11 +182,13 @@ def _was_tightened(anchor: AnchorDone) -> bool:
     return turned_on_visit or any(record_look.built(anchor, at.torque) for at in TIGHTENINGS.values())
 
 
-def _turned(day: Kept, anchor: AnchorDone) -> Turned | None:
+def turned_on(day: Kept, anchor: AnchorDone) -> Turned | None:
+    """Return the torque of an anchor as one day found and left it; None where the day says nothing of it."""
     found, left = (record_look.built(anchor, key) for key in (TORQUE_FOUND, TORQUE_LEFT))
     installed = [record_look.built(anchor, at.torque) for at in TIGHTENINGS.values()]
     last = next((torque for torque in reversed(installed) if torque is not None), None)
-    left = left if left is not None else last
+    if left is None:
+        left = found if record_look.answered(anchor, NUT) == LEFT_AS_FOUND else last
     if found is None and left is None:
         return None
     return Turned(day=day.done_on, found_lbf_ft=found, left_lbf_ft=left, record=day.name)
@@ -192,5 +196,5 @@ def _turned(day: Kept, anchor: AnchorDone) -> Turned | None:
 
 __all__ = [
     "QUANTITIES", "TORQUE_FOUND", "TORQUE_LEFT", "AnchorSeries", "HouseSeries", "Point", "Quantity", "Turned",
-    "series_of",
+    "series_of", "turned_on",
 ]  # fmt: skip

@@ -16,6 +16,7 @@ from crewtui.day.truck.loading import Loaded, worked_out
 from crewtui.job.check.finding import Finding, Severity
 from crewtui.job.check.plan_findings import check_plan
 from crewtui.job.check.shorter import shorter_findings
+from crewtui.job.check.visit_findings import visit_findings
 from crewtui.job.file.load import JobFile
 from crewtui.job.file.model import Job
 from crewtui.job.file.places import Place
@@ -33,6 +34,8 @@ CUT_LIST_S: Final = 3.0
 def check(job: Job, *, now: datetime, cut_list_s: float = CUT_LIST_S) -> tuple[Finding, ...]:
     """Return every finding, the worst first; what the plan's own check has said is not said again."""
     rules = resolve(job)
+    if job.job.day == "visit":
+        return visit_findings(job, rules)
     state = start(job, rules)
     found = list(check_plan(job, rules, now=now))
     for anchor in job.anchors:
@@ -120,7 +123,8 @@ def _key_of(job: Job, finding: Finding) -> str:
 
 def check_file(file: JobFile, *, now: datetime) -> tuple[Finding, ...]:
     """Return every finding of a job file, with what a newer form of it would shorten."""
-    return (*check(file.job, now=now), *shorter_findings(file.own))
+    shorter = () if file.job.job.day == "visit" else shorter_findings(file.own)
+    return (*check(file.job, now=now), *shorter)
 
 
 def summed_up(findings: tuple[Finding, ...]) -> str:

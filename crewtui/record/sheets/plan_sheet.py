@@ -56,13 +56,13 @@ class PlanRow(Struct, frozen=True, kw_only=True):
 
 def plan_sheet(state: DayState, loaded: Loaded) -> str:
     """Return the whole sheet as text, with the cut list and the load-out."""
-    lines = [*_heading(state), *_checks(state, "before", None), *_load_out(loaded)]
+    lines = [*_heading(state), *checks(state, "before", None), *_load_out(loaded)]
     figures = {now.id: _figures(state, now, loaded) for now in state.live()}
     lines += _pit_rules(figures.values())
     lines += _cut_list(loaded)
     for now in state.anchors.values():
         lines += _anchor(state, now, figures.get(now.id))
-    lines += ["", *_checks(state, "after", None), *_checks(state, "hand-over", None)]
+    lines += ["", *checks(state, "after", None), *checks(state, "hand-over", None)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
@@ -133,47 +133,58 @@ def printable(text: str) -> str:
     return shown(text).translate(_ASCII)
 
 
-def _wrapped(text: str, *, first: str = "", indent: str = "") -> list[str]:
+def wrapped(text: str, *, first: str = "", indent: str = "") -> list[str]:
+    """Return a sentence in lines of the sheet's width."""
     return textwrap.wrap(
         printable(text), WIDTH, initial_indent=first, subsequent_indent=indent or " " * len(first),
         break_on_hyphens=False,
     )  # fmt: skip
 
 
-def _heading(state: DayState) -> Iterator[str]:
+def headed(state: DayState) -> Iterator[str]:
+    """Yield what stands on top of every plan sheet: job, lead, crew, plan, and what governs."""
     card = state.job.job
     yield "=" * WIDTH
-    yield from _wrapped(f"PLAN SHEET   job {card.id}   {card.site}   {card.date}")
-    yield from _wrapped(
+    yield from wrapped(f"PLAN SHEET   job {card.id}   {card.site}   {card.date}")
+    yield from wrapped(
         f"Lead {card.lead}.  Crew {', '.join(card.crew) or 'not named'}.  Plan: {card.plan or 'none named'}."
     )
     yield "=" * WIDTH
-    yield from _wrapped(GOVERNS)
+    yield from wrapped(GOVERNS)
     yield ""
+
+
+def people(state: DayState) -> Iterator[str]:
+    """Yield whom to call."""
     for contact in state.job.contacts:
-        yield from _wrapped(f"{contact.role}: {' '.join(filter(None, (contact.name, contact.phone)))}")
+        yield from wrapped(f"{contact.role}: {' '.join(filter(None, (contact.name, contact.phone)))}")
+
+
+def _heading(state: DayState) -> Iterator[str]:
+    yield from headed(state)
+    yield from people(state)
     ticket = state.job.ticket
     if ticket is None:
-        yield from _wrapped(
+        yield from wrapped(
             "No locate ticket is in the job file: no digging and no driving without one.", first="! "
         )
     else:
         until = f"{ticket.valid_to:%Y-%m-%d %H:%M %z}"
-        yield from _wrapped(f"Locate ticket {ticket.number}, to {until}.")
+        yield from wrapped(f"Locate ticket {ticket.number}, to {until}.")
         for utility in ticket.utilities:
-            yield from _wrapped(f"{utility.name}: {utility.response}", first="  ")
+            yield from wrapped(f"{utility.name}: {utility.response}", first="  ")
     for words in loosened_words(state):
-        yield from _wrapped(f"{words}.", first="! ")
+        yield from wrapped(f"{words}.", first="! ")
     yield ""
 
 
 def _load_out(loaded: Loaded) -> Iterator[str]:
     yield ""
-    yield _ruled("load-out: what the anchors still to be done need")
+    yield ruled("load-out: what the anchors still to be done need")
     for line in loaded.short:
-        yield from _wrapped(f"SHORT: {line.said}", first="! ", indent="  ")
+        yield from wrapped(f"SHORT: {line.said}", first="! ", indent="  ")
     for line in loaded.load.lines:
-        yield from _wrapped(f"[ ] {line.said}", first="  ", indent="      ")
+        yield from wrapped(f"[ ] {line.said}", first="  ", indent="      ")
 
 
 def _cut_list(loaded: Loaded) -> Iterator[str]:
@@ -183,9 +194,9 @@ def _cut_list(loaded: Loaded) -> Iterator[str]:
     yield "CUT LIST"
     yield "=" * WIDTH
     for anchor, why in loaded.question.cannot:
-        yield from _wrapped(f"{anchor} stands on no list: {why}", first="! ", indent="  ")
+        yield from wrapped(f"{anchor} stands on no list: {why}", first="! ", indent="  ")
     for anchor in loaded.question.unentered:
-        yield from _wrapped(f"{anchor} is driven and its pieces were not entered.", first="! ", indent="  ")
+        yield from wrapped(f"{anchor} is driven and its pieces were not entered.", first="! ", indent="  ")
     yield from (printable(line) for line in cut_bars(loaded.cuts, WIDTH, system=loaded.question.system))
 
 
@@ -199,42 +210,43 @@ def _pit_rules(all_figures: Collection[AnchorFigures]) -> Iterator[str]:
     if not pits:
         return
     yield ""
-    yield _ruled("rules that the pits switch on; check the current edition and local rule")
+    yield ruled("rules that the pits switch on; check the current edition and local rule")
     for words, anchors in pits.items():
         whose = "every pit" if len(anchors) == len(all_figures) else ", ".join(anchors)
-        yield from _wrapped(f"{whose}: {words}", first="  ", indent="    ")
+        yield from wrapped(f"{whose}: {words}", first="  ", indent="    ")
 
 
 def _anchor(state: DayState, now: AnchorNow, figures: AnchorFigures | None) -> Iterator[str]:
     wall = state.job.wall(now.wall)
     yield ""
     yield "=" * WIDTH
-    yield from _wrapped(f"ANCHOR {now.id}   wall {wall.name}, {wall.type}")
+    yield from wrapped(f"ANCHOR {now.id}   wall {wall.name}, {wall.type}")
     yield "=" * WIDTH
     if figures is None:
-        yield from _wrapped(f"Dropped: {now.dropped}")
+        yield from wrapped(f"Dropped: {now.dropped}")
         return
     for title, rows in _sections(figures, state.job.job.units):
         yield from _section(title, rows)
     for words in figures.warnings:
-        yield from _wrapped(words, first="! ", indent="  ")
+        yield from wrapped(words, first="! ", indent="  ")
     yield ""
-    yield from _checks(state, "anchor", now.id)
+    yield from checks(state, "anchor", now.id)
 
 
-def _ruled(title: str) -> str:
+def ruled(title: str) -> str:
+    """Return the line over a part of the sheet."""
     return f"-- {title} ".ljust(WIDTH, "-")
 
 
 def _section(title: str, rows: Sequence[PlanRow]) -> Iterator[str]:
     if not rows:
         return
-    yield _ruled(title)
+    yield ruled(title)
     for row in rows:
         label, value = printable(row.label), printable(row.value)
         blank = _BLANK if row.blank else ""
         if len(label) > _LABEL or len(value) > WIDTH - _LABEL - 2 or (blank and len(value) > _VALUE):
-            yield from _wrapped(f"{row.label}: {row.value}", first="  ", indent="    ")
+            yield from wrapped(f"{row.label}: {row.value}", first="  ", indent="    ")
             continue
         yield f"  {label:<{_LABEL}}{value:<{_VALUE}}{blank}"
 
@@ -303,13 +315,13 @@ def _inputs(figures: AnchorFigures, part: PaperPart, system: UnitSystem) -> Iter
         yield PlanRow(label=item.label, value=value, blank=quantity in found_out)
 
 
-def _checks(state: DayState, scope: Scope, anchor: str | None) -> Iterator[str]:
+def checks(state: DayState, scope: Scope, anchor: str | None) -> Iterator[str]:
     """Yield a box for every check and a blank for every value that is asked there."""
     asked = [step for step in steps.of_scope(scope, state.job.job.day) if is_needed(state, step, anchor)]
     if not asked:
         return
     title = {"before": "before the first anchor", "after": "after the last", "hand-over": "left for tomorrow"}
-    yield _ruled(f"steps: {title.get(scope, printable(anchor or ''))}")
+    yield ruled(f"steps: {title.get(scope, printable(anchor or ''))}")
     yield from _boxes(asked)
 
 
@@ -319,7 +331,7 @@ def _boxes(asked: Iterable[StepDef]) -> Iterator[str]:
         ending = _BLANK if step.kind in {"value", "text"} else ""
         if step.choices or step.then:
             ending = f"{ending} {' / '.join(step.choices or step.then)}".strip()
-        yield from _wrapped(f"[ ] {label}  {ending}", first="  ", indent="      ")
+        yield from wrapped(f"[ ] {label}  {ending}", first="  ", indent="      ")
 
 
 __all__ = ["plain", "plan_as_json", "plan_sheet", "printable"]

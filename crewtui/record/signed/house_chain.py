@@ -35,10 +35,11 @@ def house_problems(valid: Sequence[Verdict]) -> Iterator[str]:
 
 def house_remarks(valid: Sequence[Verdict], standing: Sequence[Verdict]) -> Iterator[str]:
     """Yield the order of each house's days, and visits that rest on what was replaced since."""
+    named = _houses(valid)
     houses: dict[str, list[Verdict]] = defaultdict(list)
     for verdict in standing:
-        if verdict.house:
-            houses[verdict.house].append(verdict)
+        if verdict.record_hash in named:
+            houses[named[verdict.record_hash]].append(verdict)
     for house, days in sorted(houses.items()):
         if len(days) > 1:
             in_order = sorted(days, key=lambda one: (one.done_on or date.max, one.job_id))
@@ -52,6 +53,17 @@ def house_remarks(valid: Sequence[Verdict], standing: Sequence[Verdict]) -> Iter
         before = by_hash.get(verdict.follows)
         if before is not None and before.record_hash not in stands:
             yield f"{name_of(verdict)} was written from {name_of(before)}, which a later revision replaces."
+
+
+def _houses(valid: Sequence[Verdict]) -> dict[str, str]:
+    """Return by hash the house of each record; one that names none is of the house of what rests on it."""
+    by_hash = {verdict.record_hash: verdict for verdict in valid}
+    found = {one.record_hash: one.house for one in by_hash.values() if one.house}
+    for verdict in by_hash.values():
+        for before in (verdict.follows, verdict.before):
+            if verdict.house and before in by_hash:
+                found.setdefault(before, verdict.house)
+    return found
 
 
 def name_of(verdict: Verdict) -> str:

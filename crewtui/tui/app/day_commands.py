@@ -147,6 +147,10 @@ class DayCommands(Screen[None]):
         if not self.day.state.anchors[self.anchor_id].dropped:
             self._read_wall(self.anchor_id, self.pane_at(WallPane).earlier.get(self.anchor_id, {}))
 
+    def on_steps_pane_reads_wall(self) -> None:
+        """Read the wall at this anchor."""
+        self.action_read_wall()
+
     def action_what_now(self) -> None:
         """Take what was found in the pit, and show every way on."""
         self._what_now()

@@ -52,6 +52,11 @@ _BY_THE_CLOCK: Final = (
 )
 
 
+_LATER_ROW: Final = Row(
+    key=LATER, label="Tightening: first, after backfill, later", mark="page", note="Enter"
+)
+
+
 class DayPane(Pane):
     """The steps that are asked once a day, and the page for tomorrow."""
 
@@ -76,6 +81,11 @@ class DayPane(Pane):
         day = here.day
         self.tomorrow = hand_over(day.state, day.clock())
         self.steps = {}
+        if day.plan.job.day == "visit":
+            self.set_rows(
+                [*self._date(here), *self._scope("before", here), _LATER_ROW, *self._job_rows(here)]
+            )
+            return
         rows = [*self._date(here), *self._truck(here), *self._scope("before", here)]
         rows.insert(
             1 + next(n for n, row in enumerate(rows) if row.key == "title before"),
@@ -85,23 +95,25 @@ class DayPane(Pane):
         rows += self._ticket(here)
         rows += exposure_rows(here)
         rows += self._scope("after", here)
-        rows.append(
-            Row(key=LATER, label="Tightening: first, after backfill, later", mark="page", note="Enter")
-        )
+        rows.append(_LATER_ROW)
         if self.tomorrow.needed:
             rows += self._scope("hand-over", here)
             rows += self._left(self.tomorrow)
-        rows += [
+        self.set_rows([*rows, *self._job_rows(here)])
+
+    @staticmethod
+    def _job_rows(here: Here) -> list[Row]:
+        """Show the job's own pages, and what was found on opening."""
+        rows = [
             Row(key="job", label="THE JOB", heading=True),
             Row(key=FILL_IN, label="Fill in or correct the job's values", mark="page", note="Enter opens it"),
             Row(key=NOTE, label="Write a note for the office", mark="page", note="Enter opens it"),
         ]
-        if day.reports:
+        reports = here.day.reports
+        if reports:
             rows.append(Row(key="reports", label="FOUND ON OPENING", heading=True))
-            rows += [
-                Row(key=f"report {n}", label=text, tone="deviation") for n, text in enumerate(day.reports)
-            ]
-        self.set_rows(rows)
+            rows += [Row(key=f"report {n}", label=text, tone="deviation") for n, text in enumerate(reports)]
+        return rows
 
     @staticmethod
     def _date(here: Here) -> list[Row]:

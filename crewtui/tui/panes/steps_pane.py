@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from textual.message import Message
 
 from crewtui.day.recovery.way_entries import DEPTH_FOUND
+from crewtui.day.state.fold_readings import WALL_READ
 from crewtui.day.steps.step_card import StepCard, Trial, card_of, earlier_drives, tried
 from crewtui.day.steps.step_rows import StepRow
 from crewtui.tui.keys.commands import PaneName, key_item
@@ -39,6 +40,9 @@ class StepsPane(Pane):
         def __init__(self, depth: str) -> None:
             self.depth = depth
             super().__init__()
+
+    class ReadsWall(Message):
+        """The wall is to be read at the anchor at hand."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -186,9 +190,9 @@ class StepsPane(Pane):
             return ""
         if step.mark == "held":
             return "go to what holds it"
-        if step.kind == "check":
-            return "it is done"
-        return step.choices[0] if step.kind == "choice" else ""
+        if step.kind == "choice":
+            return step.choices[0]
+        return "it is done" if step.kind == "check" else "read the wall" if step.id == WALL_READ else ""
 
     def typing_does(self) -> str:
         """Return what Enter saves."""
@@ -283,6 +287,8 @@ class StepsPane(Pane):
             self.refuses(f"It is entered. {how.capitalize()}; u takes back the last entry.")
         elif step.mark == "held":
             self.post_message(self.Goes(pane="hazards", row=step.holds[0].id))
+        elif step.id == WALL_READ:
+            self.post_message(self.ReadsWall())
         elif step.kind == "value":
             self.entered(key, "")
         else:

@@ -39,10 +39,11 @@ from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
 from crewtui.tui.widgets.rows import Row, Tone
 
 if TYPE_CHECKING:
+    from crewtui.record.house.series import HouseSeries
     from crewtui.record.house.visits import Earlier
 
 _GO, _STAYS = "go", "stays"
-DRAWING, READ, EARLIER, WHOLE = "drawing page", "read ", "earlier", "whole wall"
+DRAWING, READ, EARLIER, WHOLE, SERIES = "drawing page", "read ", "earlier", "whole wall", "series page"
 _VERDICTS: Final[Mapping[str, tuple[str, Tone]]] = {
     "ok": ("ok", "done"),
     "wrong": ("!", "held"),
@@ -124,6 +125,7 @@ class WallPane(Pane):
         self.standing: dict[str, StandingFinding] = {}
         self.words: dict[str, tuple[tuple[str, str], ...]] = {}
         self._earlier: Earlier | str | None = None
+        self._series: HouseSeries | None = None
         self._earlier_of = ""
 
     @property
@@ -228,6 +230,11 @@ class WallPane(Pane):
             yield Row(key=EARLIER, label="The earlier record cannot be used", mark="!", tone="deviation")
             self.words[EARLIER] = (("deviation", self._earlier),)
             return
+        if self._series is not None:
+            from crewtui.record.house.series_words import house_words  # noqa: PLC0415 - only with earlier records
+
+            yield Row(key=SERIES, label="Over the years", mark="page", note=house_words(self._series))
+            self.words[SERIES] = (("plain", f"{house_words(self._series)}."), ("quiet", "Enter draws it."))
         found = tuple(between_visits(self._earlier.visits, visits_in(here.day.state), here.system))
         label = f"Record of {self._earlier.date}" if self._earlier.date else "Earlier record"
         yield Row(key=EARLIER, label=label, note=overall(found))
@@ -259,6 +266,8 @@ class WallPane(Pane):
         if not named:
             return
         # Not needed for the first screen, where no earlier record is named.
+        from crewtui.record.house.house import HouseError, load_house  # noqa: PLC0415
+        from crewtui.record.house.series import series_of  # noqa: PLC0415
         from crewtui.record.house.visits import EarlierError, earlier_path, load_earlier  # noqa: PLC0415
         from crewtui.record.signed.known_keys import KnownKeys, load_known  # noqa: PLC0415
         from crewtui.record.signed.signing_keys import KeyFileError  # noqa: PLC0415
@@ -267,9 +276,11 @@ class WallPane(Pane):
             known = load_known(None)
         except KeyFileError:
             known = KnownKeys()
+        paths = [earlier_path(day.job_path, one) for one in day.job.job.earlier_records or (named,)]
         try:
+            self._series = series_of(load_house(paths, known))
             self._earlier = load_earlier(earlier_path(day.job_path, named), known)
-        except EarlierError as error:
+        except (EarlierError, HouseError) as error:
             self._earlier = str(error)
 
     def saying(self) -> Saying:
@@ -291,7 +302,7 @@ class WallPane(Pane):
     def does(self) -> str:
         """Return what Enter does."""
         key = self.cursor_key
-        if key == DRAWING:
+        if key in {DRAWING, SERIES}:
             return "open the drawing"
         if key.startswith(READ):
             return f"read the wall at {key.removeprefix(READ)}"
@@ -311,6 +322,10 @@ class WallPane(Pane):
         """Open the drawing, or a reading."""
         if key == DRAWING and self.view is not None:
             self.app.push_screen(WallPage(self.view.picture))
+        elif key == SERIES and self._series is not None and self.here is not None:
+            from crewtui.tui.pages.series_page import SeriesPage  # noqa: PLC0415 - only with earlier records
+
+            self.app.push_screen(SeriesPage(self._series, self.here.anchor))
         elif key.startswith(READ):
             anchor = key.removeprefix(READ)
             self.post_message(self.WantsReading(anchor, self.earlier.get(anchor, {})))
