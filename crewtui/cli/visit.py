@@ -27,7 +27,7 @@ def visit(records: tuple[Path, ...], job: Path, on: datetime | None, keys: Path 
     \b
     Example:
       crewtui visit job-17.record.toml job-17-spring.toml
-      crewtui visit --date 2027-04-15 job-17.record.toml job-17-V1.record.toml job-17-V2.toml
+      crewtui visit --date 2027-04-15 H-17/*.record.toml H-17/spring.toml
     """
     from crewtui.disk.own_files import write_whole
     from crewtui.record.house.house import HouseError, load_house
