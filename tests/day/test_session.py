@@ -316,6 +316,28 @@ def test_undo_in_any_order_is_the_same_as_reading_the_journal_anew(
         assert again.state == stands
 
 
+# Elsewhere.
+
+
+def test_a_copy_of_the_day_is_saved_elsewhere_and_opens_as_the_same_day(tmp_path: Path) -> None:
+    stick = tmp_path / "a stick"
+    stick.mkdir()
+    with open_day(tmp_path) as day:
+        saved(day.measure("A-1", "drop", "7"))
+        said = day.save_copy(f" '{stick}' ")
+        assert str(stick) in said
+        for folder, says in (
+            ("", "No folder"),
+            (str(stick / "none"), "is no folder"),
+            (str(stick), "already"),
+        ):
+            with pytest.raises(JournalError, match=says):
+                day.save_copy(folder)
+        stands = day.state
+    with open_day(stick) as copy:
+        assert copy.state.anchors == stands.anchors
+
+
 # Drives.
 
 

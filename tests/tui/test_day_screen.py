@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from textual.geometry import Region
@@ -38,6 +39,18 @@ def saved(app: CrewApp) -> int:
 async def type_in(pilot: Pilot[int], text: str) -> None:
     for sign in text:
         await pilot.press({" ": "space", "/": "slash", ".": "full_stop", "'": "apostrophe"}.get(sign, sign))
+
+
+async def test_a_copy_of_the_day_is_saved_where_one_says(app: CrewApp, tmp_path: Path) -> None:
+    (tmp_path / "stick").mkdir()
+    async with app.run_test(size=SMALL) as pilot:
+        for folder, says in (("nowhere", "is no folder"), (str(tmp_path / "stick"), "A copy of the day")):
+            await pilot.press("greater_than_sign")
+            app.screen.query_one(Input).value = folder
+            await pilot.press("enter")
+            await pilot.pause()
+            assert says in said(app)
+        assert len(list((tmp_path / "stick").iterdir())) == 1
 
 
 async def test_a_new_day_begins_with_the_days_own_steps(app: CrewApp) -> None:

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from crewtui import VERSION
 from crewtui.day.journal import cursor
 from crewtui.day.journal import entries as e
-from crewtui.day.journal.chained import Clock, Journal, journal_path
+from crewtui.day.journal.chained import Clock, Journal, JournalError, journal_path
 from crewtui.day.session.clock_dates import CLOCK_SLACK, clock_jump
 from crewtui.day.session.entry_words import Wording
 from crewtui.day.session.plan_changes import JobOnDisk, plan_changes
@@ -250,6 +250,20 @@ class OpenDay:
         """Put an entry in and say what was entered; raises JournalError as ``put`` does."""
         placed = self.put(entry)
         return Saved(entry=placed, words=self.wording.say(placed))
+
+    def save_copy(self, folder: str) -> str:
+        """Write the journal, with the plan in it, into another folder, and say where; raises JournalError.
+
+        It is the way on where a disk is full or gone, and what goes to the office on a stick.
+        """
+        named = Path(folder.strip().strip("\"'")).expanduser()
+        if not folder.strip() or not named.is_dir():
+            what = f"{named} is no folder" if folder.strip() else "No folder was named"
+            raise JournalError(
+                f"{what}.", "Type the folder of a stick or of another disk, as it is called here."
+            )
+        copy = self.journal.save_copy(named)
+        return f"A copy of the day stands in {copy}: all {len(self.journal.entries)} entries, no pictures."
 
     def _work_with_kept(self) -> None:
         kept = kept_plan(self.journal.entries)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from textual import events
 from textual.screen import Screen
 
+from crewtui.day.journal.chained import JournalError
 from crewtui.day.recovery.way_entries import DEPTH_FOUND
 from crewtui.day.session.day import Day
 from crewtui.day.state.wall_reading import Visit
@@ -24,6 +25,7 @@ from crewtui.tui.panes.wall_pane import WallPane
 from crewtui.tui.questions.reason_questions import ask_to_leave, ask_what_happened, ask_when_done
 from crewtui.tui.questions.site_changes import SiteChange
 from crewtui.tui.widgets.chrome import KeyBar
+from crewtui.tui.widgets.dialogs import AskText
 from crewtui.tui.widgets.pages import ReadoutPage, Shout, WordsPage, keys_page, log_page
 from crewtui.tui.widgets.pane import Here, Intent, Pane
 from crewtui.tui.widgets.rows import STARTS_TYPING, RowList
@@ -233,6 +235,24 @@ class DayCommands(Screen[None]):
     def action_log(self) -> None:
         """Show everything entered."""
         self.app.push_screen(log_page(self.day.log(1000)))
+
+    def action_save_copy(self) -> None:
+        """Ask for a folder, and save a copy of the day there."""
+
+        def answered(folder: str | None) -> None:
+            if folder is None:
+                return
+            self.said = self.wrong = ""
+            try:
+                self.said = self.day.save_copy(folder)
+            except JournalError as error:
+                self.wrong = str(error)
+            self._repaint()
+
+        words = "The journal with all that was entered goes there. The day goes on here."
+        self.app.push_screen(
+            AskText("Save a copy of the day where?", words, label="Folder, such as a stick's:"), answered
+        )
 
     def action_look(self) -> None:
         """Change the look."""

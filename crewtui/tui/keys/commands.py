@@ -163,6 +163,12 @@ COMMANDS: Final[tuple[Command, ...]] = (
         help="Everything entered, the newest first, with what was taken back.",
     ),
     Command(
+        name="save_copy",
+        keys=("greater_than_sign",),
+        label="save a copy",
+        help="Save a copy of the day elsewhere: on a stick, or where this disk is full.",
+    ),
+    Command(
         name="look",
         keys=("l",),
         label="look",
@@ -193,6 +199,7 @@ KEY_WORDS: Final = {
     "exclamation_mark": "!",
     "question_mark": "?",
     "equals_sign": "=",
+    "greater_than_sign": ">",
     "slash": "/",
     "enter": "Enter",
     "space": "Space",
