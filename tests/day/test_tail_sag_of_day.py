@@ -58,7 +58,7 @@ def test_a_rod_held_by_its_tails_height_enters_at_the_angle_that_is_called_out(t
 def test_each_drive_keeps_how_its_aim_was_taken_and_the_drift_says_where_nobody_did(tmp_path: Path) -> None:
     with open_day(tmp_path, job(None), figures=None) as day:
         drive(day, "A-1")
-        saved(day.set_up("tools", {"aim_by": "tail"}))
+        saved(day.site.set_up("tools", {"aim_by": "tail"}))
         said = figures_for(day.state, "A-2").said["aim"]
         assert any(words.startswith("Nobody said how the aim was taken at A-1") for words in said)
         drive(day, "A-2")

@@ -163,6 +163,6 @@ def _within(rule: Rule) -> Iterator[float | str]:
 def test_a_rule_that_is_changed_changes_what_is_told(rule: Rule) -> None:
     assert any(
         told_of(name) != told_of(name, rule.key, value)
-        for name in ("block-wall", "clay-tile-tight", "poured-deep-frost-metric")
+        for name in ("block-wall", "clay-tile-tight", "poured-deep-frost-metric", "two-walls-stoop")
         for value in others(rule)
     ), f"{rule.key} changes nothing"

@@ -19,6 +19,8 @@ from crewtui.trade.aim.play import Play
 from crewtui.trade.ground import pit as digging
 from crewtui.trade.ground import wedges as soil
 from crewtui.trade.ground.excavation import PitRule, SlopeBack
+from crewtui.trade.ground.in_ground import InGroundVerdict
+from crewtui.trade.ground.rods_apart import RodsVerdict
 from crewtui.trade.ground.seat import NutFace, NutReach, PlateSeat
 from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.rod.stop_mark import StopMark
@@ -29,6 +31,27 @@ Subject = Literal["mark", "aim", "rod", "torque", "pit", "wedges", "lines"]
 SUBJECTS: Final[tuple[Subject, ...]] = ("mark", "aim", "rod", "torque", "pit", "wedges", "lines")
 
 T = TypeVar("T")
+
+
+class YardFigures(Struct, frozen=True, kw_only=True):
+    """What stands in the ground of the yard, and the rods of other walls, as this anchor meets them."""
+
+    things: tuple[InGroundVerdict, ...]
+    rods: tuple[RodsVerdict, ...]
+    pits: tuple[str, ...]
+    """What the pit would be dug into, in words."""
+    clears: tuple[str, ...]
+    """What would clear the rod, where something holds it."""
+    words: tuple[str, ...]
+
+    @property
+    def stops(self) -> tuple[str, ...]:
+        """Return what holds the pit or the drive, in words."""
+        held = (
+            *(one.words for one in self.things if one.holds),
+            *(one.words for one in self.rods if one.holds),
+        )
+        return (*self.pits, *held)
 
 
 class AnchorFigures(Struct, frozen=True, kw_only=True):
@@ -81,6 +104,8 @@ class AnchorFigures(Struct, frozen=True, kw_only=True):
     """How the nut in the pit is set."""
     wedges: soil.WedgeCheck | None = None
     lines: LineFigures | None = None
+    yard: YardFigures | None = None
+    """None where nothing else is known in the ground."""
     said: Mapping[Subject, tuple[str, ...]] = field(default_factory=dict)
     """Warnings by subject, in words."""
     limits: Mapping[str, Limit] = field(default_factory=dict)

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from crewtui.day.state.inputs import Inputs
 from crewtui.day.state.state import AnchorNow, DayState
+from crewtui.job.file.placing import property_runs
 
 PlanPoint = tuple[float, float]
 
@@ -22,8 +23,10 @@ def greatest_setback(state: DayState, now: AnchorNow, inputs: Inputs) -> tuple[f
     half_along_in = inputs.number("pit_along_rod_in") / 2
     places = (along_in - half_across_in, along_in, along_in + half_across_in)
     bounds: list[tuple[float, str]] = []
-    line = state.job.property_line.get(now.wall, ())
-    crossings = [out_in for place in places for out_in in _crossings_in(line, place) if out_in > 0]
+    lines = property_runs(state.job, now.wall)
+    crossings = [
+        out_in for line in lines for place in places for out_in in _crossings_in(line, place) if out_in > 0
+    ]
     if crossings:
         bounds.append((min(crossings), "the property line"))
     area = state.job.ticket.area.get(now.wall, ()) if state.job.ticket is not None else ()

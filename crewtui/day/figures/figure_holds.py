@@ -21,6 +21,7 @@ WATCH: Final = (
     "20 VAC 5-309-150 (6) and (8), one state's rule for trenchless work; CGA Best Practices 5.29",
     "published (reprint)",
 )
+YARD: Final = ("the geometry of the yard's plan", "common practice, no source")
 IN_ZONE: Final = (
     "Dig to the line by hand or by vacuum, as its owner allows, and type its depth here; or have somebody"
     " with a name say that the whole zone is dug so."
@@ -35,6 +36,7 @@ def holds_of(figures: AnchorFigures, state: DayState, now: AnchorNow) -> tuple[H
         *_aim(figures, now),
         *_pit_in_zone(figures, state, now),
         *_lines(figures, now),
+        *_yard(figures, state, now),
         *_couplings(figures, now),
         *_torque(figures, now),
     )
@@ -158,6 +160,44 @@ def _watched(verdict: LineVerdict, figures: AnchorFigures, now: AnchorNow) -> Ho
         mark=mark,
         line=verdict.line.name,
     )
+
+
+def _yard(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Iterator[Hold]:
+    """Yield what stands in the ground before the pit is dug and the rod driven, and rods of other walls."""
+    yard = figures.yard
+    if yard is None:
+        return
+    source, mark = YARD
+    place = f"{now.id}, {_place(figures, state, now)}"
+    ways = "; or ".join(yard.clears) or "set the pit or the mark elsewhere"
+    way_on = f"{ways[0].upper()}{ways[1:]}; or have the engineer, by name, say how."
+    for number, words in enumerate(yard.pits):
+        yield _hold(
+            now,
+            id=_named(f"pit in the ground at {place}", str(number)),
+            text=words,
+            why="An auger breaks a drain and loosens what a footing stands on.",
+            steps=("pit",),
+            way_on="Set the pit elsewhere, or have the engineer, by name, say how.",
+            override="with a name and reason",
+            source=source,
+            mark=mark,
+        )
+    for key, words in (
+        *((one.thing.name, one.words) for one in yard.things if one.holds),
+        *((f"rod of {one.other}", one.words) for one in yard.rods if one.holds),
+    ):
+        yield _hold(
+            now,
+            id=_named(f"in the way at {place}", key),
+            text=words,
+            why="A rod is driven blind: it may run anywhere in its band, and stops or bends on what is hard.",
+            steps=("drive",),
+            way_on=way_on,
+            override="with a name and reason",
+            source=source,
+            mark=mark,
+        )
 
 
 def line_hold_id(anchor: str, line: str) -> str:

@@ -11,6 +11,8 @@ from msgspec.structs import replace
 from crewtui.day.figures.farthest import greatest_setback
 from crewtui.day.state.inputs import Inputs, past_seat_in
 from crewtui.day.state.state import AnchorNow, DayState
+from crewtui.job.file.model import BuriedLine
+from crewtui.job.file.placing import yard_of
 from crewtui.trade.aim.drift import Drift
 from crewtui.trade.aim.rod_line import Section, skew_of_deg
 from crewtui.trade.ground.band import RodHabit, rod_band
@@ -18,6 +20,7 @@ from crewtui.trade.ground.clearing import Bounds, Clearing, what_clears
 from crewtui.trade.ground.exposed import Serving, Spot
 from crewtui.trade.ground.line_verdict import LineVerdict, judge_line
 from crewtui.trade.ground.lines import Line, PitPlan, PitVerdict, judge_pit
+from crewtui.trade.ground.yard import Yard
 
 NOT_JUDGED = (
     "There are lines in this ground, and how near the rod comes to them cannot be judged until the figures"
@@ -44,25 +47,31 @@ class LineFigures(Struct, frozen=True, kw_only=True):
 
 
 def lines_of(state: DayState, wall: str) -> tuple[Line, ...]:
-    """Return the lines along a wall, each with the places where it was laid bare on site."""
+    """Return the lines known to a wall, its own and those of walls placed in one yard with it.
+
+    Each comes with the places where it was laid bare on site, all in the wall's own frame.
+    """
+    yard = yard_of(state.job)
     return tuple(
         Line(
             name=line.name,
             kind=line.kind,
-            points=line.points,
+            points=yard.carried(line.points, measured_from=line.wall, to=wall),
             width_in=line.width_in,
             depth_in=line.depth_in,
-            spots=tuple(_spots(state, line.name)),
+            spots=tuple(_spots(state, line, wall, yard)),
         )
         for line in state.job.lines
-        if line.wall == wall
+        if yard.knows(line.wall, wall)
     )
 
 
-def _spots(state: DayState, line: str) -> Iterator[Spot]:
+def _spots(state: DayState, line: BuriedLine, wall: str, yard: Yard) -> Iterator[Spot]:
+    """Yield where a line was laid bare; it is kept as its own wall has it."""
     for one in state.shared.exposed:
-        if one.line == line and one.along_in is not None and one.out_in is not None:
-            yield Spot(along_in=one.along_in, out_in=one.out_in, depth_in=one.depth_in)
+        if one.line == line.name and one.along_in is not None and one.out_in is not None:
+            at = yard.carried(((one.along_in, one.out_in),), measured_from=line.wall, to=wall)
+            yield Spot(along_in=at[0][0], out_in=at[0][1], depth_in=one.depth_in)
 
 
 def serving(state: DayState) -> Serving:

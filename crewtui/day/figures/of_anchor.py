@@ -17,6 +17,7 @@ from crewtui.day.figures.figure_limits import hints_of, limits_of
 from crewtui.day.figures.ground_figures import with_lines, with_pit, with_rod, with_torque, with_wedges
 from crewtui.day.figures.seat_figures import with_seat
 from crewtui.day.figures.wall_drift import drift_of
+from crewtui.day.figures.yard_figures import with_yard
 from crewtui.day.state.inputs import inputs_for
 from crewtui.day.state.state import DayState
 
@@ -31,6 +32,7 @@ _PARTS: Final[tuple[Part, ...]] = (
     with_seat,
     with_wedges,
     with_lines,
+    with_yard,
 )
 
 

@@ -11,6 +11,7 @@ from crewtui.day.state.hold import Hold
 from crewtui.day.state.inputs import inputs_for
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.job.file.model import Ticket
+from crewtui.job.file.placing import property_runs
 from crewtui.trade.ground.area import PAST_LINE, PIT_OUTSIDE, WAY_OUTSIDE, judge_area, past_property
 from crewtui.trade.safety.one_call import counted_on, remaining
 from crewtui.units import show_length
@@ -108,8 +109,7 @@ def place_holds(state: DayState, now: AnchorNow) -> Iterator[Hold]:
                 yield _outside(now, "pit-outside-area", *_in_two(PIT_OUTSIDE), DIGS_AND_DRIVES)
             if not verdict.way_inside:
                 yield _outside(now, "way-outside-area", *_in_two(WAY_OUTSIDE), ("drive",))
-    line = state.job.property_line.get(now.wall, ())
-    if line and past_property(pit, line):
+    if any(past_property(pit, line) for line in property_runs(state.job, now.wall)):
         system = state.job.job.units
         at = f"{show_length(pit.setback_in, system)} out"
         if now.planned is not None and pit.along_in != now.planned.along_in:

@@ -10,6 +10,7 @@ from crewtui import units
 from crewtui.day.journal import entries as e
 from crewtui.day.session.intents import Part, asking
 from crewtui.day.steps.outcomes import Outcome, refuse
+from crewtui.job.file.placing import yard_of
 
 _AT: Final = re.compile(r"(.*?)\s+(?:at|@)\s+(.*)", re.IGNORECASE)
 HOW_TYPED: Final = (
@@ -29,7 +30,9 @@ class LineIntents(Part):
         from crewtui.day.figures.line_places import place_at  # noqa: PLC0415 - arithmetic, not needed to open a day
 
         now = self.day.anchor(anchor)
-        if line not in {item.name for item in self.day.job.lines if item.wall == now.wall}:
+        yard = yard_of(self.day.job)
+        of_wall = {item.name: item.wall for item in self.day.job.lines if yard.knows(item.wall, now.wall)}
+        if line not in of_wall:
             raise refuse(f"There is no line {line} at the wall {now.wall}.")
         if not text.strip():
             raise refuse(f"{line}: {HOW_TYPED}.")
@@ -39,9 +42,11 @@ class LineIntents(Part):
             raise refuse("A line's depth is not negative.")
         out_in = self._length(split[2]) if split is not None else None
         try:
-            along_in, at_out_in = place_at(self.day.state, anchor, line, out_in)
+            place = place_at(self.day.state, anchor, line, out_in)
         except ValueError as error:
             raise refuse(str(error)) from error
+        # Kept as the line's own wall has it, whichever wall's anchor it was met at.
+        along_in, at_out_in = yard.carried((place,), measured_from=now.wall, to=of_wall[line])[0]
         return self.day.save(
             e.LineExposed(
                 **self.day.times(done_at),

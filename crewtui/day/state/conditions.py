@@ -12,8 +12,11 @@ from typing import Final
 from crewtui.day.state.exposures import noise_is_over, respirator_needed
 from crewtui.day.state.inputs import number_now, value_now
 from crewtui.day.state.state import LOOSE_FILL_FOUND, AnchorNow, DayState
+from crewtui.job.file.placing import things_in_ground, yard_of
 from crewtui.job.tables.condition_names import pit_depth
 from crewtui.trade.ground.excavation import FootingCheck, near_footing, soil_type_used
+from crewtui.trade.ground.in_ground import pit_to_outline_in
+from crewtui.trade.ground.lines import PitPlan
 from crewtui.trade.vocabulary import SoilType
 from crewtui.units import TOLERANCE_IN, at_least, at_most
 
@@ -143,13 +146,28 @@ def footing_checks(state: DayState, now: AnchorNow) -> Iterator[tuple[str, Footi
     depth_in = max(number_now(state, now, "pit_depth_in") + drop_in, TOLERANCE_IN)
     half_in = max(number_now(state, now, "pit_along_rod_in"), number_now(state, now, "pit_across_in")) / 2
     wall = state.job.wall(now.wall)
+    yard = yard_of(state.job)
     near = [
-        (one.name, one.bottom_depth_in, hypot(one.along_in - along_in, one.out_in - out_in))
+        (one.name, one.bottom_depth_in, hypot(at[0] - along_in, at[1] - out_in))
         for one in state.job.footings
-        if one.wall == now.wall
+        if yard.knows(one.wall, now.wall)
+        for at in yard.carried(((one.along_in, one.out_in),), measured_from=one.wall, to=now.wall)
     ]
-    if wall.base_to_grade_in is not None:
-        near.append((f"{wall.name} wall", wall.base_to_grade_in, out_in))
+    base_in = value_now(state, now, "base_to_grade_in").value
+    if base_in is not None:
+        near.append((f"{wall.name} wall", base_in, out_in))
+    pit = PitPlan(
+        along_in=along_in,
+        setback_in=out_in,
+        along_rod_in=number_now(state, now, "pit_along_rod_in"),
+        across_in=number_now(state, now, "pit_across_in"),
+        round=state.job.tools.pit == "auger",
+    )
+    near += [
+        (thing.called, thing.base_in, half_in + pit_to_outline_in(pit, thing.outline))
+        for thing in things_in_ground(state.job, now.wall)
+        if thing.kind in {"footing", "frost wall"} and thing.base_in is not None
+    ]
     for name, bottom_in, away_in in near:
         yield (
             name,

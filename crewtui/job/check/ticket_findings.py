@@ -7,6 +7,7 @@ from datetime import datetime
 
 from crewtui.job.check.finding import Finding
 from crewtui.job.file.model import Anchor, Job, Ticket
+from crewtui.job.file.placing import property_runs
 from crewtui.job.file.planned import planned_number
 from crewtui.job.tables.rules import Rules
 from crewtui.trade.ground.area import PAST_LINE, judge_area, past_property
@@ -24,8 +25,8 @@ def ticket_findings(job: Job, rules: Rules, *, now: datetime | None) -> Iterator
         yield from _answer_findings(ticket)
         yield from _area_findings(job, rules, ticket)
     for anchor in job.anchors:
-        line = job.property_line.get(anchor.wall, ())
-        if past_property(planned_pit(job, rules, anchor), line):
+        pit = planned_pit(job, rules, anchor)
+        if any(past_property(pit, line) for line in property_runs(job, anchor.wall)):
             yield Finding("stop", "property", PAST_LINE, anchor=anchor.id)
 
 

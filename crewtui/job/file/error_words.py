@@ -18,7 +18,7 @@ from crewtui.units import UnitSystem, show_length, show_torque
 Parts = tuple[str | int, ...]
 _TOP: Final = (
     "format", "job", "walls", "anchors", "ground", "rod", "stock", "tools", "ticket", "permit",
-    "property_line", "lines", "footings", "contacts", "tightening", "rules",
+    "property_line", "lines", "footings", "in_ground", "contacts", "tightening", "rules",
 )  # fmt: skip
 _BOUNDS: Final[Mapping[str, tuple[str, str]]] = {
     "greater_than": ("gt", "over"),

@@ -159,5 +159,5 @@ Day = Annotated[date, BeforeValidator(_day)]
 Instant = Annotated[AwareDatetime, BeforeValidator(_instant)]
 """A time with its offset from UTC."""
 
-POINT_UNIT: Final = frozenset({"points", "area", "property_line"})
+POINT_UNIT: Final = frozenset({"points", "area", "outline", "property_line"})
 """Fields that hold points: lengths, though their names do not say so."""

@@ -10,7 +10,7 @@ from crewtui.job.file.model import ENDS_FIRST, TWO_FALLS
 from crewtui.job.file.problems import Problem, listed, named, nearest, path_of, shown
 
 _UNIQUE: Final = (("walls", "name", "wall"), ("anchors", "id", "anchor"), ("lines", "name", "line"))
-_ON_A_WALL: Final = ("anchors", "lines", "footings")
+_ON_A_WALL: Final = ("anchors", "lines", "footings", "in_ground")
 
 
 def link_problems(table: Mapping[str, Any], file: str) -> Iterator[Problem]:
@@ -25,6 +25,7 @@ def link_problems(table: Mapping[str, Any], file: str) -> Iterator[Problem]:
         for place, name in _names(table, where, "wall"):
             if name not in walls:
                 yield _no_wall(table, file, (where, place, "wall"), name, walls)
+    yield from _corners(table, file, walls)
     for parts, areas in (
         (("property_line",), table.get("property_line")),
         (("ticket", "area"), _area(table)),
@@ -33,6 +34,29 @@ def link_problems(table: Mapping[str, Any], file: str) -> Iterator[Problem]:
             for name in areas:
                 if name not in walls:
                     yield _no_wall(table, file, (*parts, name), name, walls)
+
+
+def _corners(table: Mapping[str, Any], file: str, walls: list[str]) -> Iterator[Problem]:
+    """Say every corner that is shared with no wall, or with its own."""
+    rows = table.get("walls")
+    for place, row in enumerate(rows if isinstance(rows, list) else ()):
+        corners = row.get("corners") if isinstance(row, dict) else None
+        for at, corner in enumerate(corners if isinstance(corners, list) else ()):
+            name = corner.get("wall") if isinstance(corner, dict) else None
+            if not isinstance(name, str):
+                continue
+            parts = ("walls", place, "corners", at, "wall")
+            if name.strip() not in walls:
+                yield _no_wall(table, file, parts, name, walls)
+            elif name.strip() == str(row.get("name", "")).strip():
+                words = "A wall shares a corner with another wall, not with itself: name the other one."
+                yield Problem(
+                    file=file,
+                    key=path_of(parts),
+                    value=shown(name),
+                    message=words,
+                    where=named(table, parts[:2]),
+                )
 
 
 def _at_odds(table: Mapping[str, Any], file: str) -> Iterator[Problem]:

@@ -28,6 +28,7 @@ from crewtui.trade.vocabulary import (
     AimBy,
     DayCount,
     DayKind,
+    InGroundKind,
     LineKind,
     PitFace,
     PitKind,
@@ -117,6 +118,36 @@ class Opening(_Part):
         return self
 
 
+class WallCorner(_Part):
+    """A corner that this wall shares with another: it places the two in one plan of the yard."""
+
+    wall: Ident
+    """The other wall."""
+    here_in: LengthIn = Field(default=0.0, alias="here")
+    """The outer corner's place along this wall."""
+    there_in: LengthIn | None = Field(default=None, alias="there")
+    """Its place along the other; that wall's far end where this one begins here, else its beginning."""
+    turn_deg: Annotated[PlainNumber, Field(ge=-180, le=180)] = Field(alias="turn")
+    """How far the house turns there: 90 at a plain outside corner, -90 at an inside one."""
+    top_lower_in: LengthIn = Field(default=0.0, alias="top_lower")
+    """How far this wall's top lies below the other's."""
+
+
+class WallStretch(_Part):
+    """A stretch of a wall where footing or grade stand at another height."""
+
+    start_in: LengthIn = Field(alias="from")
+    end_in: LengthIn = Field(alias="to")
+    base_to_grade_in: PositiveLengthIn | None = Field(default=None, alias="base_to_grade")
+    grade_to_top_in: NonNegativeLengthIn | None = Field(default=None, alias="grade_to_top")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.end_in <= self.start_in:
+            raise ValueError("A stretch must end past its beginning: to must be more than from.")
+        return self
+
+
 class Wall(_Part):
     """One wall. The three heights are slab to top, grade to top, and base to grade."""
 
@@ -135,6 +166,14 @@ class Wall(_Part):
     """From the top of the wall up (positive) to the underside of what hangs over the room."""
     stands_behind: Text = ""
     openings: tuple[Opening, ...] = ()
+    corners: tuple[WallCorner, ...] = ()
+    """Corners shared with other walls; a line or rod of one is then known to the other."""
+    stretches: tuple[WallStretch, ...] = ()
+    """Steps in the footing or the grade."""
+
+    def stretch_at(self, along_in: float) -> WallStretch | None:
+        """Return the stretch that a place along the wall lies in, or None."""
+        return next((one for one in self.stretches if one.start_in <= along_in <= one.end_in), None)
 
 
 class PlateSize(_Part):
@@ -396,6 +435,25 @@ class NearFooting(_Part):
     bottom_depth_in: NonNegativeLengthIn = Field(alias="bottom_depth")
 
 
+class ThingInGround(_Part):
+    """A footing, frost wall, window well, drain tile or root zone, by its outline seen from above."""
+
+    name: Name
+    kind: InGroundKind
+    wall: Ident
+    outline: Area
+    top_depth_in: NonNegativeLengthIn = Field(default=0.0, alias="top_depth")
+    """Its top below the ground right there."""
+    base_depth_in: PositiveLengthIn | None = Field(default=None, alias="base_depth")
+    """Its underside below the ground right there; counted as reaching down for good while nobody knows."""
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        if self.base_depth_in is not None and self.base_depth_in <= self.top_depth_in:
+            raise ValueError("Its base must lie below its top: base_depth must be more than top_depth.")
+        return self
+
+
 class Contact(_Part):
     """Whom to call."""
 
@@ -465,6 +523,7 @@ class Job(_Part):
     """By wall: the run of the property line, seen from above."""
     lines: tuple[BuriedLine, ...] = ()
     footings: tuple[NearFooting, ...] = ()
+    in_ground: Annotated[tuple[ThingInGround, ...], Field(max_length=200)] = ()
     contacts: tuple[Contact, ...] = ()
     hazards: Annotated[tuple[CompanyHazard, ...], Field(max_length=60)] = ()
     tightening: LaterTightening | None = None

@@ -70,6 +70,9 @@ def _kept(job: Job, anchor: Anchor | None, place: tuple[str, ...]) -> float | No
             at = anchor
         case "wall":
             at = job.wall(anchor.wall) if anchor is not None else None
+            stretch = at.stretch_at(anchor.along_in) if at is not None and anchor is not None else None
+            if stretch is not None and getattr(stretch, keys[0], None) is not None:
+                at = stretch
         case _:
             at = getattr(job, table)
     for key in keys:

@@ -24,7 +24,9 @@ _HEAD: Final = """\
 # In quotes a length may stand as people write it: "12 ft", "2' 4 1/2\\"", "28 1/2", "72 cm", "1.2 m".
 # Lines that begin with # are left out; take the # away to use the key.
 """
-_WHOLE: Final = frozenset({"ticket", "permit", "lines", "footings", "contacts", "hazards", "tightening"})
+_WHOLE: Final = frozenset(
+    {"ticket", "permit", "lines", "footings", "in_ground", "contacts", "hazards", "tightening"}
+)
 """Tables that a job can do without: all of their lines begin with #."""
 
 

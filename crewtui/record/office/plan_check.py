@@ -53,6 +53,10 @@ def _of_figures(figures: AnchorFigures) -> Iterator[Finding]:
         stops.add(figures.aim.refused)
     if figures.rod is not None and not figures.rod.possible:
         stops.add(figures.rod.refused)
+    if figures.yard is not None:
+        stops.update(figures.yard.stops)
+    if figures.seat is not None and not figures.seat.goes_in:
+        stops.update(figures.seat.words)
     said = {words for subject in SUBJECTS for words in figures.said.get(subject, ())}
     for words in sorted(stops - said - {""}):
         yield Finding("stop", "figures", words, anchor=figures.anchor)

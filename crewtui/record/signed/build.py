@@ -36,7 +36,7 @@ GOVERNS: Final = (
 GREATEST_NAME: Final = 200
 """Letters of a name that signs."""
 _LISTED_APART: Final = frozenset(
-    {"job", "walls", "anchors", "ticket", "property_line", "lines", "rules", "format"}
+    {"job", "walls", "anchors", "ticket", "property_line", "lines", "in_ground", "rules", "format"}
 )
 
 
@@ -182,6 +182,7 @@ def _plan(job: Job) -> dict[str, Any]:
         "ticket": ticket,
         "property_line": _by_wall(plan["property_line"]),
         "line": plan["lines"],
+        "in_ground": plan["in_ground"],
     }
 
 

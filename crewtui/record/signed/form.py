@@ -469,6 +469,7 @@ class Record(Struct, frozen=True, kw_only=True):
     property_line: tuple[Fields, ...] = ()
     line: tuple[Fields, ...] = ()
     footings: tuple[Fields, ...] = ()
+    in_ground: tuple[Fields, ...] = ()
     contacts: tuple[ContactNamed, ...] = ()
     tightening: Fields = field(default_factory=dict)
     hazards: tuple[Fields, ...] = ()

@@ -25,7 +25,8 @@ from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND
 ID: Final = "https://json-schema.org/draft/2020-12/schema"
 _PLAN: Final = {
     "wall": "walls", "ground": "ground", "rod": "rod", "stock": "stock", "tools": "tools", "ticket": "ticket",
-    "line": "lines", "footings": "footings", "contacts": "contacts", "tightening": "tightening",
+    "line": "lines", "footings": "footings", "in_ground": "in_ground",
+    "contacts": "contacts", "tightening": "tightening",
     "hazards": "hazards",
 }  # fmt: skip
 """Tables of the plan in a record, and what the job file's model calls them."""

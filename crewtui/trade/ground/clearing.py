@@ -6,7 +6,7 @@ band, by every line, and by the pit's place against every tolerance zone.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final, Literal
 
 from msgspec import Struct
@@ -24,6 +24,9 @@ ClearingKind = Literal["steeper", "flatter", "lower mark", "higher mark", "farth
 
 DEPTH_STEP_IN: Final = 0.5
 MARK_STEP_IN: Final = 0.5
+ALONG_STEP_IN: Final = 3.0
+ALONG_MOST_IN: Final = 36.0
+"""How far along the wall an anchor is looked for another place: half the usual spacing (from memory)."""
 FARTHER_STEP_IN: Final = 6.0
 FARTHER_MOST_IN: Final = 72.0
 """How much farther out a pit is looked for: another length of rod, in round figures (from memory)."""
@@ -98,14 +101,7 @@ def what_clears(
         )
 
     found = []
-    ways: tuple[tuple[ClearingKind, Iterator[_Try]], ...] = (
-        ("steeper", _depths(band, pit, bounds, 1)),
-        ("flatter", _depths(band, pit, bounds, -1)),
-        ("lower mark", _marks(band, pit, bounds, 1)),
-        ("higher mark", _marks(band, pit, bounds, -1)),
-        ("farther", _farther(band, pit, bounds)),
-    )
-    for kind, tries in ways:
+    for kind, tries in _ways(band, pit, bounds):
         for section, depth_in, place in tries:
             run_deg = angle_for_deg(section, depth_in)
             tried = rod_band(section, run_deg - habit.drift_mean_deg, along_in=band.along_in, habit=habit)
@@ -115,7 +111,47 @@ def what_clears(
     return tuple(found)
 
 
+def what_clears_otherwise(
+    band: Band,
+    pit: PitPlan,
+    *,
+    habit: RodHabit,
+    bounds: Bounds,
+    holds: Callable[[Band], bool],
+    system: UnitSystem = "imperial",
+) -> tuple[str, ...]:
+    """Return, in words, the least change of each kind with which nothing holds; empty where none is found.
+
+    The anchor moved along the wall keeps its depth and set-back; spacing and openings are for the layout.
+    """
+    found = []
+    for kind, tries in _ways(band, pit, bounds):
+        for section, depth_in, place in tries:
+            run_deg = angle_for_deg(section, depth_in)
+            tried = rod_band(section, run_deg - habit.drift_mean_deg, along_in=band.along_in, habit=habit)
+            if run_deg > 0 and not holds(tried):
+                found.append(_clearing(kind, tried, depth_in, place, system).words)
+                break
+    steps = (number * ALONG_STEP_IN for number in range(1, round(ALONG_MOST_IN / ALONG_STEP_IN) + 1))
+    for step_in in steps:
+        for along_in in (band.along_in - step_in, band.along_in + step_in):
+            if not holds(rod_band(band.section, band.held_deg, along_in=along_in, habit=habit)):
+                found.append(f"moved along: {show_length(along_in, system)} along the wall")
+                return tuple(found)
+    return tuple(found)
+
+
 _Try = tuple[Section, float, PitPlan]
+
+
+def _ways(band: Band, pit: PitPlan, bounds: Bounds) -> tuple[tuple[ClearingKind, Iterator[_Try]], ...]:
+    return (
+        ("steeper", _depths(band, pit, bounds, 1)),
+        ("flatter", _depths(band, pit, bounds, -1)),
+        ("lower mark", _marks(band, pit, bounds, 1)),
+        ("higher mark", _marks(band, pit, bounds, -1)),
+        ("farther", _farther(band, pit, bounds)),
+    )
 
 
 def _landing_in(band: Band) -> float:
@@ -174,4 +210,4 @@ def _clearing(
     )
 
 
-__all__ = ["Bounds", "Clearing", "ClearingKind", "what_clears"]
+__all__ = ["Bounds", "Clearing", "ClearingKind", "what_clears", "what_clears_otherwise"]

@@ -17,7 +17,7 @@ from msgspec import Struct
 Vector = tuple[float, float, float]
 """(out from the wall, along the wall, depth below grade at the wall), in inches."""
 
-_EDGES = (
+EDGES = (
     (0, 1), (1, 3), (3, 2), (2, 0), (4, 5), (5, 7), (7, 6), (6, 4), (0, 4), (1, 5), (2, 6), (3, 7),
 )  # fmt: skip
 _SLACK = 1e-9
@@ -94,7 +94,7 @@ def nearest_in(solid: Body, run: Sequence[Vector]) -> float:
 def _segment_distance(solid: Body, start: Vector, end: Vector) -> float:
     if _enters(solid, start, end):
         return 0.0
-    best = min(_between(start, end, solid.corners[a], solid.corners[b]) for a, b in _EDGES)
+    best = min(_between(start, end, solid.corners[a], solid.corners[b]) for a, b in EDGES)
     for point in (start, end):
         for face in solid.faces:
             over = face.over(point)
@@ -152,4 +152,4 @@ def _plus(a: Vector, b: Vector, share: float) -> Vector:
     return (a[0] + share * b[0], a[1] + share * b[1], a[2] + share * b[2])
 
 
-__all__ = ["Body", "Range", "Vector", "body", "nearest_in"]
+__all__ = ["EDGES", "Body", "Range", "Vector", "body", "nearest_in"]
