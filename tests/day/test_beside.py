@@ -73,6 +73,14 @@ def test_a_call_keeps_who_what_and_the_answer(day: Day) -> None:
     assert refused(day.beside.call_made(" ")) == "Who was called?"
 
 
+def test_a_change_has_words_figures_and_the_owners_yes(day: Day) -> None:
+    saved(day.beside.change_agreed("one anchor more", before="5", after="6", name="Owner Sample"))
+    words = "change, owner asked: one anchor more: 5 before, 6 after; yes by Owner Sample"
+    assert day.log()[0].words == words
+    assert refused(day.beside.change_agreed("one more", name=" ")).startswith("Who said yes to it?")
+    assert refused(day.beside.change_agreed(" ", name="Owner Sample")) == "What is done otherwise?"
+
+
 # People.
 
 

@@ -23,6 +23,7 @@ from crewtui.day.journal import entries as e
 from crewtui.day.safety.briefing_text import briefing
 from crewtui.day.safety.hazard_details import detail, lifts
 from crewtui.day.safety.hazard_rows import HazardRow, hazard_rows
+from crewtui.day.safety.holds import in_place
 from crewtui.day.safety.locates import left_words
 from crewtui.day.safety.pit_rules import PitFact, pit_seen
 from crewtui.day.session.day import Day
@@ -170,6 +171,29 @@ def test_what_is_left_of_the_ticket_is_counted_as_the_state_counts(tmp_path: Pat
     clock.on(days=4, hours=5)
     assert "ticket-expired" in held_by(day, "sod"), "its life is up before its printed date"
     assert left_words(day.job.ticket, clock()).startswith("EXPIRED")
+
+
+def test_a_ticket_says_when_to_call_so_that_it_stays_in_date(tmp_path: Path) -> None:
+    ticket = {
+        "valid_to": datetime(2026, 5, 18, 12, tzinfo=UTC),
+        "notice": 3,
+        "notice_counted_in": "working days",
+    }
+    day = open_day(tmp_path, make_job(ticket=ticket))
+    assert left_words(day.job.ticket, day.clock()).endswith("; to stay in date call by 2026-05-13 12:00")
+
+
+@pytest.mark.parametrize("weather", ["heat", "frost", "rain", "thaw"])
+def test_weather_that_turns_asks_for_its_own_means_again(tmp_path: Path, weather: str) -> None:
+    day = open_day(tmp_path)
+    clear_hazards(day)
+
+    hazard = next(one for one in day.hazards if one.id == "weather-and-light")
+    assert in_place(day.state, hazard, None)
+    saved(day.safety.reopen_inspection("vibration"))
+    assert in_place(day.state, hazard, None)
+    saved(day.safety.reopen_inspection(weather))
+    assert not in_place(day.state, hazard, None)
 
 
 def test_notice_that_is_not_over_holds(tmp_path: Path) -> None:

@@ -38,6 +38,11 @@ def told(day: Day, hands: Hands) -> None:
     saved(day.inspections.ask_inspection(SEEN, of="building office", expected="14:00"))
     saved(day.inspections.inspected(SEEN, passed=True, name="Ines Sample", anchors=["A-1"]))
     hands.on(hours=8)
+    saved(
+        day.beside.change_agreed(
+            "plate of A-2 a foot along", before="96 in", after="108 in", name="Owner Sample", anchor="A-2"
+        )
+    )
     saved(day.beside.people("out"))
 
 
@@ -76,6 +81,8 @@ def test_the_owner_reads_what_is_theirs_and_the_office_all(handed_in: tuple[Hand
         assert "keep the downspout off this corner" in page
         assert "cracks seen" in page
         assert "who sweeps? we do" in page
+        assert "A-2: plate of A-2 a foot along" in page
+        assert "108 in" in page
     assert "gate sticks" in office
     assert "gate sticks" not in owner
     assert "4711" in office

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crewtui.trade.safety.one_call import DayCount, counted_on, is_working_day, remaining
+from crewtui.trade.safety.one_call import DayCount, counted_back, counted_on, is_working_day, remaining
 
 MONDAY = datetime(2026, 5, 4, 7, 0, tzinfo=timezone(timedelta(hours=-5)))
 STARTS = st.datetimes(datetime(2020, 1, 1), datetime(2035, 1, 1), timezones=st.just(UTC))  # noqa: DTZ001
@@ -70,3 +70,24 @@ def test_a_holiday_never_shortens_a_count(start: datetime, count: int, off: set[
     assert counted_on(start, count, "working days", holidays=holidays) >= counted_on(
         start, count, "working days"
     )
+
+
+@given(
+    end=STARTS,
+    count=st.integers(0, 20),
+    kind=KINDS,
+    holidays=st.lists(st.dates(date(2020, 1, 1), date(2035, 1, 1)), max_size=4),
+)
+@settings(max_examples=60)
+def test_who_calls_in_time_has_the_next_ticket_before_this_one_ends(
+    end: datetime, count: int, kind: DayCount, holidays: list[date]
+) -> None:
+    call = counted_back(end, count, kind, holidays=holidays)
+    assert counted_on(call, count, kind, holidays=holidays) <= end
+    if count:
+        late = call + timedelta(days=1)
+        assert counted_on(late, count, kind, holidays=holidays) > end
+
+
+def test_two_working_days_before_a_monday_are_the_thursday_before() -> None:
+    assert counted_back(MONDAY, 2, "working days") == MONDAY - timedelta(days=4)

@@ -77,6 +77,19 @@ class InspectionMade(Dated):
     """Those that were seen; none where it was all of them."""
 
 
+class ChangeAgreed(Dated):
+    """Something was done otherwise than agreed, because the owner asked or the site forced it; no prices."""
+
+    kind: Literal["change"] = "change"
+    what: Words
+    before: Text = ""
+    after: Text = ""
+    because: Literal["owner asked", "site forced"]
+    name: Short
+    """Of the owner, or who speaks for them, who said yes."""
+    anchor: Id | None = None
+
+
 class PictureKept(Dated):
     """A picture was copied beside the record, unchanged; it was done when it was taken."""
 

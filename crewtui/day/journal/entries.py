@@ -14,6 +14,7 @@ from pydantic import Field, JsonValue, TypeAdapter
 
 from crewtui.day.journal.beside_entries import (
     CallMade,
+    ChangeAgreed,
     InspectionAsked,
     InspectionMade,
     InspectionWanted,
@@ -492,7 +493,8 @@ Entry = (
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed
     | WallRead | SoilJudged | ExposureEntered | MarksFaded | Reopened | Emergency | Note | SetUp
     | StockCounted | Signed | TakenBack
-    | CallMade | InspectionAsked | InspectionMade | InspectionWanted | PeopleSeen | PictureKept | ToolStarted
+    | CallMade | ChangeAgreed | InspectionAsked | InspectionMade | InspectionWanted | PeopleSeen
+    | PictureKept | ToolStarted
     | WalkAgreed | WalkSeen
 )  # fmt: skip
 

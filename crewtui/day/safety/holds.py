@@ -45,6 +45,8 @@ FILL: Final = "loose-fill"
 _ALL_BUT_SAFE: Final[tuple[str, ...]] = PHASES
 """Every phase; what makes safe among its steps is never held."""
 _LONGEST_ID: Final = 64
+WEATHER_HAZARD: Final = "weather-and-light"
+"""Answered anew when the weather turns: heat and cold ask for other means."""
 RENEWED_AFTER_RAIN: Final = frozenset({"inspection", "no-cave-in-sign", "water"})
 """Hazards that are answered anew for open pits after rain, thaw, vibration or a burst hose; the same rule."""
 
@@ -152,6 +154,8 @@ def _counts_after(state: DayState, hazard: Hazard, anchor: str | None, at: datet
     daily_n = state.shared.day_began_n if hazard.id in RENEWED_DAILY and is_of_today else 0
     if hazard.id == MARKS:
         return max(daily_n, state.shared.faded_n)
+    if hazard.id == WEATHER_HAZARD:
+        return max(daily_n, state.shared.weather_n)
     if hazard.id == FILL:
         return state.shared.fill_n
     if hazard.id not in RENEWED_AFTER_RAIN:

@@ -13,7 +13,7 @@ from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.job.file.model import Ticket
 from crewtui.job.file.placing import property_runs
 from crewtui.trade.ground.area import PAST_LINE, PIT_OUTSIDE, WAY_OUTSIDE, judge_area, past_property
-from crewtui.trade.safety.one_call import counted_on, remaining
+from crewtui.trade.safety.one_call import counted_back, counted_on, remaining
 from crewtui.units import show_length
 
 
@@ -34,6 +34,14 @@ def ends(ticket: Ticket) -> datetime:
     return min(ticket.valid_to, counted_on(ticket.valid_from, ticket.life, counted, holidays=ticket.holidays))
 
 
+def renew_by(ticket: Ticket) -> datetime | None:
+    """Return when to call at the latest so that the next ticket begins before this one ends; None unknown."""
+    if ticket.notice is None:
+        return None
+    counted = ticket.notice_counted_in or "working days"
+    return counted_back(ends(ticket), ticket.notice, counted, holidays=ticket.holidays)
+
+
 def left_words(ticket: Ticket, now: datetime) -> str:
     """Return what is left of the ticket, counted as the job's state counts, and when it ends."""
     last = ends(ticket)
@@ -42,7 +50,9 @@ def left_words(ticket: Ticket, now: datetime) -> str:
         return f"EXPIRED on {_when(last, last)}"
     if now < starts(ticket):
         return f"not yet valid: from {_when(starts(ticket), last)}"
-    return f"{found.words}, to {_when(last, last)}"
+    call = renew_by(ticket)
+    renew = "" if call is None else f"; to stay in date call by {_when(call, last)}"
+    return f"{found.words}, to {_when(last, last)}{renew}"
 
 
 DIGS_AND_DRIVES: Final = ("pit", "drive")

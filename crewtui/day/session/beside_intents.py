@@ -74,6 +74,33 @@ class BesideIntents(Part):
             b.CallMade(**self.day.times(done_at), who=who, about=about, said=said, anchor=anchor)
         )
 
+    @asking
+    def change_agreed(
+        self,
+        what: str,
+        *,
+        name: str,
+        before: str = "",
+        after: str = "",
+        site_forced: bool = False,
+        anchor: str | None = None,
+        done_at: datetime | None = None,
+    ) -> Outcome:
+        """Keep what is done otherwise than agreed, its figures before and after, and who said yes."""
+        need(what, "What is done otherwise?")
+        need(name, "Who said yes to it? The owner's name, or who speaks for them.")
+        return self.day.save(
+            b.ChangeAgreed(
+                **self.day.times(done_at),
+                what=what,
+                before=before,
+                after=after,
+                because="site forced" if site_forced else "owner asked",
+                name=name,
+                anchor=anchor,
+            )
+        )
+
     # People.
 
     @asking

@@ -23,6 +23,12 @@ def _call(_: object, entry: b.CallMade) -> str:
     return f"called {entry.who}{about}{said}"
 
 
+def _change(_: object, entry: b.ChangeAgreed) -> str:
+    figures = f": {entry.before or 'nothing'} before, {entry.after or 'nothing'} after"
+    figures = figures if entry.before or entry.after else ""
+    return f"change, {entry.because}: {entry.what}{figures}; yes by {entry.name}"
+
+
 def _asked(_: object, entry: b.InspectionAsked) -> str:
     of = f" of {entry.of}" if entry.of else ""
     when = f", expected {entry.expected}" if entry.expected else ""
@@ -56,6 +62,7 @@ BESIDE_SAID: Final[Mapping[type, Callable[[Any, Any], str]]] = {
     b.PeopleSeen: lambda _, entry: f"{', '.join(entry.people)}: {WORDS_OF_EVENTS[entry.what]}",
     b.ToolStarted: lambda _, entry: f"{entry.tool} started{', ' + entry.who if entry.who else ''}",
     b.CallMade: _call,
+    b.ChangeAgreed: _change,
     b.InspectionWanted: lambda _, entry: f"to be seen before {entry.before}: {entry.what}",
     b.InspectionAsked: _asked,
     b.InspectionMade: _made,

@@ -49,6 +49,8 @@ from crewtui.job.file.model import Anchor, Job
 from crewtui.job.tables.quantities import in_words, untrue_by
 from crewtui.job.tables.rules import Rules
 
+WEATHER: Final = ("rain", "thaw", "frost", "heat", "cold")
+"""Of what reopens the pits: those that turn the weather too."""
 BACK_A_LITTLE: Final = timedelta(minutes=5)
 """A clock that is set right goes back by no more."""
 
@@ -254,7 +256,8 @@ def _same_spot(one: Exposure, other: Exposure) -> bool:
 
 
 def _reopened(state: DayState, entry: e.Reopened) -> DayState:
-    return with_shared(state, reopened_n=entry.n, reopened_because=entry.because)
+    weather_n = entry.n if entry.because in WEATHER else state.shared.weather_n
+    return with_shared(state, reopened_n=entry.n, reopened_because=entry.because, weather_n=weather_n)
 
 
 def _faded(state: DayState, entry: e.MarksFaded) -> DayState:

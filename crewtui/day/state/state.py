@@ -309,6 +309,8 @@ class Shared(Struct, frozen=True, kw_only=True):
     reopened_n: int = 0
     """Number of the entry that last asked for the pits to be looked over again."""
     reopened_because: str = ""
+    weather_n: int = 0
+    """Number of the entry that last said that the weather has turned."""
     fill_n: int = 0
     """Number of the entry that last said that loose fill came out of the wall."""
     faded_n: int = 0

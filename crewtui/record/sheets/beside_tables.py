@@ -59,6 +59,7 @@ def office_beside(record: Record) -> tuple[Grid, ...]:
             ("File", "Of", "Anchor", "Taken", "SHA-256"),
             [texts(row.file, row.of, row.anchor, done_at(row), row.sha256) for row in record.photograph],
         ),
+        _changes(record),
         *_walks(record),
     )
 
@@ -66,8 +67,26 @@ def office_beside(record: Record) -> tuple[Grid, ...]:
 def owner_beside(record: Record) -> tuple[Grid, ...]:
     """Return what is the owner's: notes marked for them, and both walks; nothing of what there is none."""
     notes = [texts(row.anchor or row.wall, row.text, done_at(row)) for row in record.note if row.for_owner]
-    found = (("Notes for you", ("Where", "Note", "When"), notes), *_walks(record))
+    found = (("Notes for you", ("Where", "Note", "When"), notes), _changes(record), *_walks(record))
     return tuple(grid for grid in found if grid[2])
+
+
+def _changes(record: Record) -> Grid:
+    return (
+        "Changes agreed on the day",
+        ("What", "Before", "After", "Why", "Yes by", "When"),
+        [
+            texts(
+                f"{row.anchor}: {row.what}" if row.anchor else row.what,
+                row.before,
+                row.after,
+                row.because,
+                row.yes_by,
+                done_at(row),
+            )
+            for row in record.change
+        ],
+    )
 
 
 def _walks(record: Record) -> Iterator[Grid]:

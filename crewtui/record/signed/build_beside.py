@@ -26,6 +26,7 @@ def beside_anchors(state: DayState, standing: Sequence[e.Entry]) -> Mapping[str,
         "inspection": tuple(_inspections(state, standing)),
         "walk": tuple(_walked(entry) for entry in standing if isinstance(entry, b.WalkSeen)),
         "photograph": tuple(_picture(entry) for entry in standing if isinstance(entry, b.PictureKept)),
+        "change": tuple(_change(entry) for entry in standing if isinstance(entry, b.ChangeAgreed)),
         "owner_yes": tuple(_yes(entry) for entry in standing if isinstance(entry, b.WalkAgreed)),
     }
 
@@ -100,6 +101,18 @@ def _inspections(state: DayState, standing: Sequence[e.Entry]) -> Iterator[form.
             found=found,
             **times(entry),
         )
+
+
+def _change(entry: b.ChangeAgreed) -> form.Changed:
+    return form.Changed(
+        what=entry.what,
+        before=entry.before,
+        after=entry.after,
+        because=entry.because,
+        yes_by=entry.name,
+        anchor=entry.anchor,
+        **times(entry),
+    )
 
 
 def _picture(entry: b.PictureKept) -> form.PhotographTaken:

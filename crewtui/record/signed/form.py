@@ -299,6 +299,17 @@ class WalkedOver(Made, frozen=True, kw_only=True):
     anchor: str | None = None
 
 
+class Changed(Made, frozen=True, kw_only=True):
+    """Something done otherwise than agreed, and the owner's yes to it."""
+
+    what: Always[str] = ""
+    before: str = ""
+    after: str = ""
+    because: Always[Literal["owner asked", "site forced"]] = "owner asked"
+    yes_by: Always[str] = ""
+    anchor: str | None = None
+
+
 class OwnersYes(Made, frozen=True, kw_only=True):
     """The owner's word, with their name: that a walk is as it was written down."""
 
@@ -491,6 +502,7 @@ class Record(Struct, frozen=True, kw_only=True):
     call: tuple[CallMade, ...] = ()
     walk: tuple[WalkedOver, ...] = ()
     owner_yes: tuple[OwnersYes, ...] = ()
+    change: tuple[Changed, ...] = ()
     photograph: tuple[PhotographTaken, ...] = ()
     anchor: Always[tuple[AnchorDone, ...]] = ()
     signer: Always[Signer] = field(default_factory=Signer)

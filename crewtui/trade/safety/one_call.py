@@ -39,6 +39,21 @@ def counted_on(
     return end
 
 
+def counted_back(
+    end: datetime, count: int, counted_in: DayCount, *, holidays: Collection[date] = ()
+) -> datetime:
+    """Return the latest moment from which a count is up by ``end``: when to call, at the latest."""
+    _aware(end)
+    if not 0 <= count <= _MOST:
+        raise ValueError(f"A count of {counted_in} lies between 0 and {_MOST}; it is {count}.")
+    if counted_in == "hours":
+        return end - timedelta(hours=count)
+    start = end - timedelta(days=count)
+    while counted_in == "working days" and counted_on(start, count, counted_in, holidays=holidays) > end:
+        start -= timedelta(days=1)
+    return start
+
+
 def is_working_day(day: date, holidays: Collection[date] = ()) -> bool:
     """Return whether the day is Monday to Friday and no listed holiday."""
     return day.weekday() < SATURDAY and day not in holidays
@@ -91,4 +106,4 @@ def _aware(moment: datetime) -> None:
         raise ValueError("A time of a ticket carries its offset from UTC.")
 
 
-__all__ = ["DayCount", "Remaining", "counted_on", "is_working_day", "remaining"]
+__all__ = ["DayCount", "Remaining", "counted_back", "counted_on", "is_working_day", "remaining"]

@@ -17,6 +17,8 @@ _MARKS_FADED: Final = "marks faded"
 _AGAIN: Final = (
     ("rain", "Rain", ""),
     ("thaw", "Thaw", ""),
+    ("frost", "Frost, or a cold wind", "a warm place, the pits' sides again"),
+    ("heat", "Heat", "water, shade and rest, the pits' sides again"),
     ("vibration", "Vibration, a truck or a machine close by", ""),
     ("a burst hose", "A burst hose or other water", ""),
     (_MARKS_FADED, "Marks on the ground have faded or gone", "digging and driving wait for new ones"),
