@@ -43,6 +43,14 @@ class WalkIntents(Part):
         )
 
     @asking
+    def seen_here(self, walk: WalkName, thing: str, text: str, *, done_at: datetime | None = None) -> Outcome:
+        """Keep one thing as it is typed: its place before a colon, or no place."""
+        place, colon, words = text.partition(":")
+        if not colon:
+            place, words = "", text
+        return self.walk_seen(walk, thing, words.strip(), place=place.strip(), done_at=done_at)
+
+    @asking
     def walk_agreed(
         self, walk: WalkName, name: str, *, questions: str = "", done_at: datetime | None = None
     ) -> Outcome:

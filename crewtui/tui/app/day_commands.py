@@ -203,6 +203,24 @@ class DayCommands(Screen[None]):
 
         ask_when_done(self.app, self.day.clock, answered)
 
+    def action_note(self) -> None:
+        """Write a note at this anchor."""
+        from crewtui.tui.questions.beside_questions import ask_note  # noqa: PLC0415 - not needed for the first screen
+
+        ask_note(self.app, self.here, self.carrier.carry_out)
+
+    def action_tool(self) -> None:
+        """Stop the tool that runs, or start one."""
+        from crewtui.tui.questions.beside_questions import ask_tool  # noqa: PLC0415 - not needed for the first screen
+
+        ask_tool(self.app, self.here, self.carrier.carry_out)
+
+    def action_beside(self) -> None:
+        """Enter what happened beside the anchors."""
+        from crewtui.tui.questions.beside_questions import BesideQuestions  # noqa: PLC0415 - not needed for the first screen
+
+        BesideQuestions(self.app, self.here, self.carrier.carry_out).ask()
+
     def action_inspect_again(self) -> None:
         """Have the open pits looked over again."""
         ask_what_happened(self.app, self.day, self.carrier.carry_out)

@@ -151,6 +151,24 @@ COMMANDS: Final[tuple[Command, ...]] = (
         help="Rain, thaw, shaking, a burst hose: open pits are looked at again. Marks faded: renewed.",
     ),
     Command(
+        name="note",
+        keys=("plus",),
+        label="note",
+        help="A line of words at this anchor, for the wall, the job or the owner.",
+    ),
+    Command(
+        name="tool",
+        keys=("semicolon",),
+        label="tool on, off",
+        help="Start the clock of a tool that makes dust or noise; the same key stops it.",
+    ),
+    Command(
+        name="beside",
+        keys=("asterisk",),
+        label="people, calls",
+        help="People in and out, inspections, calls, walks with the owner, pictures, changes agreed.",
+    ),
+    Command(
         name="why",
         keys=("y",),
         label="why",
@@ -201,6 +219,9 @@ KEY_WORDS: Final = {
     "equals_sign": "=",
     "greater_than_sign": ">",
     "slash": "/",
+    "plus": "+",
+    "semicolon": ";",
+    "asterisk": "*",
     "enter": "Enter",
     "space": "Space",
 }

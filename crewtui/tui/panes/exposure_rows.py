@@ -54,6 +54,17 @@ def exposure_rows(here: Here) -> list[Row]:
                 note_tone="deviation" if over else "quiet",
             )
         )
+    for tool, started in state.shared.beside.running.items():
+        found = tool_of(tool)
+        label = found.label if found is not None else tool
+        rows.append(
+            Row(
+                key=f"running {tool}",
+                label=f"{label} runs",
+                value=f"since {started.done_at:%H:%M}",
+                note="; stops it",
+            )
+        )
     rows.append(Row(key=ADD_TIME, label="Add time on a tool", mark="page", note="Enter"))
     return rows
 
