@@ -428,6 +428,9 @@ def test_in_no_reachable_state_is_a_held_step_done_in_order_or_making_safe_block
     with open_day(folder, make_job(2, ticket=ticket, **tables), figures=figures) as day:
         for _ in range(draw(st.integers(4, 16))):
             draw(st.sampled_from(ACTS))(day, draw, draw(st.sampled_from(["A-1", "A-2"])))
+            if draw(st.booleans()):
+                day.take_back(draw(st.integers(1, day.state.last_n)))
+        assert day.state.shared.unplaced == (), "no intent saves what is then left out"
         for step, anchor in product(day.steps_of("anchor"), ("A-1", "A-2")):
             if step.makes_safe:
                 assert day.holds_on(step.id, anchor) == ()

@@ -11,6 +11,7 @@ from day_help import (
     asks_choice,
     asks_reason,
     clear_hazards,
+    job_data,
     make_job,
     open_day,
     read_watch_marks,
@@ -27,9 +28,11 @@ from crewtui.day.journal.seal import seal, unseal
 from crewtui.day.session.day import Day, Place
 from crewtui.day.state.facts import PlainFacts
 from crewtui.day.state.hold import Hold
+from crewtui.day.state.inputs import value_now
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.hand_over import hand_over
 from crewtui.day.steps.outcomes import NeedsChoice, NeedsReason, NeedsSure, Refused, Saved
+from crewtui.job.file.model import Job
 from crewtui.units import show_torque
 
 
@@ -314,6 +317,41 @@ def test_undo_in_any_order_is_the_same_as_reading_the_journal_anew(
         stands = day.state
     with open_day(folder) as again:
         assert again.state == stands
+
+
+def test_what_another_entry_rests_on_is_not_taken_back_before_it(day: Day) -> None:
+    added = saved(day.site.add_anchor("A-9", "north", {"along_in": 500.0}, reason="a crack there")).entry.n
+    saved(day.measure("A-9", "drop", "7"))
+    assert "rests on it" in refused(day.take_back(added))
+    saved(day.take_back())
+    saved(day.take_back(added))
+    held = saved(day.measure("A-1", "held-angle", "5.3", reason="rock there")).entry.n
+    accept = e.Way(kind="accept", words="accepted")
+    saved(day.rods.take_way("A-1", accept, depth_found_in=40, reason="rock there"))
+    assert "way on: accepted" in refused(day.take_back(held))
+    assert day.state.shared.unplaced == ()
+
+
+@pytest.mark.parametrize("how", ["move", "fill in"])
+def test_a_drop_shot_in_a_yard_that_was_a_plane_counts_from_then_on(tmp_path: Path, how: str) -> None:
+    data = job_data()
+    for anchor in data["anchors"]:
+        del anchor["drop"]
+        anchor["yard_slope"] = "1/2 in/ft"
+    with open_day(tmp_path, Job.model_validate(data)) as day:
+        before = value_now(day.state, day.state.anchors["A-1"], "drop_in")
+        assert before.source == "plan"
+        if how == "move":
+            saved(day.site.move_anchor("A-1", {"drop_in": 11.0}, reason="shot on site"))
+        else:
+            given = {"name": "A-1", "reason": "shot on site", "agreed_by": "Invented Engineer"}
+            said = saved(day.site.set_up("anchor", {"drop_in": "11"}, **given)).words
+            assert "Slope of the yard of A-1: 4.2 % to none" in said
+        assert value_now(day.state, day.state.anchors["A-1"], "drop_in").number == 11
+        assert day.state.shared.unplaced == ()
+        stands = day.state
+    with open_day(tmp_path, Job.model_validate(data)) as again:
+        assert again.state.anchors == stands.anchors
 
 
 # Elsewhere.

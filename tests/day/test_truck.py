@@ -142,5 +142,5 @@ def test_stock_filled_in_by_its_page_counts_as_counted(day: Day) -> None:
 
 
 def test_a_count_of_the_wrong_size_fits_nothing(day: Day) -> None:
-    saved(day.truck.count_stock("rods", 3))
-    assert len(day.state.shared.unplaced) == 1
+    assert "cannot be entered" in refused(day.truck.count_stock("rods", 3))
+    assert day.state.shared.unplaced == ()

@@ -25,7 +25,7 @@ from crewtui.day.session.views import Place, ViewedDay
 from crewtui.day.session.walk_intents import WalkIntents
 from crewtui.day.session.wall_intents import WallIntents
 from crewtui.day.state.facts import Figures
-from crewtui.day.state.fold import taken_back
+from crewtui.day.state.fold import fold, taken_back
 from crewtui.day.state.fold_readings import WALL_READ
 from crewtui.day.state.fold_steps import PRIVATE_LINES, PRIVATE_LINES_STEP
 from crewtui.day.state.state import Answered
@@ -231,9 +231,21 @@ class Day(ViewedDay):
                     break
                 continue
             if n in {None, entry.n}:
+                self._refuse_what_others_rest_on(entry)
                 placed = self.put(e.TakenBack(**self.times(None), of=entry.n))
                 return Saved(entry=placed, words=f"Undone: {self.wording.say(entry)}")
         raise refuse("Nothing is left to take back today.")
+
+    def _refuse_what_others_rest_on(self, entry: e.Entry) -> None:
+        """Refuse to take back what a later entry needs, such as the anchor that it was entered at."""
+        if isinstance(entry, e.PlanChosen) or entry.n == self.state.last_n:
+            return
+        back = e.TakenBack(**self.times(None), n=self.state.last_n + 1, of=entry.n)
+        after = fold(self.plan, self.rules, (*self.journal.entries, back)).shared.unplaced
+        left = next((n for n in after if n not in self.state.shared.unplaced), None)
+        if left is not None:
+            words = self.wording.say(self.journal.entries[left - 1])
+            raise refuse(f"Another entry rests on it; take that back first: {words}.")
 
 
 def _is_own_note(entry: e.Entry) -> bool:

@@ -19,8 +19,9 @@ from crewtui.day.session.clock_dates import CLOCK_SLACK, clock_jump
 from crewtui.day.session.entry_words import Wording
 from crewtui.day.session.plan_changes import JobOnDisk, plan_changes
 from crewtui.day.state.facts import Figures
-from crewtui.day.state.fold import apply, fold, is_another_day, taken_back
+from crewtui.day.state.fold import apply, fold, is_another_day, taken_back, with_entry
 from crewtui.day.state.kept_plan import as_kept, kept_plan, stays_with_opened
+from crewtui.day.state.site_fields import UnfitError
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.day.steps.outcomes import Saved, refuse
 from crewtui.job.file import company_hazards
@@ -247,7 +248,14 @@ class OpenDay:
         return placed
 
     def save(self, entry: e.Entry) -> Saved:
-        """Put an entry in and say what was entered; raises JournalError as ``put`` does."""
+        """Put an entry in and say what was entered; raises JournalError as ``put`` does.
+
+        What the state would leave out is refused: nobody is told that an entry without effect is saved.
+        """
+        try:
+            with_entry(self.state, entry)
+        except UnfitError as error:
+            raise refuse(f"That cannot be entered: {error}.") from error
         placed = self.put(entry)
         return Saved(entry=placed, words=self.wording.say(placed))
 

@@ -7,13 +7,14 @@ from typing import Any, Final
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from crewtui.day.state.site_fields import TABLES, UnfitError, changed, only_missing, planned_values
+from crewtui import units
+from crewtui.day.state.site_fields import TABLES, UnfitError, changed, instead, only_missing, planned_values
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.outcomes import refuse
 from crewtui.job.file.error_words import first_sentence
 from crewtui.job.file.fields import UNITS_CONTEXT
 from crewtui.job.file.model import Anchor, Job, Wall
-from crewtui.job.tables.quantities import kept_in
+from crewtui.job.tables.quantities import Quantity, kept_in
 
 _PATHS: Final[Mapping[str, str]] = {"wall": "walls", "anchor": "anchors"}
 """By a table's name in an entry: its name in the job file."""
@@ -49,6 +50,8 @@ def filled_in(state: DayState, table: str, name: str, values: Mapping[str, Any])
     known = [key for key in values if key not in model.model_fields]
     if known:
         raise refuse(f"{table} has no {', '.join(known)}.")
+    if table == "anchor":
+        values = {**values, **{key: None for key in instead(values) if before[key] is not None}}
     system = state.job.job.units
     context = {UNITS_CONTEXT: system}
     path = _PATHS.get(table, table)
@@ -79,12 +82,21 @@ def plan_changes(state: DayState, table: str, name: str, values: Mapping[str, An
             continue
         quantity = kept_in(table, key)
         label = quantity.label if quantity is not None else key.replace("_", " ").capitalize()
-        words = [
-            quantity.show(one, system) if quantity is not None and isinstance(one, int | float) else str(one)
-            for one in (had, after)
-        ]
+        words = [_in_words(key, quantity, one, system) for one in (had, after)]
         said.append(f"{label}{f' of {name}' if name else ''}: {words[0]} to {words[1]}")
     return tuple(said)
+
+
+def _in_words(key: str, quantity: Quantity | None, value: Any, system: units.UnitSystem) -> str:
+    if value is None:
+        return "none"
+    if key == "yard_slope":
+        return units.show_slope(value)
+    return (
+        quantity.show(value, system)
+        if quantity is not None and isinstance(value, int | float)
+        else str(value)
+    )
 
 
 def _dumped(model: type[BaseModel], key: str, value: Any) -> Any:

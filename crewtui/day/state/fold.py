@@ -87,14 +87,18 @@ def taken_back(entries: Iterable[e.Entry]) -> frozenset[int]:
 
 def apply(state: DayState, entry: e.Entry) -> DayState:
     """Return the state after one more entry that is no taking back."""
-    handler = _HANDLERS.get(type(entry))
-    if handler is not None:
-        try:
-            state = rods_back(state, handler(state, entry))
-        except (UnfitError, ValidationError):
-            unplaced = (*state.shared.unplaced, entry.n)
-            state = replace(state, shared=replace(state.shared, unplaced=unplaced))
+    try:
+        state = with_entry(state, entry)
+    except (UnfitError, ValidationError):
+        unplaced = (*state.shared.unplaced, entry.n)
+        state = replace(state, shared=replace(state.shared, unplaced=unplaced))
     return replace(state, last_n=entry.n)
+
+
+def with_entry(state: DayState, entry: e.Entry) -> DayState:
+    """Return the state with what an entry says; UnfitError or pydantic's own where it fits nothing."""
+    handler = _HANDLERS.get(type(entry))
+    return state if handler is None else rods_back(state, handler(state, entry))
 
 
 # Anchors on site.

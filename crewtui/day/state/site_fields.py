@@ -44,9 +44,18 @@ def planned_values(values: Mapping[str, float]) -> dict[str, Any]:
     return fields
 
 
+def instead(values: Mapping[str, Any]) -> dict[str, None]:
+    """Return what these values take the place of: a drop shot at the pit that of a plane yard, and back."""
+    return {
+        other: None
+        for one, other in (("drop_in", "yard_slope"), ("yard_slope", "drop_in"))
+        if values.get(one) is not None and other not in values
+    }
+
+
 def changed(plan: Anchor, values: Mapping[str, float]) -> Anchor:
     """Return the planned anchor with what the site changed."""
-    fields = plan.model_dump()
+    fields = {**plan.model_dump(), **instead(values)}
     for name, value in planned_values(values).items():
         if name in {"plate", "wall_plate"}:
             fields[name] = {**(fields[name] or {}), **value}
