@@ -26,9 +26,10 @@ def test_steps_of_an_anchor_follow_the_phases() -> None:
 
 
 def test_an_anchor_has_about_two_dozen_steps_where_all_goes_well() -> None:
+    """Two dozen, and a screen's height more where much is measured: past that nobody reads them all."""
     always = [step for step in AT_ANCHOR if not step.when]
-    assert 18 <= len(always) <= 24
-    assert len(AT_ANCHOR) <= 27
+    assert 18 <= len(always) <= 30
+    assert len(AT_ANCHOR) <= 36
 
 
 @pytest.mark.parametrize("scope", ["before", "after", "hand-over"])
