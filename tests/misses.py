@@ -16,7 +16,7 @@ from scipy.optimize import brentq
 from scipy.stats import norm
 
 from crewtui.trade.aim.rod_line import Section
-from crewtui.trade.recovery.miss import Found, Site, Way
+from crewtui.trade.recovery.miss import Found, Site, WayFigured
 from crewtui.trade.recovery.ways import Recovery, recover
 
 NEAR_IN = 0.02
@@ -204,7 +204,14 @@ def faults(site: Site, found: Found, seen: Counter[str]) -> list[str]:
 
 
 def _judged(
-    grids: Grids, way: Way, kind: str, *, held: Tried, mark: Tried, seen: Counter[str], longer: float = 1.0
+    grids: Grids,
+    way: WayFigured,
+    kind: str,
+    *,
+    held: Tried,
+    mark: Tried,
+    seen: Counter[str],
+    longer: float = 1.0,
 ) -> list[str]:
     site, wrong = grids.site, []
     some = np.size(held) > 0 and np.size(mark) > 0
@@ -251,7 +258,7 @@ def _judged(
     return wrong
 
 
-def _farther(grids: Grids, ways: list[Way], seen: Counter[str]) -> list[str]:
+def _farther(grids: Grids, ways: list[WayFigured], seen: Counter[str]) -> list[str]:
     if not ways:
         return []
     places, wrong = grids.places(), []
@@ -268,7 +275,7 @@ def _farther(grids: Grids, ways: list[Way], seen: Counter[str]) -> list[str]:
     return wrong
 
 
-def _stays(grids: Grids, ways: list[Way], seen: Counter[str]) -> list[str]:
+def _stays(grids: Grids, ways: list[WayFigured], seen: Counter[str]) -> list[str]:
     wrong, site, found = [], grids.site, grids.found
     for way in ways:
         seen[f"{way.kind}: {'can' if way.possible else 'refused'}"] += 1

@@ -1,4 +1,4 @@
-"""How the files hang together, beside what lint-imports holds: no circle of files, no name that stands twice."""
+"""How the files hang together: no circle of files, no name of a class or a file that stands twice."""
 
 from __future__ import annotations
 
@@ -43,20 +43,13 @@ def test_no_file_imports_itself_by_way_of_others() -> None:
         pytest.fail(" -> ".join(reversed(error.args[1])))
 
 
-STAND_TWICE: dict[str, str] = {
-}
-"""Public classes that may share a name, and why."""
-
-
 def test_a_public_class_s_name_stands_once() -> None:
     found: dict[str, list[str]] = defaultdict(list)
     for path in FILES:
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 found[node.name].append(module_of(path))
-    twice = {name: where for name, where in found.items() if len(where) > 1}
-    assert {name: where for name, where in twice.items() if name not in STAND_TWICE} == {}
-    assert set(STAND_TWICE) <= set(twice), "what stands once by now needs no leave"
+    assert {name: where for name, where in found.items() if len(where) > 1} == {}
 
 
 def test_a_file_s_name_stands_once() -> None:

@@ -19,7 +19,7 @@ from typing import Final
 import click
 
 from crewtui import VERSION
-from crewtui.cli.collect import collect
+from crewtui.cli.collect_command import collect
 from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone, line, now
 from crewtui.cli.compare import compare
 from crewtui.cli.job import check, new, open_day, plan, schema

@@ -50,7 +50,7 @@ class ReadError(ValueError):
     """A file could not be read as what it should be; str() is one sentence that does not name the file."""
 
 
-class UnreadableError(ReadError):
+class UnreadableFileError(ReadError):
     """A file is there and may be anything: the system does not let it be looked into."""
 
 
@@ -66,7 +66,7 @@ def read_bounded(path: Path, bounds: Bounds = RECORD) -> bytes:
         with os.fdopen(handle, "rb", closefd=False) as file:
             content = file.read(bounds.most_bytes + 1)
     except OSError as error:
-        raise UnreadableError(f"it cannot be read ({error.strerror or error})") from error
+        raise UnreadableFileError(f"it cannot be read ({error.strerror or error})") from error
     finally:
         os.close(handle)
     if len(content) > bounds.most_bytes:
@@ -86,7 +86,7 @@ def _opened(path: Path) -> int:
             raise ReadError("there is no such file; its name is too long for one") from error
         if error.errno == errno.ELOOP:
             raise ReadError("it is a link that leads in a circle") from error
-        raise UnreadableError(f"it cannot be opened ({error.strerror or error})") from error
+        raise UnreadableFileError(f"it cannot be opened ({error.strerror or error})") from error
     except ValueError as error:
         raise ReadError("its name is no file name") from error
 

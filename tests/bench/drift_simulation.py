@@ -14,7 +14,7 @@ import argparse
 import random
 from collections.abc import Iterator
 
-from crewtui.trade.aim.drift import Drive, corrected_held_deg, estimate
+from crewtui.trade.aim.drift import DriveRun, corrected_held_deg, estimate
 from crewtui.trade.aim.rod_line import Section, angle_for_deg, depth_at_seat_in
 from crewtui.trade.aim.window import best_aim, window
 
@@ -45,7 +45,7 @@ def aims() -> dict[str, float]:
 
 def day(rng: random.Random, habit_deg: float, target_deg: float, start: int | None, *, planned: bool) -> int:
     """Return how many of a day's first drives land inside."""
-    driven: list[Drive] = []
+    driven: list[DriveRun] = []
     inside = 0
     for _ in range(RODS):
         held_deg = target_deg
@@ -54,7 +54,7 @@ def day(rng: random.Random, habit_deg: float, target_deg: float, start: int | No
         run_deg = held_deg + habit_deg + rng.gauss(0.0, SPREAD_DEG)
         inside += LEAST_IN <= depth_at_seat_in(SECTION, run_deg) <= GREATEST_IN
         learned_deg = target_deg if planned else held_deg
-        driven.append(Drive(anchor="A", wall="w", angle_run_deg=run_deg, angle_held_deg=learned_deg))
+        driven.append(DriveRun(anchor="A", wall="w", angle_run_deg=run_deg, angle_held_deg=learned_deg))
     return inside
 
 

@@ -11,7 +11,7 @@ from day_help import MORNING, Hands, asks_reason, clear_hazards, make_job, open_
 from crewtui.day.journal.entries import Note
 from crewtui.day.session.day import Day
 from crewtui.day.state.crew_hours import people_here, people_known, person_hours, phase_hours
-from crewtui.day.state.walks import agreed
+from crewtui.day.state.walks_done import agreed
 from crewtui.job.tables import walks
 
 SEEN = "rod and plate in the open pit"

@@ -25,7 +25,7 @@ from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import JournalError, JournalHeldError, NewerJournalError
 from crewtui.day.journal.seal import seal, unseal
-from crewtui.day.session.day import Day, Place
+from crewtui.day.session.day import Day, WorkPlace
 from crewtui.day.state.facts import PlainFacts
 from crewtui.day.state.hold import Hold
 from crewtui.day.state.inputs import value_now
@@ -515,17 +515,17 @@ def test_the_next_step_is_the_first_that_is_open(day: Day) -> None:
 
 def test_a_day_opened_again_stands_where_the_person_was(tmp_path: Path) -> None:
     with open_day(tmp_path) as day:
-        assert day.here() == Place(anchor=None, step="competent-person")
+        assert day.here() == WorkPlace(anchor=None, step="competent-person")
         saved(day.measure("A-2", "setback", "12 ft"))
-        assert day.here() == Place(anchor="A-2", step="drop")
+        assert day.here() == WorkPlace(anchor="A-2", step="drop")
         day.remember("A-3", "setback")
     with open_day(tmp_path) as day:
-        assert day.here() == Place(anchor="A-3", step="setback")
+        assert day.here() == WorkPlace(anchor="A-3", step="setback")
         saved(day.measure("A-2", "drop", "7"))
     with open_day(tmp_path) as day:
-        assert day.here() == Place(anchor="A-2", step="marks"), "an entry is newer than the kept cursor"
+        assert day.here() == WorkPlace(anchor="A-2", step="marks"), "an entry is newer than the kept cursor"
         saved(day.take_back())
-        assert day.here() == Place(anchor="A-2", step="drop")
+        assert day.here() == WorkPlace(anchor="A-2", step="drop")
 
 
 @pytest.mark.parametrize("junk", [b"", b"\xff", b"[1]", b'{"n":1,"anchor":7,"step":[]}', b"[" * 9000])

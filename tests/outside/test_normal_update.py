@@ -14,7 +14,7 @@ import math
 import pytest
 from scipy import integrate, stats
 
-from crewtui.trade.aim.drift import Drive, estimate, posterior
+from crewtui.trade.aim.drift import DriveRun, estimate, posterior
 
 CASES = [
     ((), 0.0, 1.0, 0.5),
@@ -65,7 +65,7 @@ def test_the_posterior_integrated_from_prior_and_likelihood(
 
 def test_the_predictive_spread_is_of_habit_and_rod_together() -> None:
     drives = [
-        Drive(anchor=f"A-{n}", wall="north", angle_run_deg=5 + d, angle_held_deg=5)
+        DriveRun(anchor=f"A-{n}", wall="north", angle_run_deg=5 + d, angle_held_deg=5)
         for n, d in enumerate((0.4, 0.9, 0.65))
     ]
     drift = estimate(drives, wall="north")

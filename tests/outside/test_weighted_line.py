@@ -20,8 +20,8 @@ import numpy as np
 import pytest
 from scipy import linalg, optimize
 
-from crewtui.trade.wall.survey import Measured
-from crewtui.trade.wall.trend import DAYS_IN_YEAR, Dated, movement_of, rate_of, weighted_slope
+from crewtui.trade.wall.survey import WithDoubt
+from crewtui.trade.wall.trend import DAYS_IN_YEAR, DatedReading, movement_of, rate_of, weighted_slope
 
 X = (0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777.0, 558.2, 0.4, 0.6, 775.5, 666.9, 338.0,
      447.5, 11.6, 556.0, 228.1, 995.8, 887.6, 120.2, 0.3, 0.3, 556.8, 339.1, 887.2, 999.0, 779.0, 11.1, 118.3,
@@ -89,7 +89,7 @@ def test_the_interval_holds_the_true_rate_95_times_in_100() -> None:
     times, held, told = 600, 0, 0
     for _ in range(times):
         points = [
-            Dated(day=date(2027, 1, 1) + timedelta(days=180 * number), reading=Measured(
+            DatedReading(day=date(2027, 1, 1) + timedelta(days=180 * number), reading=WithDoubt(
                 value=0.15 * 180 * number / DAYS_IN_YEAR + dice.gauss(0, 0.05), uncertainty=0.1))
             for number in range(6)
         ]  # fmt: skip
@@ -98,7 +98,7 @@ def test_the_interval_holds_the_true_rate_95_times_in_100() -> None:
         held += rate.low <= 0.15 <= rate.high
         still = movement_of(
             [
-                Dated(day=one.day, reading=Measured(value=dice.gauss(1, 0.05), uncertainty=0.1))
+                DatedReading(day=one.day, reading=WithDoubt(value=dice.gauss(1, 0.05), uncertainty=0.1))
                 for one in points
             ]
         )

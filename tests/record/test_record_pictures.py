@@ -14,7 +14,7 @@ from PIL import Image
 
 from crewtui import cli
 from crewtui.day.photographs.kept_pictures import pictures_folder
-from crewtui.disk.pictures import small_copy
+from crewtui.disk.picture_files import small_copy
 from crewtui.record.sheets.owner_sheet import owner_sheet
 from crewtui.record.sheets.small_pictures import small_pictures
 from crewtui.record.signed.form import PhotographTaken

@@ -22,8 +22,8 @@ from crewtui.record.house.series_words import house_words, movement_words
 from crewtui.record.signed.hand_in import hand_in
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys, save_known
 from crewtui.record.signed.signing_keys import SigningKey
-from crewtui.trade.wall.survey import Measured
-from crewtui.trade.wall.trend import DAYS_IN_YEAR, Dated, movement_of
+from crewtui.trade.wall.survey import WithDoubt
+from crewtui.trade.wall.trend import DAYS_IN_YEAR, DatedReading, movement_of
 
 SAMPLE = Path(__file__).parents[2] / "sample_jobs" / "block-wall.toml"
 KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
@@ -117,11 +117,11 @@ def test_a_plot_fits_a_screen_of_80_by_24(series: HouseSeries) -> None:
         assert sum(line.count("o") + line.count("x") for line in drawn[:-2]) == len(DAYS)
 
 
-def dated(*rows: tuple[int, float, int], doubt: float = 0.1) -> list[Dated]:
+def dated(*rows: tuple[int, float, int], doubt: float = 0.1) -> list[DatedReading]:
     return [
-        Dated(
+        DatedReading(
             day=date(2027, 1, 1) + timedelta(days=day),
-            reading=Measured(value=value, uncertainty=doubt),
+            reading=WithDoubt(value=value, uncertainty=doubt),
             stretch=at,
         )
         for day, value, at in rows

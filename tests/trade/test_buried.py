@@ -13,7 +13,7 @@ from scipy.optimize import minimize
 
 from crewtui.trade.aim.rod_line import Section, angle_for_deg
 from crewtui.trade.ground.band import Band, RodHabit, rod_band
-from crewtui.trade.ground.clearing import Bounds, what_clears
+from crewtui.trade.ground.clearing import ClearingBounds, what_clears
 from crewtui.trade.ground.exposed import Spot
 from crewtui.trade.ground.line_verdict import judge_line
 from crewtui.trade.ground.lines import Line, PitPlan, judge_pit, pit_to_line_in
@@ -24,7 +24,7 @@ USUAL_DEG = math.hypot(1.0, 0.5)
 HABIT = RodHabit(rod_diameter_in=0.75, past_seat_in=12, drift_sd_deg=USUAL_DEG, side_sd_deg=USUAL_DEG)
 SURE = replace(HABIT, drift_sd_deg=0.0, side_sd_deg=0.0)
 PIT = PitPlan(along_in=100, setback_in=144, along_rod_in=12, across_in=12, round=True)
-BOUNDS = Bounds(least_depth_in=36, greatest_depth_in=47, mark_top_in=26, mark_bottom_in=30)
+BOUNDS = ClearingBounds(least_depth_in=36, greatest_depth_in=47, mark_top_in=26, mark_bottom_in=30)
 
 
 def band(section: Section = SECTION, depth_in: float = 42, habit: RodHabit = HABIT) -> Band:
@@ -330,7 +330,7 @@ def test_unknown_depth_over_the_rod_is_cleared_by_nothing_but_exposing_it() -> N
 def test_a_pit_farther_out_is_kept_inside_its_bounds_and_out_of_every_zone() -> None:
     line = across(60, 37.5)
 
-    def farther(bounds: Bounds, *lines: Line) -> list[float]:
+    def farther(bounds: ClearingBounds, *lines: Line) -> list[float]:
         found = what_clears([line, *lines], band(), PIT, habit=HABIT, bounds=bounds)
         return [way.setback_in for way in found if way.kind == "farther"]
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from crewtui.trade.aim.drift import (
     Drift,
-    Drive,
+    DriveRun,
     corrected_held_deg,
     estimate,
     next_rod,
@@ -25,15 +25,15 @@ SECTION = Section(mark_depth_in=28, way_in=8, seat_in=144, drop_in=0)
 WINDOW = window(SECTION, least_in=36, aim_in=42, greatest_in=43)
 
 
-def drives(*drifts_deg: float, wall: str = "north", held_deg: float = 5.0) -> list[Drive]:
+def drives(*drifts_deg: float, wall: str = "north", held_deg: float = 5.0) -> list[DriveRun]:
     return [
-        Drive(anchor=f"A-{n}", wall=wall, angle_run_deg=held_deg + d, angle_held_deg=held_deg)
+        DriveRun(anchor=f"A-{n}", wall=wall, angle_run_deg=held_deg + d, angle_held_deg=held_deg)
         for n, d in enumerate(drifts_deg, 1)
     ]
 
 
 def test_drift_is_angle_run_less_angle_held() -> None:
-    assert Drive(
+    assert DriveRun(
         anchor="A-1", wall="n", angle_run_deg=1.884, angle_held_deg=5.262
     ).drift_deg == pytest.approx(-3.378)
 
@@ -47,9 +47,11 @@ def test_no_rod_leaves_the_prior_and_offers_nothing() -> None:
 
 def test_only_straight_first_drives_of_this_wall_that_are_not_left_out_count() -> None:
     here = drives(0.5, 0.5)
-    again = Drive(anchor="A-3", wall="north", angle_run_deg=1, angle_held_deg=5, first=False)
-    bent = Drive(anchor="A-4", wall="north", angle_run_deg=1, angle_held_deg=5, straight=False)
-    rock = Drive(anchor="A-5", wall="north", angle_run_deg=1, angle_held_deg=5, left_out_reason="hit a rock")
+    again = DriveRun(anchor="A-3", wall="north", angle_run_deg=1, angle_held_deg=5, first=False)
+    bent = DriveRun(anchor="A-4", wall="north", angle_run_deg=1, angle_held_deg=5, straight=False)
+    rock = DriveRun(
+        anchor="A-5", wall="north", angle_run_deg=1, angle_held_deg=5, left_out_reason="hit a rock"
+    )
     drift = estimate([*here, again, bent, rock, *drives(9.0, wall="east")], wall="north")
     assert drift.anchors == ("A-1", "A-2")
     assert {out.drive.anchor: out.reason for out in drift.left_out} == {
@@ -61,7 +63,7 @@ def test_only_straight_first_drives_of_this_wall_that_are_not_left_out_count() -
 
 
 def test_a_reason_of_blanks_leaves_nothing_out() -> None:
-    drive = Drive(anchor="A-1", wall="n", angle_run_deg=4, angle_held_deg=5, left_out_reason="  ")
+    drive = DriveRun(anchor="A-1", wall="n", angle_run_deg=4, angle_held_deg=5, left_out_reason="  ")
     assert estimate([drive], wall="n").rods == 1
 
 
@@ -129,7 +131,7 @@ def test_drift_in_words(drift_deg: float, words: str) -> None:
 @pytest.mark.parametrize("angle_deg", [95, 90, -90, math.nan, math.inf])
 def test_an_angle_no_rod_can_have_is_refused_in_a_sentence(angle_deg: float) -> None:
     with pytest.raises(ValueError, match=r"The angle held of .*°"):
-        Drive(anchor="A-1", wall="n", angle_run_deg=5, angle_held_deg=angle_deg)
+        DriveRun(anchor="A-1", wall="n", angle_run_deg=5, angle_held_deg=angle_deg)
 
 
 def test_settings_that_make_no_sense_are_refused() -> None:
@@ -172,7 +174,7 @@ def share_inside(
     target_deg = best.held_deg
     inside = 0
     for _ in range(days):
-        driven: list[Drive] = []
+        driven: list[DriveRun] = []
         for rod in range(8):
             drift: Drift = estimate(driven, wall="n")
             aimed_deg = corrected_held_deg(target_deg, drift) if corrected and drift.offered else target_deg
@@ -181,7 +183,7 @@ def share_inside(
             inside += 36 <= depth_at_seat_in(SECTION, run_deg) <= 43
             learned_deg = held_deg if learn_from == "held" else target_deg
             driven.append(
-                Drive(anchor=f"A-{rod}", wall="n", angle_run_deg=run_deg, angle_held_deg=learned_deg)
+                DriveRun(anchor=f"A-{rod}", wall="n", angle_run_deg=run_deg, angle_held_deg=learned_deg)
             )
     return inside / (8 * days)
 

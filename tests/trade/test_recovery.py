@@ -17,7 +17,7 @@ from crewtui.trade.recovery.ways import (
     Kind,
     Recovery,
     Site,
-    Way,
+    WayFigured,
     depth_on_line_in,
     how_it_ran,
     reach,
@@ -58,7 +58,7 @@ def at(depth: float, site: Site = SITE, *, held: float = HELD, aside: float = 0.
     return recover(site, Found(depth_in=depth, held_angle_deg=held, side_offset_in=aside))
 
 
-def way(got: Recovery, kind: Kind) -> Way:
+def way(got: Recovery, kind: Kind) -> WayFigured:
     found = got.way(kind)
     assert found is not None
     return found

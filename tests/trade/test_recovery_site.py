@@ -18,7 +18,7 @@ from crewtui.day.state.fold import start
 from crewtui.day.state.state import ASKED_AGAIN, DayState
 from crewtui.job.file.model import Job
 from crewtui.job.file.rule_overrides import resolve
-from crewtui.trade.recovery.miss import Way
+from crewtui.trade.recovery.miss import WayFigured
 from crewtui.trade.recovery.ways import Found
 
 
@@ -38,7 +38,7 @@ def state_of(**given_values: Any) -> DayState:
     return start(job, resolve(job))
 
 
-def way_of(state: DayState, found: Found, kind: str) -> Way:
+def way_of(state: DayState, found: Found, kind: str) -> WayFigured:
     return next(way for way in recover(state, "A-1", found).ways if way.kind == kind)
 
 
@@ -158,7 +158,7 @@ def test_every_way_has_a_kind_that_the_day_knows() -> None:
     assert set(DAY_KIND.values()) <= set(ASKED_AGAIN)
 
 
-def chosen(day: Day, found: Found, kind: str) -> Way:
+def chosen(day: Day, found: Found, kind: str) -> WayFigured:
     way = way_of(day.state, found, kind)
     assert way.possible, way.why_not
     saved(

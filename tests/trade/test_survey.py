@@ -187,7 +187,7 @@ def test_profile_along_the_wall() -> None:
 
 
 def test_an_engineer_is_called_by_the_company_s_limit_only() -> None:
-    bow = survey.Measured(value=1.9, uncertainty=0.1)
+    bow = survey.WithDoubt(value=1.9, uncertainty=0.1)
     assert survey.needs_engineer(bow, limit_in=None) is None
     assert survey.needs_engineer(bow, limit_in=2.0) is True
     assert survey.needs_engineer(bow, limit_in=2.1) is False

@@ -9,7 +9,7 @@ from picture_files import picture
 from textual.pilot import Pilot
 
 from crewtui.day.state.crew_hours import people_here, people_known
-from crewtui.day.state.walks import agreed
+from crewtui.day.state.walks_done import agreed
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.widgets.dialogs import AskChoice, AskText

@@ -16,7 +16,7 @@ from crewtui.job.file.placing import yard_of
 from crewtui.trade.aim.drift import Drift
 from crewtui.trade.aim.rod_line import Section, skew_of_deg
 from crewtui.trade.ground.band import RodHabit, rod_band
-from crewtui.trade.ground.clearing import Bounds, Clearing, what_clears
+from crewtui.trade.ground.clearing import Clearing, ClearingBounds, what_clears
 from crewtui.trade.ground.exposed import Serving, Spot
 from crewtui.trade.ground.line_verdict import LineVerdict, judge_line
 from crewtui.trade.ground.lines import Line, PitPlan, PitVerdict, judge_pit
@@ -139,7 +139,7 @@ def judge_lines(
         )
         words += [verdict.words for verdict in found if verdict.holds]
         if depths_in is not None and any(verdict.too_near for verdict in found):
-            bounds = Bounds(
+            bounds = ClearingBounds(
                 least_depth_in=depths_in[0],
                 greatest_depth_in=depths_in[1],
                 mark_top_in=rules.number("mark_band_top_in"),

@@ -10,7 +10,7 @@ from crewtui.trade.aim import drift as trade
 from crewtui.trade.aim.play import rod_play
 from crewtui.trade.aim.rod_line import angle_for_deg
 
-Rod = tuple[int, trade.Drive]
+Rod = tuple[int, trade.DriveRun]
 """A drive, and the number of the entry that says where it came up."""
 _kept: dict[str, tuple[AnchorNow, Shared, tuple[Rod, ...]]] = {}
 """By anchor its drives, and what they were read from: states are immutable, so identity tells."""
@@ -61,7 +61,7 @@ def _drives(state: DayState, now: AnchorNow) -> Iterator[Rod]:
         at = inputs_as_driven(state, now.id, drive)
         yield (
             drive.n,
-            trade.Drive(
+            trade.DriveRun(
                 anchor=now.id,
                 wall=now.wall,
                 angle_run_deg=run_deg,

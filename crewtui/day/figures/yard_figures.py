@@ -17,7 +17,7 @@ from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.job.file.placing import things_in_ground, yard_of
 from crewtui.trade.aim.rod_line import angle_for_deg
 from crewtui.trade.ground.band import Band, RodHabit, rod_band
-from crewtui.trade.ground.clearing import Bounds, what_clears_otherwise
+from crewtui.trade.ground.clearing import ClearingBounds, what_clears_otherwise
 from crewtui.trade.ground.in_ground import InGround, InGroundVerdict, judge_in_ground, pit_to_outline_in
 from crewtui.trade.ground.rods_apart import PlacedBand, RodsVerdict, judge_rods
 from crewtui.trade.ground.yard import Yard
@@ -73,7 +73,7 @@ def _yard(work: Work, figures: AnchorFigures) -> YardFigures | None:
                 band,
                 pit,
                 habit=habit,
-                bounds=Bounds(
+                bounds=ClearingBounds(
                     least_depth_in=window.shallowest_in,
                     greatest_depth_in=window.greatest_in,
                     mark_top_in=work.rules.number("mark_band_top_in"),

@@ -24,9 +24,9 @@ from crewtui.day.journal.journal_file import (
     LONGEST_LINE,
     START,
     JournalError,
-    Line,
+    JournalLine,
+    JournalReading,
     NewerJournalError,
-    Reading,
     Scan,
     cannot_be_read,
     file_of,
@@ -74,10 +74,10 @@ def _said(error: OSError, path: Path) -> JournalError:
 class Journal:
     """An open journal; ``reports`` says what was found wrong at opening, in words."""
 
-    def __init__(self, path: Path, *, lock: FileLock, reading: Reading) -> None:
+    def __init__(self, path: Path, *, lock: FileLock, reading: JournalReading) -> None:
         self.path = path
         self._lock = lock
-        self._lines: list[Line] = list(reading.lines)
+        self._lines: list[JournalLine] = list(reading.lines)
         self.reports: tuple[str, ...] = tuple(reading.reports)
         self._file = path
         self._handle = -1
@@ -149,7 +149,7 @@ class Journal:
                 "Sign the record, and ask the office how to go on.",
             )
         self._write(body + b"\n")
-        self._lines.append(Line(entry=placed, body=body, sha256=hashlib.sha256(body).hexdigest()))
+        self._lines.append(JournalLine(entry=placed, body=body, sha256=hashlib.sha256(body).hexdigest()))
         return placed
 
     def save_copy(self, folder: Path) -> Path:
@@ -184,7 +184,7 @@ class Journal:
 
     # Opening.
 
-    def _make_ready(self, reading: Reading, clock: Clock) -> None:
+    def _make_ready(self, reading: JournalReading, clock: Clock) -> None:
         scans = reading.scans
         last = scans[-1] if scans else None
         damaged = last is not None and ((last.bad is not None and not last.bad.torn) or not reading.follows)
@@ -337,8 +337,8 @@ __all__ = [
     "Journal",
     "JournalError",
     "JournalHeldError",
+    "JournalReading",
     "NewerJournalError",
-    "Reading",
     "journal_path",
     "read_journal",
 ]

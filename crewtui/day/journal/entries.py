@@ -28,10 +28,10 @@ from crewtui.day.journal.entry_parts import (
     Angle,
     AtAnchor,
     Dated,
+    EntryPart,
     HoldIds,
     Id,
     Length,
-    Part,
     Plain,
     Plan,
     Sha256,
@@ -138,7 +138,7 @@ class RoundTightened(AtAnchor):
     while_held: HoldIds = ()
 
 
-class PieceDriven(Part):
+class PieceDriven(EntryPart):
     """One piece of rod as it went in, and what it was cut from."""
 
     length_in: Annotated[float, Field(gt=0, le=1_200)]
@@ -157,7 +157,7 @@ class PiecesDriven(AtAnchor):
     while_held: HoldIds = ()
 
 
-class Way(Part):
+class Way(EntryPart):
     """The way on chosen after a drive: its kind, its words and the values that it sets, by quantity."""
 
     kind: Id
@@ -356,7 +356,7 @@ class LineExposed(Dated):
     """The anchor at which it was entered."""
 
 
-class HeightRead(Part):
+class HeightRead(EntryPart):
     """The distance from the line to the wall at one height above the slab."""
 
     height_in: Length

@@ -37,13 +37,13 @@ Plan = dict[str, JsonValue]
 HoldIds = Annotated[tuple[Id, ...], Field(max_length=200)]
 
 
-class Part(BaseModel):
+class EntryPart(BaseModel):
     """Something that an entry holds."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
-class Dated(Part):
+class Dated(EntryPart):
     """What every entry carries; the journal gives ``n`` and ``prev``."""
 
     n: Annotated[int, Field(ge=0, le=10_000_000)] = 0

@@ -45,7 +45,7 @@ class NewerJournalError(JournalError):
     """The journal was written by a newer version of the program."""
 
 
-class Line(Struct, frozen=True, kw_only=True):
+class JournalLine(Struct, frozen=True, kw_only=True):
     """One good line: its entry, its bytes without the ending, its hash."""
 
     entry: Entry
@@ -68,7 +68,7 @@ class Scan(Struct, kw_only=True):
     """One file: its good lines from the top, where they end, and what is bad after them."""
 
     path: Path
-    lines: list[Line] = field(default_factory=list)
+    lines: list[JournalLine] = field(default_factory=list)
     good_bytes: int = 0
     ends_open: bool = False
     """The last good line is whole but for its line ending."""
@@ -82,11 +82,11 @@ class Scan(Struct, kw_only=True):
         return len(self.lines) + (self.bad.lines if self.bad is not None else 0)
 
 
-class Reading(Struct, kw_only=True):
+class JournalReading(Struct, kw_only=True):
     """What all files of a journal add up to."""
 
     scans: list[Scan]
-    lines: list[Line]
+    lines: list[JournalLine]
     reports: list[str]
     follows: bool = True
     """The last file goes on from what stands."""
@@ -132,9 +132,9 @@ def numbered_files(path: Path) -> tuple[Path, ...]:
     return tuple(file_of(path, number) for number in sorted(there))
 
 
-def read_journal(path: Path) -> Reading:
+def read_journal(path: Path) -> JournalReading:
     """Read the journal and the files that continue it; nothing is changed on the disk."""
-    reading = Reading(scans=[], lines=[], reports=[])
+    reading = JournalReading(scans=[], lines=[], reports=[])
     files = numbered_files(path)
     _refuse_too_large(path, files)
     for number, file in enumerate(files, start=1):
@@ -236,7 +236,7 @@ def _take_line(result: Scan, raw: bytes, number: int, *, is_last: bool) -> bool:
         why = f"line {number} does not go on from it as it reads now"
         result.bad = Bad(line=number - 1, why=why, torn=False, lines=2)
         return False
-    result.lines.append(Line(entry=entry, body=body, sha256=hashlib.sha256(body).hexdigest()))
+    result.lines.append(JournalLine(entry=entry, body=body, sha256=hashlib.sha256(body).hexdigest()))
     result.good_bytes += len(raw)
     result.ends_open, result.sealed = not ends, sealed
     return True
@@ -259,7 +259,7 @@ def _end_in_junk(result: Scan, number: int) -> None:
     result.bad = Bad(line=number, why="a byte stands where it ends", torn=True)
 
 
-def _follows(entry: Entry, before: Line) -> bool:
+def _follows(entry: Entry, before: JournalLine) -> bool:
     return entry.n == before.entry.n + 1 and entry.prev == before.sha256
 
 
@@ -282,7 +282,7 @@ def _refuse_newer(version: int, path: Path) -> None:
         )
 
 
-def _take_in(reading: Reading, new: Scan, number: int) -> None:
+def _take_in(reading: JournalReading, new: Scan, number: int) -> None:
     """Add a file to the reading: the first from the start, a later one from the line that it names."""
     reading.scans.append(new)
     if new.lines:

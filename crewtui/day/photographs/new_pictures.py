@@ -13,7 +13,7 @@ from msgspec import Struct
 from crewtui.day.journal import beside_entries as b
 from crewtui.day.journal.entries import Entry, StepDone, ValueMeasured
 from crewtui.day.state.state import DayState
-from crewtui.disk.pictures import ENDINGS, SLACK, PictureRead, read_picture
+from crewtui.disk.picture_files import ENDINGS, SLACK, PictureRead, read_picture
 from crewtui.disk.their_files import ReadError
 from crewtui.foreign import shown
 from crewtui.job.tables import steps, walks

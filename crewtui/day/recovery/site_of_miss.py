@@ -71,7 +71,7 @@ def search(
     return trade.search(site_for(state, anchor_id), held_angle_deg, at_stop_mark=at_stop_mark)
 
 
-def day_way(way: trade.Way) -> e.Way:
+def day_way(way: trade.WayFigured) -> e.Way:
     """Return a way on as the day enters it, with the values that are aimed for from then on."""
     values: dict[str, float] = {}
     if way.held_angle_deg is not None:

@@ -26,7 +26,7 @@ from crewtui.day.steps.typed_value import read_quantity
 from crewtui.day.steps.weighing import brought, seen
 from crewtui.trade.aim.drift import Drift, show_drift, what_stands_behind
 from crewtui.trade.recovery.drive_again import again
-from crewtui.trade.recovery.ways import Found, Kind, Recovery, Way
+from crewtui.trade.recovery.ways import Found, Kind, Recovery, WayFigured
 from crewtui.units import UnitSystem, show_angle, show_length, show_share
 
 DEPTH, SIDE, HELD, SEEN, LEFT_OUT = "depth", "side", "held", "seen", "left out"
@@ -368,7 +368,9 @@ KIND_WORDS: Final[Mapping[Kind, str]] = {
 """Where a way on is called otherwise than its kind."""
 
 
-def _way(recovery: Recovery, way: Way, number: int, *, left_out: str, units_system: UnitSystem) -> WayOn:
+def _way(
+    recovery: Recovery, way: WayFigured, number: int, *, left_out: str, units_system: UnitSystem
+) -> WayOn:
     mark, tone = (
         ("no", "quiet") if not way.possible else (("fits", "done") if way.sure else ("may", "deviation"))
     )
@@ -419,7 +421,7 @@ def _given(recovery: Recovery, *, left_out: str) -> dict[str, Any]:
     }
 
 
-def _short(recovery: Recovery, way: Way, system: UnitSystem) -> str:
+def _short(recovery: Recovery, way: WayFigured, system: UnitSystem) -> str:
     chance, repeats = way.lands_if_chance_in, way.lands_if_drift_repeats_in
     if chance is None or repeats is None:
         return way.place

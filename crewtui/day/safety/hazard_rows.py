@@ -46,7 +46,7 @@ class HazardRow(Struct, frozen=True, kw_only=True):
     """Who in the company added it or made it stricter."""
 
 
-class Question(Struct, frozen=True, kw_only=True):
+class HazardQuestion(Struct, frozen=True, kw_only=True):
     """Something asked for the whole job; unanswered counts as the safe answer, or as not seen."""
 
     fact: str
@@ -106,10 +106,10 @@ def _may_hold(state: DayState, hazard: Hazard, anchor: str | None) -> bool:
     return bool(hazard.holds) and applies(hazard.holding_conditions, state, anchor)
 
 
-def questions(state: DayState) -> tuple[Question, ...]:
+def questions(state: DayState) -> tuple[HazardQuestion, ...]:
     """Return what is asked once a job, with what was answered."""
     return tuple(
-        Question(
+        HazardQuestion(
             fact=fact,
             short=short,
             text=text,

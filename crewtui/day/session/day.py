@@ -21,7 +21,7 @@ from crewtui.day.session.rod_intents import RodIntents
 from crewtui.day.session.site_intents import SiteIntents
 from crewtui.day.session.tightening_intents import TighteningIntents
 from crewtui.day.session.truck_intents import TruckIntents
-from crewtui.day.session.views import Place, ViewedDay
+from crewtui.day.session.views import ViewedDay, WorkPlace
 from crewtui.day.session.walk_intents import WalkIntents
 from crewtui.day.session.wall_intents import WallIntents
 from crewtui.day.state.facts import Figures
@@ -252,4 +252,4 @@ def _is_own_note(entry: e.Entry) -> bool:
     return isinstance(entry, e.Note) and entry.by_program
 
 
-__all__ = ["Day", "Place", "system_clock"]
+__all__ = ["Day", "WorkPlace", "system_clock"]

@@ -11,7 +11,7 @@ from crewtui.day.photographs.new_pictures import NewPicture, PicturesFound, Show
 from crewtui.day.session.hold_intents import read_hours
 from crewtui.day.session.intents import Part, asking, need
 from crewtui.day.steps.outcomes import Outcome, refuse
-from crewtui.disk.pictures import read_picture
+from crewtui.disk.picture_files import read_picture
 from crewtui.disk.their_files import ReadError
 from crewtui.foreign import shown
 

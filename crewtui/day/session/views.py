@@ -42,7 +42,7 @@ def _same(first: tuple[object, ...], second: tuple[object, ...]) -> bool:
     return all(a is b for a, b in zip(first, second, strict=True))
 
 
-class Place(Struct, frozen=True, kw_only=True):
+class WorkPlace(Struct, frozen=True, kw_only=True):
     """Where the person is: an anchor and a step, or the job's own steps where there is no anchor."""
 
     anchor: str | None
@@ -230,11 +230,11 @@ class ViewedDay(OpenDay):
         """Keep the cursor in a file of its own, which is no part of the truth and may be lost."""
         cursor.keep(self.journal.path, self.state.last_n, anchor, step)
 
-    def here(self) -> Place:
+    def here(self) -> WorkPlace:
         """Return where the person was: the kept cursor, else the last entry's anchor and its next step."""
         kept = cursor.kept(self.journal.path, self.state.last_n)
         if kept is not None and self._knows(*kept):
-            return Place(anchor=kept[0], step=kept[1])
+            return WorkPlace(anchor=kept[0], step=kept[1])
         for entry in reversed(self.journal.entries):
             if entry.n in self.state.taken_back:
                 continue
@@ -245,12 +245,12 @@ class ViewedDay(OpenDay):
                 and not self.state.anchors[anchor].dropped
             ):
                 upcoming = self.next_step(anchor)
-                return Place(anchor=anchor, step=upcoming.id if upcoming is not None else None)
+                return WorkPlace(anchor=anchor, step=upcoming.id if upcoming is not None else None)
         upcoming = self.next_step(None, scope="before")
         if upcoming is not None:
-            return Place(anchor=None, step=upcoming.id)
+            return WorkPlace(anchor=None, step=upcoming.id)
         first = next(self.state.live(), None)
-        return Place(anchor=first.id if first is not None else None, step=None)
+        return WorkPlace(anchor=first.id if first is not None else None, step=None)
 
     def _knows(self, anchor: str | None, step: str | None) -> bool:
         return (anchor is None or anchor in self.state.anchors) and (step is None or step in self._step_by_id)

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from crewtui.day.journal import beside_entries as b
 from crewtui.day.session.intents import Part, asking, need
-from crewtui.day.state.walks import WalkRow, walk_rows
+from crewtui.day.state.walks_done import WalkRow, walk_rows
 from crewtui.day.steps.outcomes import Outcome, refuse
 from crewtui.job.tables.walks import WalkName, things
 

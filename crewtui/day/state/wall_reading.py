@@ -15,10 +15,10 @@ from crewtui.trade.wall.survey import (
     Change,
     ChangeWord,
     Comparison,
-    Measured,
     Reading,
     WallProfile,
     WallReading,
+    WithDoubt,
     compare,
     needs_engineer,
     new_masonry_plumb_in,
@@ -126,7 +126,7 @@ def uncertainty(value_in: float, system: UnitSystem) -> str:
     return f"±{show_length(parts / STEP, system, step=STEP)}"
 
 
-def measured_words(measured: Measured, system: UnitSystem) -> str:
+def measured_words(measured: WithDoubt, system: UnitSystem) -> str:
     """Return a length and how far it may be off."""
     value = show_length(measured.value, system, step=STEP)
     return f"{value} ({uncertainty(measured.uncertainty, system)})"
@@ -136,7 +136,7 @@ def reading_words(reading: WallReading, system: UnitSystem) -> str:
     """Return a reading in one line."""
     lean_in = reading.lean_in
     way = "inward" if lean_in.value >= 0 else "outward"
-    size = Measured(value=abs(lean_in.value), uncertainty=lean_in.uncertainty)
+    size = WithDoubt(value=abs(lean_in.value), uncertainty=lean_in.uncertainty)
     words = f"bow {measured_words(reading.bow_in, system)}, top {measured_words(size, system)} {way}"
     if reading.largest_inward_in.value > reading.bow_in.value + TOLERANCE_IN:
         largest = show_length(reading.largest_inward_in.value, system, step=STEP)

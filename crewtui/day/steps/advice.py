@@ -38,7 +38,7 @@ def own_aim(anchor: str, depth_in: float, text: str) -> Advice:
     return Advice(key="own aim", anchor=anchor, words=words, values={AIM: depth_in}, by_program=False)
 
 
-class Change(Struct, frozen=True, kw_only=True):
+class AdvisedChange(Struct, frozen=True, kw_only=True):
     """One figure before and after, as the tape or the level shows it."""
 
     label: str
@@ -55,7 +55,7 @@ class Weighed(Struct, frozen=True, kw_only=True):
     """What comes of an advice, worked out as if it had been taken."""
 
     advice: Advice
-    changes: tuple[Change, ...]
+    changes: tuple[AdvisedChange, ...]
     brings: tuple[str, ...]
     """Holds, rules and warnings that it brings, in words."""
     ends: tuple[str, ...]

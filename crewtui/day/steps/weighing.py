@@ -14,7 +14,7 @@ from crewtui.day.safety.holds import HoldFacts, standing
 from crewtui.day.state.fold import apply
 from crewtui.day.state.hold import Hold
 from crewtui.day.state.state import HOLD, AnchorNow, DayState
-from crewtui.day.steps.advice import Advice, Change, Weighed
+from crewtui.day.steps.advice import Advice, AdvisedChange, Weighed
 from crewtui.day.steps.calculators import show
 from crewtui.job.tables.quantities import Measure
 from crewtui.job.tables.steps import StepDef
@@ -71,20 +71,22 @@ def brought(
 
 def _changes(
     advice: Advice, before: AnchorFigures, after: AnchorFigures, system: UnitSystem
-) -> Iterator[Change]:
+) -> Iterator[AdvisedChange]:
     for key in advice.values:
         if key in {HOLD, "aim_depth_in"}:
             continue
         item = before.inputs[key]
         had = show(item.measure, item.value, system)
-        yield Change(label=item.label, before=had, after=show(item.measure, after.inputs.known(key), system))
+        yield AdvisedChange(
+            label=item.label, before=had, after=show(item.measure, after.inputs.known(key), system)
+        )
     for name, label, measure in _RESULTS:
         had, has = (show(measure, getattr(one, name), system) for one in (before, after))
         if had != has:
-            yield Change(label=label, before=had, after=has)
+            yield AdvisedChange(label=label, before=had, after=has)
     shares = [show_share(one.share) if one.share is not None else "" for one in (before, after)]
     if shares[0] != shares[1]:
-        yield Change(label="Rods expected inside the window", before=shares[0], after=shares[1])
+        yield AdvisedChange(label="Rods expected inside the window", before=shares[0], after=shares[1])
 
 
 def _new_holds(before: Seen, after: Seen) -> Iterator[str]:

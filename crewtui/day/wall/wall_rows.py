@@ -45,7 +45,7 @@ _CORE: Final = (
 _PLAN_COUNTS: Final = "How many the wall needs is the engineer's to say."
 
 
-class Found(Struct, frozen=True, kw_only=True):
+class WallFound(Struct, frozen=True, kw_only=True):
     """One finding about a wall: short words for its row, and what to do."""
 
     key: str
@@ -78,7 +78,7 @@ class WallView(Struct, frozen=True, kw_only=True):
     blocks: tuple[tuple[str, BlockMark], ...]
     marks: tuple[tuple[str, MarksCheck], ...]
     off: tuple[OffWall, ...]
-    found: tuple[Found, ...]
+    found: tuple[WallFound, ...]
     picture: ElevationPicture
 
     @property
@@ -132,9 +132,9 @@ def wall_view(state: DayState, name: str) -> WallView:
 
 def _spacing_found(
     at: Looking, now: SpacingCheck | None, planned: SpacingCheck | None, off: Sequence[OffWall]
-) -> Iterator[Found]:
+) -> Iterator[WallFound]:
     for one in off:
-        yield Found(
+        yield WallFound(
             key=f"off {one.anchor}",
             subject="spacing",
             verdict="wrong",
@@ -148,7 +148,7 @@ def _spacing_found(
         yield _gap_found(at, gap, before.get((gap.start, gap.end)))
 
 
-def _gap_found(at: Looking, gap: Gap, before: Gap | None) -> Found:
+def _gap_found(at: Looking, gap: Gap, before: Gap | None) -> WallFound:
     ends = (_end(gap.start), _end(gap.end))
     limit = (
         f"at most {at.length(gap.greatest_in)}"
@@ -166,7 +166,7 @@ def _gap_found(at: Looking, gap: Gap, before: Gap | None) -> Found:
         words = (
             f"{gap.verdict.capitalize()}, {limit}. {mend}, or let the plan's engineer say that it may stay."
         )
-    return Found(
+    return WallFound(
         key=f"gap {gap.start} {gap.end}",
         subject="spacing",
         verdict="ok" if gap.verdict == "ok" else "wrong",
@@ -181,10 +181,10 @@ def _end(name: str) -> str:
     return {START_CORNER: "Start corner", END_CORNER: "end corner"}.get(name, name)
 
 
-def _fewest_found(at: Looking, fewest: EvenLayout) -> Found:
+def _fewest_found(at: Looking, fewest: EvenLayout) -> WallFound:
     places = ", ".join(at.length(place) for place in fewest.places_in)
     short = len(at.anchors) < fewest.count
-    return Found(
+    return WallFound(
         key="fewest",
         subject="fewest",
         verdict="wrong" if short else "ok",
@@ -198,10 +198,10 @@ def _fewest_found(at: Looking, fewest: EvenLayout) -> Found:
 # Openings.
 
 
-def _conflict_found(at: Looking, one: Conflict) -> Found:
+def _conflict_found(at: Looking, one: Conflict) -> WallFound:
     places = [at.length(place) for place in (one.clear_to_start_in, one.clear_to_end_in) if place is not None]
     clear = f" Clear places: {' and '.join(places)} along." if places else " No place on this wall is clear."
-    return Found(
+    return WallFound(
         key=f"opening {one.anchor} {one.obstacle}",
         subject="opening",
         verdict="wrong",
@@ -215,11 +215,11 @@ def _conflict_found(at: Looking, one: Conflict) -> Found:
 # Block.
 
 
-def _blocks(at: Looking) -> tuple[tuple[tuple[str, BlockMark], ...], tuple[Found, ...]]:
+def _blocks(at: Looking) -> tuple[tuple[tuple[str, BlockMark], ...], tuple[WallFound, ...]]:
     if at.wall.type != "block":
         return (), ()
     judged: list[tuple[str, BlockMark]] = []
-    unread: list[Found] = []
+    unread: list[WallFound] = []
     for now in at.anchors:
         try:
             mark = block_mark(at.state, now, at.inputs[now.id])
@@ -233,8 +233,8 @@ def _blocks(at: Looking) -> tuple[tuple[tuple[str, BlockMark], ...], tuple[Found
     return tuple(judged), tuple(unread)
 
 
-def _unread(ident: str, words: str) -> Found:
-    return Found(
+def _unread(ident: str, words: str) -> WallFound:
+    return WallFound(
         key=f"block {ident}",
         subject="block",
         verdict="unknown",
@@ -245,10 +245,10 @@ def _unread(ident: str, words: str) -> Found:
     )
 
 
-def _block_found(at: Looking, ident: str, mark: BlockMark) -> Found:
+def _block_found(at: Looking, ident: str, mark: BlockMark) -> WallFound:
     words = _CORE if mark.meets == "core" else " ".join(mark.warnings)
     move = _move_words(at, mark)
-    return Found(
+    return WallFound(
         key=f"block {ident}",
         subject="block",
         verdict="ok" if mark.meets == "core" else "wrong",
@@ -282,7 +282,7 @@ def _move_words(at: Looking, mark: BlockMark) -> str:
 # Marks inside and outside.
 
 
-def _marks_found(at: Looking, marks: Sequence[tuple[str, MarksCheck]]) -> Iterator[Found]:
+def _marks_found(at: Looking, marks: Sequence[tuple[str, MarksCheck]]) -> Iterator[WallFound]:
     judged = dict(marks)
     for now in at.anchors:
         check = judged.get(now.id)
@@ -299,7 +299,7 @@ def _marks_found(at: Looking, marks: Sequence[tuple[str, MarksCheck]]) -> Iterat
         pair = typed_value.read_pair(by_id("marks"), found.text, at.state) if found is not None else None
         if pair is not None:
             words += f" Inside {at.length(pair[0])}, outside {at.length(pair[1])} from what both sides show."
-        yield Found(
+        yield WallFound(
             key=f"marks {now.id}",
             subject="marks",
             verdict=verdict,  # type: ignore[arg-type]
@@ -352,4 +352,4 @@ def _picture(at: Looking, wrong: set[str]) -> ElevationPicture:
     )
 
 
-__all__ = ["Found", "OffWall", "WallView", "wall_view"]
+__all__ = ["OffWall", "WallFound", "WallView", "wall_view"]

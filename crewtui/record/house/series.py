@@ -18,8 +18,8 @@ from crewtui.record.house import record_look
 from crewtui.record.house.house import House, Kept
 from crewtui.record.house.visits import readings_of
 from crewtui.record.signed.form import NO_TIME, AnchorDone
-from crewtui.trade.wall.survey import Measured
-from crewtui.trade.wall.trend import Dated, Movement, Season, movement_of, season_of
+from crewtui.trade.wall.survey import WithDoubt
+from crewtui.trade.wall.trend import DatedReading, Movement, Season, movement_of, season_of
 from crewtui.units import UnitSystem
 
 Quantity = Literal["bow", "lean"]
@@ -129,11 +129,11 @@ def _in_stretch(point: Point, stretch: int) -> Point:
     )  # fmt: skip
 
 
-def _dated(points: Sequence[Point]) -> list[Dated]:
+def _dated(points: Sequence[Point]) -> list[DatedReading]:
     return [
-        Dated(
+        DatedReading(
             day=point.day,
-            reading=Measured(value=point.value_in, uncertainty=point.doubt_in),
+            reading=WithDoubt(value=point.value_in, uncertainty=point.doubt_in),
             stretch=point.stretch,
         )
         for point in points
@@ -149,7 +149,7 @@ def _read(
     visit = readings_of(anchor, strange).get(when)
     if visit is not None:
         on = _day_of(rows[when].done_at, day)
-        measured: dict[Quantity, Measured] = {"bow": visit.reading.bow_in, "lean": visit.reading.lean_in}
+        measured: dict[Quantity, WithDoubt] = {"bow": visit.reading.bow_in, "lean": visit.reading.lean_in}
         for quantity, one in measured.items():
             yield (
                 quantity,

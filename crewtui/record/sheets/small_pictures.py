@@ -7,7 +7,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from crewtui.disk.pictures import small_copy
+from crewtui.disk.picture_files import small_copy
 from crewtui.disk.their_files import ReadError
 from crewtui.foreign import prose
 from crewtui.record.house import record_look

@@ -10,7 +10,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from crewtui import VERSION
-from crewtui.day.journal.chained import Reading, read_journal
+from crewtui.day.journal.chained import JournalReading, read_journal
 from crewtui.day.journal.entries import Entry
 from crewtui.day.state.fold import fold
 from crewtui.day.state.kept_plan import kept_plan
@@ -68,7 +68,9 @@ def compare_files(data: Mapping[str, Any], journal: Path, job: Path) -> JournalC
     return replace(found, notes=(*found.notes, note))
 
 
-def compare(data: Mapping[str, Any], reading: Reading, job: Job, *, job_sha256: str) -> JournalComparison:
+def compare(
+    data: Mapping[str, Any], reading: JournalReading, job: Job, *, job_sha256: str
+) -> JournalComparison:
     """Add the day up again as it stood at signing, and name every difference."""
     named = _table(data, "journal")
     count, last = named.get("entries"), named.get("last_sha256")

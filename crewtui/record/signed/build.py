@@ -233,8 +233,8 @@ def _deviation(item: Deviation, accepted: Mapping[int, str], typed_at: TypedAt) 
     )
 
 
-def _exposure(entry: e.ExposureEntered) -> form.ToolTime:
-    return form.ToolTime(
+def _exposure(entry: e.ExposureEntered) -> form.ToolTimeListed:
+    return form.ToolTimeListed(
         tool=entry.tool,
         hours=entry.hours,
         indoors=entry.indoors,

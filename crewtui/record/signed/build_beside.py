@@ -42,8 +42,8 @@ def _note(entry: e.Note) -> form.Noted:
     )
 
 
-def _call(entry: b.CallMade) -> form.CallMade:
-    return form.CallMade(
+def _call(entry: b.CallMade) -> form.CallListed:
+    return form.CallListed(
         who=entry.who, about=entry.about, said=entry.said, anchor=entry.anchor, **times(entry)
     )
 
@@ -79,7 +79,7 @@ def _material(state: DayState, standing: Sequence[e.Entry]) -> Iterator[form.Mat
         )
 
 
-def _inspections(state: DayState, standing: Sequence[e.Entry]) -> Iterator[form.InspectionMade]:
+def _inspections(state: DayState, standing: Sequence[e.Entry]) -> Iterator[form.InspectionListed]:
     before = {one.what: one.before for one in inspections(state)}
     for entry in standing:
         match entry:
@@ -92,7 +92,7 @@ def _inspections(state: DayState, standing: Sequence[e.Entry]) -> Iterator[form.
                 by, found = entry.name, entry.found
             case _:
                 continue
-        yield form.InspectionMade(
+        yield form.InspectionListed(
             of=entry.what,
             before=before.get(entry.what, ""),
             anchors=entry.anchors if isinstance(entry, b.InspectionMade) else (),

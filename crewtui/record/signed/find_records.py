@@ -16,7 +16,7 @@ MOST_DEEP: Final = 60
 """Folders inside each other; past it a path is too long for some systems."""
 
 
-class Found(Struct):
+class RecordFound(Struct):
     """What was found in the paths that were named."""
 
     files: list[Path] = field(default_factory=list)
@@ -25,12 +25,12 @@ class Found(Struct):
     """What could not be looked into: it may hold records too."""
 
 
-def find_records(paths: Iterable[Path]) -> Found:
+def find_records(paths: Iterable[Path]) -> RecordFound:
     """Return each file named, and of each folder every record below it.
 
     A folder is entered once, by whichever way: links that lead in circles come to an end.
     """
-    found = Found()
+    found = RecordFound()
     entered: set[tuple[int, int]] = set()
     for path in paths:
         if path.is_dir():
@@ -40,7 +40,7 @@ def find_records(paths: Iterable[Path]) -> Found:
     return found
 
 
-def _walk(top: Path, found: Found, entered: set[tuple[int, int]]) -> None:
+def _walk(top: Path, found: RecordFound, entered: set[tuple[int, int]]) -> None:
     waiting = [(top, 0)]
     while waiting:
         folder, depth = waiting.pop()

@@ -223,7 +223,7 @@ class Noted(Made, frozen=True, kw_only=True):
     by_program: bool | None = None
 
 
-class ToolTime(Made, frozen=True, kw_only=True):
+class ToolTimeListed(Made, frozen=True, kw_only=True):
     """Time on a tool that makes dust or noise."""
 
     tool: Always[str] = ""
@@ -265,7 +265,7 @@ class HoursWorked(Made, frozen=True, kw_only=True):
     """None where nobody said that they left."""
 
 
-class InspectionMade(Made, frozen=True, kw_only=True):
+class InspectionListed(Made, frozen=True, kw_only=True):
     """What the permit or the engineer wants to see: asked for, come, passed or not."""
 
     of: Always[str] = ""
@@ -279,7 +279,7 @@ class InspectionMade(Made, frozen=True, kw_only=True):
     anchors: tuple[str, ...] = ()
 
 
-class CallMade(Made, frozen=True, kw_only=True):
+class CallListed(Made, frozen=True, kw_only=True):
     """Somebody called from the site."""
 
     who: Always[str] = ""
@@ -493,13 +493,13 @@ class Record(Struct, frozen=True, kw_only=True):
     deviation: tuple[Deviated, ...] = ()
     finding: tuple[FindingStood, ...] = ()
     note: tuple[Noted, ...] = ()
-    exposure: tuple[ToolTime, ...] = ()
+    exposure: tuple[ToolTimeListed, ...] = ()
     emergency: tuple[EmergencyCalled, ...] = ()
     counted: tuple[StockFound, ...] = ()
     material: tuple[MaterialUsed, ...] = ()
     hours: tuple[HoursWorked, ...] = ()
-    inspection: tuple[InspectionMade, ...] = ()
-    call: tuple[CallMade, ...] = ()
+    inspection: tuple[InspectionListed, ...] = ()
+    call: tuple[CallListed, ...] = ()
     walk: tuple[WalkedOver, ...] = ()
     owner_yes: tuple[OwnersYes, ...] = ()
     change: tuple[Changed, ...] = ()

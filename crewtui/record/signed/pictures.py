@@ -9,7 +9,7 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from crewtui.disk.pictures import PICTURE
+from crewtui.disk.picture_files import PICTURE
 from crewtui.disk.their_files import ReadError, read_bounded
 from crewtui.foreign import shown
 from crewtui.record.signed.form import PhotographTaken, Record

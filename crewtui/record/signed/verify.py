@@ -10,7 +10,7 @@ from typing import Any, Final, Literal
 
 from msgspec import Struct
 
-from crewtui.disk.their_files import ReadError, UnreadableError, parse_toml, read_bounded
+from crewtui.disk.their_files import ReadError, UnreadableFileError, parse_toml, read_bounded
 from crewtui.foreign import cleaned, prose, shown
 from crewtui.record.signed.canonical import SIGNATURE, CanonicalError, canonical_bytes, form_of
 from crewtui.record.signed.form import NO_TIME, AnchorDone, Record, Signer
@@ -74,7 +74,7 @@ def verify(path: Path, known: KnownKeys) -> Verdict:
     """Check the record in a file against its signature and the known keys; whatever the bytes, a verdict."""
     try:
         content = read_bounded(path)
-    except UnreadableError as error:
+    except UnreadableFileError as error:
         return not_judged(path, str(error))
     except ReadError as error:
         return Verdict(state="not a record", words=f"Not a record: {error}.", path=path)

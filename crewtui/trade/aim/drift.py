@@ -31,7 +31,7 @@ _SHOWN_AS_NONE_DEG: Final = 0.05
 """A drift that would be shown as 0.0°."""
 
 
-class Drive(Struct, frozen=True, kw_only=True):
+class DriveRun(Struct, frozen=True, kw_only=True):
     """One rod driven, as the pit showed it."""
 
     anchor: str
@@ -67,7 +67,7 @@ class Drive(Struct, frozen=True, kw_only=True):
 class LeftOut(Struct, frozen=True, kw_only=True):
     """A drive that does not count, and why."""
 
-    drive: Drive
+    drive: DriveRun
     reason: str
 
 
@@ -78,7 +78,7 @@ class Drift(Struct, frozen=True, kw_only=True):
     prior_mean_deg: float
     prior_sd_deg: float
     spread_deg: float
-    used: tuple[Drive, ...]
+    used: tuple[DriveRun, ...]
     left_out: tuple[LeftOut, ...]
     mean_deg: float
     sd_deg: float
@@ -109,7 +109,7 @@ class Drift(Struct, frozen=True, kw_only=True):
 
 
 def estimate(
-    drives: Iterable[Drive],
+    drives: Iterable[DriveRun],
     *,
     wall: str,
     prior_mean_deg: float = PRIOR_MEAN_DEG,
@@ -160,7 +160,7 @@ def posterior(
 
 
 def _odd_ones(
-    used: Sequence[Drive], prior_mean_deg: float, prior_sd_deg: float, spread_deg: float
+    used: Sequence[DriveRun], prior_mean_deg: float, prior_sd_deg: float, spread_deg: float
 ) -> tuple[str, ...]:
     found = []
     for at, drive in enumerate(used):
@@ -235,6 +235,6 @@ def what_stands_behind(drift: Drift) -> str:
 
 
 __all__ = [
-    "ODD_ONE_SDS", "PRIOR_MEAN_DEG", "START_AFTER_RODS", "Drift", "Drive", "LeftOut", "NextRod",
+    "ODD_ONE_SDS", "PRIOR_MEAN_DEG", "START_AFTER_RODS", "Drift", "DriveRun", "LeftOut", "NextRod",
     "corrected_held_deg", "estimate", "next_rod", "posterior", "show_drift", "what_stands_behind",
 ]  # fmt: skip

@@ -32,7 +32,7 @@ FARTHER_MOST_IN: Final = 72.0
 """How much farther out a pit is looked for: another length of rod, in round figures (from memory)."""
 
 
-class Bounds(Struct, frozen=True, kw_only=True):
+class ClearingBounds(Struct, frozen=True, kw_only=True):
     """Between which depths and marks, and how far out, a way is looked for."""
 
     least_depth_in: float
@@ -63,7 +63,7 @@ def what_clears(
     pit: PitPlan,
     *,
     habit: RodHabit,
-    bounds: Bounds,
+    bounds: ClearingBounds,
     least_clearance_in: float | None = None,
     tolerance_in: float = TOLERANCE_ZONE_IN,
     serving: Serving | None = None,
@@ -116,7 +116,7 @@ def what_clears_otherwise(
     pit: PitPlan,
     *,
     habit: RodHabit,
-    bounds: Bounds,
+    bounds: ClearingBounds,
     holds: Callable[[Band], bool],
     system: UnitSystem = "imperial",
 ) -> tuple[str, ...]:
@@ -144,7 +144,9 @@ def what_clears_otherwise(
 _Try = tuple[Section, float, PitPlan]
 
 
-def _ways(band: Band, pit: PitPlan, bounds: Bounds) -> tuple[tuple[ClearingKind, Iterator[_Try]], ...]:
+def _ways(
+    band: Band, pit: PitPlan, bounds: ClearingBounds
+) -> tuple[tuple[ClearingKind, Iterator[_Try]], ...]:
     return (
         ("steeper", _depths(band, pit, bounds, 1)),
         ("flatter", _depths(band, pit, bounds, -1)),
@@ -158,21 +160,21 @@ def _landing_in(band: Band) -> float:
     return depth_at_seat_in(band.section, band.run_deg)
 
 
-def _depths(band: Band, pit: PitPlan, bounds: Bounds, way: int) -> Iterator[_Try]:
+def _depths(band: Band, pit: PitPlan, bounds: ClearingBounds, way: int) -> Iterator[_Try]:
     depth_in = _landing_in(band) + way * DEPTH_STEP_IN
     while at_least(depth_in, bounds.least_depth_in) and at_most(depth_in, bounds.greatest_depth_in):
         yield band.section, depth_in, pit
         depth_in += way * DEPTH_STEP_IN
 
 
-def _marks(band: Band, pit: PitPlan, bounds: Bounds, way: int) -> Iterator[_Try]:
+def _marks(band: Band, pit: PitPlan, bounds: ClearingBounds, way: int) -> Iterator[_Try]:
     mark_in = band.section.mark_depth_in + way * MARK_STEP_IN
     while at_least(mark_in, bounds.mark_top_in) and at_most(mark_in, bounds.mark_bottom_in):
         yield replace(band.section, mark_depth_in=mark_in), _landing_in(band), pit
         mark_in += way * MARK_STEP_IN
 
 
-def _farther(band: Band, pit: PitPlan, bounds: Bounds) -> Iterator[_Try]:
+def _farther(band: Band, pit: PitPlan, bounds: ClearingBounds) -> Iterator[_Try]:
     more_in = FARTHER_STEP_IN
     while at_most(more_in, FARTHER_MOST_IN):
         setback_in = pit.setback_in + more_in
@@ -210,4 +212,4 @@ def _clearing(
     )
 
 
-__all__ = ["Bounds", "Clearing", "ClearingKind", "what_clears", "what_clears_otherwise"]
+__all__ = ["Clearing", "ClearingBounds", "ClearingKind", "what_clears", "what_clears_otherwise"]

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from crewtui.trade.aim.rod_line import Section, depth_at_seat_in, rod_line_in, tail_rise_in, tail_room
 from crewtui.trade.aim.window import chance_held_inside
 from crewtui.trade.recovery.choosing import Span, best_of, both, wishes, without
-from crewtui.trade.recovery.miss import Kind, Ran, Site, Way
+from crewtui.trade.recovery.miss import Kind, Ran, Site, WayFigured
 from crewtui.units import TOLERANCE_IN, at_least, at_most, show_angle, show_length
 
 STEEPEST_DEG = 89.0
@@ -19,7 +19,7 @@ LEVEL_DEG = 1e-6
 """The least that is told from level."""
 
 
-def drive_again(site: Site, ran: Ran) -> Way:
+def drive_again(site: Site, ran: Ran) -> WayFigured:
     """Return the drive through the same hole, at the best of all angles that its play lets the rod lie at."""
     kind: Kind = "drive flatter" if not ran.fits_depth else "drive again"
     cautions = ["In its old hole a rod tends to follow its old path: how far this one will is not known."]
@@ -48,7 +48,7 @@ def drive_again(site: Site, ran: Ran) -> Way:
     )
 
 
-def redrill(site: Site, ran: Ran) -> Way:
+def redrill(site: Site, ran: Ran) -> WayFigured:
     """Return the hole drilled anew at the same mark, at the best angle other than the hole's own."""
     flatter = not ran.fits_depth
     ways = without([(LEVEL_DEG, STEEPEST_DEG)], site.hole_angle_deg, SAME_ANGLE_DEG)
@@ -147,7 +147,7 @@ def driven(
     new_hole_in2: float = 0.0,
     hole_aside_in: float = 0.0,
     follows_old_path: bool = False,
-) -> Way:
+) -> WayFigured:
     """Return a new drive at this angle from this hole, with its landings and what speaks against it.
 
     ``follows_old_path``: nobody knows how the rod runs there, so it has no share and is never sure.
@@ -164,7 +164,7 @@ def driven(
     held_deg = bounded(held_deg)
     down_in, up_in = site.tape_in(section.mark_depth_in)
     more_rod_in = rod_line_in(section, held_deg) - rod_line_in(site.section, ran.angle_deg - ran.drift_deg)
-    return Way(
+    return WayFigured(
         kind=kind,
         possible=not why_not,
         sure=sure and not why_not,

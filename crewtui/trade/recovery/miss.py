@@ -337,7 +337,7 @@ class Ran(Struct, frozen=True, kw_only=True):
         return self.fits_depth and self.fits_across
 
 
-class Way(Struct, frozen=True, kw_only=True):
+class WayFigured(Struct, frozen=True, kw_only=True):
     """One way on, figured twice: if the miss was chance, and if the drift repeats."""
 
     kind: Kind
@@ -389,5 +389,5 @@ class Way(Struct, frozen=True, kw_only=True):
 
 __all__ = [
     "BENT_ROD_DEG", "FARTHEST_SETBACK_IN", "NO_RULES", "WALL_BETWEEN_IN", "Found", "Kind", "MeasuredTo",
-    "Ran", "Site", "Way", "no_opening", "no_rules",
+    "Ran", "Site", "WayFigured", "no_opening", "no_rules",
 ]  # fmt: skip

@@ -19,7 +19,7 @@ from crewtui.trade.recovery.drive_again import (
     lands_in,
     opened_in2,
 )
-from crewtui.trade.recovery.miss import Ran, Site, Way
+from crewtui.trade.recovery.miss import Ran, Site, WayFigured
 from crewtui.trade.wall.block import JOINT_IN, WEB_IN
 from crewtui.units import TOLERANCE_IN, at_least, at_most, show_angle, show_length
 
@@ -32,7 +32,7 @@ _CORES: Final = 2
 """Cores of an ordinary block; the maker's unit may differ."""
 
 
-def other_mark(site: Site, ran: Ran) -> Way:
+def other_mark(site: Site, ran: Ran) -> WayFigured:
     """Return another mark, the best of all clear ones in the band, held at the same angle."""
     now_in = site.section.mark_depth_in
     held_deg = ran.angle_deg - ran.drift_deg
@@ -141,7 +141,7 @@ def mark_lands_in(site: Site, ran: Ran, mark_depth_in: float) -> tuple[float, fl
 # A fresh hole beside the old one.
 
 
-def hole_beside(site: Site, ran: Ran) -> Way:
+def hole_beside(site: Site, ran: Ran) -> WayFigured:
     """Return a fresh hole at the same depth, the nearest place beside the old one, aimed at the same pit."""
     places_in = tuple(_places_beside_in(site))
     served = [one for one in places_in if best_angle(site, ran, skewed(site.section, one), _ANY) is not None]

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from crewtui.trade.recovery.miss import Kind, Ran, Site, Way
+from crewtui.trade.recovery.miss import Kind, Ran, Site, WayFigured
 from crewtui.units import at_least, at_most, show_angle, show_length
 
 ROUND: Final = math.pi / 4
 """Area of an augered pit beside that of the square around it."""
 
 
-def accept(site: Site, ran: Ran) -> Way:
+def accept(site: Site, ran: Ran) -> WayFigured:
     """Return the rod taken as it is: deep enough, and the plate fits this pit."""
     depth = show_length(ran.depth_in, site.system)
     why_not = ""
@@ -32,7 +32,7 @@ def accept(site: Site, ran: Ran) -> Way:
     )
 
 
-def deepen(site: Site, ran: Ran) -> Way:
+def deepen(site: Site, ran: Ran) -> WayFigured:
     """Return the pit dug down until the plate fits on a rod that ran too deep."""
     depth_in = max(site.pit_depth_in, site.pit_depth_for_in(ran.depth_in))
     aside_in = sum(site.wider_sides_in(ran.side_offset_in))
@@ -51,7 +51,7 @@ def deepen(site: Site, ran: Ran) -> Way:
     )
 
 
-def widen(site: Site, ran: Ran) -> Way:
+def widen(site: Site, ran: Ran) -> WayFigured:
     """Return the pit dug wider, to one side or both, until the plate sits on the rod."""
     aside_in = sum(site.wider_sides_in(ran.side_offset_in))
     why_not = ""
@@ -82,7 +82,7 @@ def _stays(
     pit_depth_in: float | None = None,
     pit_across_in: float | None = None,
     digging_in3: float = 0.0,
-) -> Way:
+) -> WayFigured:
     """Return a way in which the rod lies where it was found, so that both landings are known."""
     down_in, up_in = site.tape_in(site.section.mark_depth_in)
     pit_in = site.pit_depth_in if pit_depth_in is None else pit_depth_in
@@ -92,7 +92,7 @@ def _stays(
             f"The rod is bent: in the pit it lies at {show_angle(ran.line_deg)}, straight from the hole it"
             f" would lie at {show_angle(ran.angle_deg)}. A bent rod is never left so; the engineer decides."
         )
-    return Way(
+    return WayFigured(
         kind=kind,
         possible=not why_not,
         sure=not why_not and ran.straight and ran.downhill,

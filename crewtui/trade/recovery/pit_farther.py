@@ -8,7 +8,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from crewtui.trade.recovery.miss import Ran, Site, Way
+from crewtui.trade.recovery.miss import Ran, Site, WayFigured
 from crewtui.trade.recovery.pit_change import area_in2
 from crewtui.units import TOLERANCE_IN, at_least, at_most, show_angle, show_length
 
@@ -69,7 +69,7 @@ def _ground(site: Site) -> Iterator[tuple[float, float, float, float]]:
     yield start_in, drop_in, math.inf, fall
 
 
-def farther_out(site: Site, ran: Ran) -> tuple[Way, ...]:
+def farther_out(site: Site, ran: Ran) -> tuple[WayFigured, ...]:
     """Return the rod driven on to a new pit on its line: no farther than for enough, and as near to the aim.
 
     Every place between is tried; where none serves, the one for enough says why.
@@ -108,7 +108,7 @@ def _why_not(site: Site, ran: Ran, seat_in: float) -> str:
     return _why_not_here(site, seat_in, extra_in, depth_in=depth_in, drop_in=drop_in)
 
 
-def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> Way:
+def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> WayFigured:
     section = site.section
     lands_in = (
         depth_on_line_in(site, ran, seat_in, line_deg=ran.angle_deg),
@@ -121,7 +121,7 @@ def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> Way:
     fits = all(at_most(site.pit_depth_for_in(one), pit_in) for one in lands_in)
     down_in, up_in = site.tape_in(section.mark_depth_in)
     setback_in = seat_in + site.seat_short_in
-    return Way(
+    return WayFigured(
         kind="pit farther out",
         possible=not why_not,
         sure=not why_not and deep_enough and fits and shot and ran.straight and ran.downhill,

@@ -19,7 +19,7 @@ from crewtui.trade.aim.rod_line import angle_for_deg, depth_at_seat_in
 from crewtui.trade.aim.window import Window, no_room
 from crewtui.trade.checks import checked, checked_angle
 from crewtui.trade.recovery.drive_again import drive_again, redrill
-from crewtui.trade.recovery.miss import Found, Kind, Ran, Site, Way
+from crewtui.trade.recovery.miss import Found, Kind, Ran, Site, WayFigured
 from crewtui.trade.recovery.other_hole import hole_beside, mark_lands_in, other_mark
 from crewtui.trade.recovery.pit_change import accept, deepen, widen
 from crewtui.trade.recovery.pit_farther import depth_on_line_in, farther_out, reach
@@ -41,7 +41,7 @@ class Recovery(Struct, frozen=True, kw_only=True):
     found: Found
     ran: Ran
     window: Window
-    ways: tuple[Way, ...]
+    ways: tuple[WayFigured, ...]
     """What can be done here first, each part by new hole, digging and rod."""
     search: Search | None
     """Where to look, if it counts as not found in this pit."""
@@ -63,11 +63,11 @@ class Recovery(Struct, frozen=True, kw_only=True):
         return self.window.aim_angle_deg - self.site.next_drift_deg(self.ran.drift_deg)
 
     @property
-    def possible(self) -> tuple[Way, ...]:
+    def possible(self) -> tuple[WayFigured, ...]:
         """The ways that can be done here."""
         return tuple(way for way in self.ways if way.possible)
 
-    def way(self, kind: Kind) -> Way | None:
+    def way(self, kind: Kind) -> WayFigured | None:
         """Return the way of that kind, if it was figured."""
         return next((way for way in self.ways if way.kind == kind), None)
 
@@ -134,10 +134,10 @@ def how_it_ran(site: Site, found: Found) -> Ran:
     )
 
 
-def in_order(site: Site, ways: tuple[Way, ...]) -> tuple[Way, ...]:
+def in_order(site: Site, ways: tuple[WayFigured, ...]) -> tuple[WayFigured, ...]:
     """Return the ways sorted, each with the reason for its place."""
 
-    def rank(way: Way) -> tuple[bool, bool, float, float, float, bool]:
+    def rank(way: WayFigured) -> tuple[bool, bool, float, float, float, bool]:
         return (
             not way.possible,
             way.asks_engineer,
@@ -150,7 +150,7 @@ def in_order(site: Site, ways: tuple[Way, ...]) -> tuple[Way, ...]:
     return tuple(replace(way, place=_place(site, way)) for way in sorted(ways, key=rank))
 
 
-def _ways(site: Site, ran: Ran) -> tuple[Way, ...]:
+def _ways(site: Site, ran: Ran) -> tuple[WayFigured, ...]:
     left = accept(site, ran)
     if left.sure:
         return (left,)
@@ -164,7 +164,7 @@ def _ways(site: Site, ran: Ran) -> tuple[Way, ...]:
     return tuple(ways)
 
 
-def _place(site: Site, way: Way) -> str:
+def _place(site: Site, way: WayFigured) -> str:
     if not way.possible:
         return "cannot be done here"
     full_in2 = math.pi * site.hole_diameter_in**2 / 4
@@ -285,7 +285,7 @@ __all__ = [
     "Recovery",
     "Search",
     "Site",
-    "Way",
+    "WayFigured",
     "depth_on_line_in",
     "how_it_ran",
     "in_order",

@@ -25,7 +25,7 @@ from crewtui.trade.truck.cut_list import (
     StockUse,
 )
 from crewtui.trade.truck.cut_words import answer_in_words, lengths_of, uses_of, warnings_of
-from crewtui.trade.truck.rod_ways import Places, to_units, ways_of
+from crewtui.trade.truck.rod_ways import PiecePlaces, to_units, ways_of
 from crewtui.units import UnitSystem, at_least
 
 SAW_KERF_IN: Final = 0.125
@@ -180,7 +180,7 @@ def _find(
             best = free.found
     longest = max(to_units(kind.length_in) for kind in stock)
     places = [
-        [own for split in rod.splits if (own := Places.of(split, rod.length_in, longest)) is not None]
+        [own for split in rod.splits if (own := PiecePlaces.of(split, rod.length_in, longest)) is not None]
         for rod in known
     ]
     best = finished(best, places, kinds, kerf)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from crewtui.trade.truck.rod_ways import Places, RodWay, WayPiece
+from crewtui.trade.truck.rod_ways import PiecePlaces, RodWay, WayPiece
 from crewtui.trade.truck.whole_lengths import CutLength, TruckKind, WholeList
 
 
 def finished(
-    found: WholeList, places: Sequence[Sequence[Places]], kinds: Sequence[TruckKind], kerf: int
+    found: WholeList, places: Sequence[Sequence[PiecePlaces]], kinds: Sequence[TruckKind], kerf: int
 ) -> WholeList:
     """Return the list with its last touches; ``places`` bound each rod by its number of pieces."""
     _leave_whole(found, places, kinds)
@@ -17,7 +17,9 @@ def finished(
     return found
 
 
-def _leave_whole(found: WholeList, places: Sequence[Sequence[Places]], kinds: Sequence[TruckKind]) -> None:
+def _leave_whole(
+    found: WholeList, places: Sequence[Sequence[PiecePlaces]], kinds: Sequence[TruckKind]
+) -> None:
     """Leave a last piece whole that has its length of stock to itself, if the room takes it."""
     alone = [length for length in found.shared if len(length.pieces) == 1]
     for number, way in enumerate(found.ways):

@@ -56,7 +56,7 @@ class RodWay(Struct, frozen=True):
         return tuple(piece.kind for piece in self.pieces if piece.kind is not None)
 
 
-class Places(Struct, frozen=True):
+class PiecePlaces(Struct, frozen=True):
     """A rod in so many pieces, in units: each place's least and greatest length, and what they sum to."""
 
     low: tuple[int, ...]
@@ -64,7 +64,7 @@ class Places(Struct, frozen=True):
     length: int
 
     @classmethod
-    def of(cls, split: Sequence[PieceRange], length_in: float, longest: int) -> Places | None:
+    def of(cls, split: Sequence[PieceRange], length_in: float, longest: int) -> PiecePlaces | None:
         """Return the places of one way to split a rod; None where no lengths in them sum to the rod's."""
         low = tuple(to_units(part.least_in) for part in split)
         high = tuple(min(longest, to_units(part.greatest_in)) for part in split)
@@ -88,7 +88,7 @@ def ways_of(
     found: dict[tuple[tuple[int, ...], tuple[int, ...]], RodWay] = {}
     tried = 0
     for split in rod.splits:
-        places = Places.of(split, rod.length_in, longest)
+        places = PiecePlaces.of(split, rod.length_in, longest)
         if places is None:
             continue
         if tried > more_pieces:
@@ -99,7 +99,7 @@ def ways_of(
     return tuple(found.values())
 
 
-def _ways(places: Places, lengths: Sequence[int], kerf: int, *, wide: bool) -> Iterator[RodWay]:
+def _ways(places: PiecePlaces, lengths: Sequence[int], kerf: int, *, wide: bool) -> Iterator[RodWay]:
     whole = [WayPiece(length, kind) for kind, length in enumerate(lengths)]
     plain = list(_filled(places, [whole] * len(places.low)))
     yield from plain
@@ -123,7 +123,7 @@ def _share(way: RodWay, lengths: Sequence[int], kerf: int) -> float:
     )
 
 
-def _filled(places: Places, choices: Sequence[Sequence[WayPiece]]) -> Iterator[RodWay]:
+def _filled(places: PiecePlaces, choices: Sequence[Sequence[WayPiece]]) -> Iterator[RodWay]:
     """Yield the ways of these pieces: the last left whole, or one place cut to what is left."""
     count = len(places.low)
     fitting = [
@@ -142,7 +142,7 @@ def _filled(places: Places, choices: Sequence[Sequence[WayPiece]]) -> Iterator[R
 
 
 def _closing(
-    places: Places, measured: int, chosen: Sequence[WayPiece], choices: Sequence[WayPiece]
+    places: PiecePlaces, measured: int, chosen: Sequence[WayPiece], choices: Sequence[WayPiece]
 ) -> Iterator[WayPiece]:
     """Yield what can stand in the measured place: at the end of the rod a whole length may be longer."""
     rest = places.length - sum(piece.length for piece in chosen)
@@ -160,7 +160,7 @@ def _closing(
         yield WayPiece(rest)
 
 
-def _alike(places: Places, measured: int) -> list[bool]:
+def _alike(places: PiecePlaces, measured: int) -> list[bool]:
     """Return for each place but the measured one whether it is bound like the one before it."""
     bounds = [
         (low, high)
@@ -185,7 +185,7 @@ def _runs(fitting: Sequence[Sequence[WayPiece]], *, alike: Sequence[bool]) -> It
     yield from extend(0, 0)
 
 
-def _spread(places: Places) -> RodWay:
+def _spread(places: PiecePlaces) -> RodWay:
     """Return every place cut: as long as can be, from the leading end."""
     left = places.length - sum(places.low)
     pieces = []

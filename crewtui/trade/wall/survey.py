@@ -40,7 +40,7 @@ class Reading(Struct, frozen=True, kw_only=True):
             raise ValueError("a reading needs a height and a distance, both plain numbers")
 
 
-class Measured(Struct, frozen=True, kw_only=True):
+class WithDoubt(Struct, frozen=True, kw_only=True):
     """A value and how far it may be off (twice the standard deviation)."""
 
     value: float
@@ -56,18 +56,18 @@ class WallReading(Struct, frozen=True, kw_only=True):
     """From the bottom up."""
     resolution_in: float
     repeat_sd_in: float
-    bow_in: Measured
+    bow_in: WithDoubt
     """Chord through top and bottom less the wall, at the middle reading's own height; inward is positive."""
-    lean_in: Measured
+    lean_in: WithDoubt
     """Bottom less top: a top that comes inward is positive."""
-    lean: Measured
+    lean: WithDoubt
     """Lean over the height between the two."""
-    largest_inward_in: Measured
+    largest_inward_in: WithDoubt
     """The largest distance inward of the chord, of all heights read."""
     largest_inward_height_in: float
-    fitted_lean: Measured
+    fitted_lean: WithDoubt
     """Slope of the best straight line through all readings, the same sign as ``lean``."""
-    base_in: Measured | None
+    base_in: WithDoubt | None
     """How far the base has come inward of a string line between the corners; None if not measured."""
     warnings: tuple[str, ...]
 
@@ -120,8 +120,8 @@ def read_wall(
         resolution_in=resolution_in,
         repeat_sd_in=repeat_sd_in,
         bow_in=bows[middle],
-        lean_in=Measured(value=lean_in, uncertainty=lean_uncertainty_in),
-        lean=Measured(value=lean_in / height_in, uncertainty=lean_uncertainty_in / height_in),
+        lean_in=WithDoubt(value=lean_in, uncertainty=lean_uncertainty_in),
+        lean=WithDoubt(value=lean_in / height_in, uncertainty=lean_uncertainty_in / height_in),
         largest_inward_in=bows[largest],
         largest_inward_height_in=largest.height_in,
         fitted_lean=_fit(ordered, sd_in),
@@ -130,7 +130,7 @@ def read_wall(
     )
 
 
-def _base(here_in: float | None, corners_in: float | None, sd_in: float) -> Measured | None:
+def _base(here_in: float | None, corners_in: float | None, sd_in: float) -> WithDoubt | None:
     """Return the slide of the base from its distances to the string, None if it was not measured."""
     if here_in is None and corners_in is None:
         return None
@@ -138,7 +138,7 @@ def _base(here_in: float | None, corners_in: float | None, sd_in: float) -> Meas
         raise ValueError(
             "the base needs both distances: from the string here, and from the string at the corners"
         )
-    return Measured(value=corners_in - here_in, uncertainty=COVERAGE * sd_in * math.sqrt(2.0))
+    return WithDoubt(value=corners_in - here_in, uncertainty=COVERAGE * sd_in * math.sqrt(2.0))
 
 
 def _ordered(readings: Sequence[Reading]) -> tuple[Reading, ...]:
@@ -151,22 +151,22 @@ def _ordered(readings: Sequence[Reading]) -> tuple[Reading, ...]:
     return ordered
 
 
-def _bow(bottom: Reading, top: Reading, middle: Reading, sd_in: float) -> Measured:
+def _bow(bottom: Reading, top: Reading, middle: Reading, sd_in: float) -> WithDoubt:
     """Return the chord less the wall at the middle's height, and its uncertainty by the three readings."""
     share = (middle.height_in - bottom.height_in) / (top.height_in - bottom.height_in)
     chord_in = bottom.offset_in + share * (top.offset_in - bottom.offset_in)
     spread = math.sqrt((1.0 - share) ** 2 + share**2 + 1.0)
-    return Measured(value=chord_in - middle.offset_in, uncertainty=COVERAGE * sd_in * spread)
+    return WithDoubt(value=chord_in - middle.offset_in, uncertainty=COVERAGE * sd_in * spread)
 
 
-def _fit(readings: Sequence[Reading], sd_in: float) -> Measured:
+def _fit(readings: Sequence[Reading], sd_in: float) -> WithDoubt:
     """Return the lean of the least-squares line of offset over height, with the spread of its slope."""
     count = len(readings)
     mean_height = math.fsum(one.height_in for one in readings) / count
     mean_offset = math.fsum(one.offset_in for one in readings) / count
     square = math.fsum((one.height_in - mean_height) ** 2 for one in readings)
     mixed = math.fsum((one.height_in - mean_height) * (one.offset_in - mean_offset) for one in readings)
-    return Measured(value=-mixed / square, uncertainty=COVERAGE * sd_in / math.sqrt(square))
+    return WithDoubt(value=-mixed / square, uncertainty=COVERAGE * sd_in / math.sqrt(square))
 
 
 class WallProfile(Struct, frozen=True, kw_only=True):
@@ -204,9 +204,9 @@ class Change(Struct, frozen=True, kw_only=True):
     """One quantity between two visits."""
 
     quantity: Quantity
-    before: Measured
-    after: Measured
-    change: Measured
+    before: WithDoubt
+    after: WithDoubt
+    change: WithDoubt
     """After less before, and how far that may be off; positive is inward."""
     word: ChangeWord
     height_in: float | None = None
@@ -259,7 +259,7 @@ def _same_heights(before: WallReading, after: WallReading) -> bool:
     )
 
 
-def _change(quantity: Quantity, before: Measured, after: Measured) -> Change:
+def _change(quantity: Quantity, before: WithDoubt, after: WithDoubt) -> Change:
     change = after.value - before.value
     uncertainty = math.hypot(before.uncertainty, after.uncertainty)
     word: ChangeWord = "within the reading error"
@@ -269,7 +269,7 @@ def _change(quantity: Quantity, before: Measured, after: Measured) -> Change:
         quantity=quantity,
         before=before,
         after=after,
-        change=Measured(value=change, uncertainty=uncertainty),
+        change=WithDoubt(value=change, uncertainty=uncertainty),
         word=word,
     )
 
@@ -284,10 +284,10 @@ def _offsets(before: WallReading, after: WallReading) -> list[Change]:
         if new is None:
             continue
         inward = old.offset_in - new.offset_in
-        was = Measured(
+        was = WithDoubt(
             value=old.offset_in, uncertainty=COVERAGE * _spread(before.resolution_in, before.repeat_sd_in)
         )
-        now = Measured(
+        now = WithDoubt(
             value=new.offset_in, uncertainty=COVERAGE * _spread(after.resolution_in, after.repeat_sd_in)
         )
         uncertainty = math.hypot(was.uncertainty, now.uncertainty)
@@ -299,7 +299,7 @@ def _offsets(before: WallReading, after: WallReading) -> list[Change]:
                 quantity="offset",
                 before=was,
                 after=now,
-                change=Measured(value=inward, uncertainty=uncertainty),
+                change=WithDoubt(value=inward, uncertainty=uncertainty),
                 word=word,
                 height_in=old.height_in,
             )
@@ -331,7 +331,7 @@ def new_masonry_plumb_in(height_in: float) -> float:
     return 0.375 if at_most(height_in, 240.0) else 0.5
 
 
-def needs_engineer(largest_inward: Measured, *, limit_in: float | None) -> bool | None:
+def needs_engineer(largest_inward: WithDoubt, *, limit_in: float | None) -> bool | None:
     """Tell whether an inward bow reaches the company's limit; None where the company has set none.
 
     There is no published figure: the limit is a company setting that carries an engineer's name. A bow that

@@ -19,7 +19,7 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
-from crewtui.trade.wall.survey import COVERAGE, Measured
+from crewtui.trade.wall.survey import COVERAGE, WithDoubt
 from crewtui.units import at_most
 
 DAYS_IN_YEAR: Final = 365.25
@@ -29,18 +29,18 @@ Season = Literal["winter", "spring", "summer", "autumn"]
 _SEASONS: Final[tuple[Season, ...]] = ("winter", "spring", "summer", "autumn")
 
 
-class Dated(Struct, frozen=True, kw_only=True):
+class DatedReading(Struct, frozen=True, kw_only=True):
     """A reading and its doubt, on its day, in one stretch between tightenings."""
 
     day: date
-    reading: Measured
+    reading: WithDoubt
     stretch: int = 0
 
 
 class Rate(Struct, frozen=True, kw_only=True):
     """A rate in a year with its interval."""
 
-    a_year: Measured
+    a_year: WithDoubt
     """The slope, and twice its standard deviation; positive is inward."""
     readings: int
     days: int
@@ -119,9 +119,9 @@ def _centered(rows: Sequence[tuple[float, float, float]]) -> list[tuple[float, f
     return [(t - mean_t, y - mean_y, w) for w, (t, y, _) in zip(weights, rows, strict=True)]
 
 
-def rate_of(points: Sequence[Dated]) -> Rate | None:
+def rate_of(points: Sequence[DatedReading]) -> Rate | None:
     """Return the rate in a year through all stretches; None where no stretch was read on two days."""
-    stretches: dict[int, list[Dated]] = defaultdict(list)
+    stretches: dict[int, list[DatedReading]] = defaultdict(list)
     for point in points:
         stretches[point.stretch].append(point)
     carrying = [found for found in stretches.values() if len({one.day for one in found}) > 1]
@@ -139,14 +139,14 @@ def rate_of(points: Sequence[Dated]) -> Rate | None:
     days = [one.day for found in carrying for one in found]
     doubt = COVERAGE * slope.sd * max(1.0, slope.scatter or 0.0)
     return Rate(
-        a_year=Measured(value=slope.value, uncertainty=doubt),
+        a_year=WithDoubt(value=slope.value, uncertainty=doubt),
         readings=len(days),
         days=(max(days) - min(days)).days,
         scatter=slope.scatter,
     )
 
 
-def movement_of(points: Sequence[Dated]) -> Movement:
+def movement_of(points: Sequence[DatedReading]) -> Movement:
     """Return whether the readings show that the wall moves.
 
     It moves where the interval of the rate leaves out zero; of two readings that is where they lie farther
@@ -166,6 +166,6 @@ def movement_of(points: Sequence[Dated]) -> Movement:
 
 
 __all__ = [
-    "DAYS_IN_YEAR", "SEASON_DAYS", "Dated", "Movement", "Rate", "Season", "Slope", "movement_of", "rate_of",
-    "season_of", "weighted_slope",
+    "DAYS_IN_YEAR", "SEASON_DAYS", "DatedReading", "Movement", "Rate", "Season", "Slope", "movement_of",
+    "rate_of", "season_of", "weighted_slope",
 ]  # fmt: skip

@@ -234,9 +234,9 @@ class DayCommands(Screen[None]):
 
     def action_find(self) -> None:
         """Find a command, a step, an anchor, a hazard, a figure, a person by its words."""
-        from crewtui.tui.pages.find_page import FindPage, Found  # noqa: PLC0415 - not needed for the first screen
+        from crewtui.tui.pages.find_page import FindLine, FindPage  # noqa: PLC0415 - not needed for the first screen
 
-        def found(one: Found | None) -> None:
+        def found(one: FindLine | None) -> None:
             if one is None:
                 return
             if one.pane is not None:

@@ -32,7 +32,7 @@ from crewtui.tui.panes.record_pane import RecordPane
 from crewtui.tui.panes.rods_pane import RodsPane
 from crewtui.tui.panes.steps_pane import StepsPane
 from crewtui.tui.panes.wall_pane import WallPane
-from crewtui.tui.widgets.beside import Beside
+from crewtui.tui.widgets.beside_view import BesideView
 from crewtui.tui.widgets.chrome import AnchorBar, KeyBar, PaneBar, Saying, SayingView
 from crewtui.tui.widgets.elevation_widget import ElevationView
 from crewtui.tui.widgets.header import HeaderView
@@ -81,7 +81,7 @@ class DayScreen(DayCommands):
         with Horizontal(id="body"):
             with Vertical(id="main"):
                 yield ElevationView(id="elevation")
-            yield Beside()
+            yield BesideView()
         yield SayingView()
         bar = KeyBar()
         bar.fixed = FIXED
@@ -171,7 +171,7 @@ class DayScreen(DayCommands):
             pane.display = pane is front
         self.query_one("#elevation").display = found.elevation
         self.query_one(AnchorBar).display = found.anchors
-        beside = self.query_one(Beside)
+        beside = self.query_one(BesideView)
         beside.display = bool(found.beside)
         beside.styles.width = found.beside + 1
         self.query_one(SayingView).styles.height = found.words

@@ -15,9 +15,9 @@ from crewtui.job.tables.steps import Scope
 from crewtui.tui.keys.commands import PANES, PaneName, key_item
 from crewtui.tui.panes.day_pane import DayPane
 from crewtui.tui.panes.steps_pane import StepsPane
-from crewtui.tui.widgets.beside import Beside
+from crewtui.tui.widgets.beside_view import BesideView
 from crewtui.tui.widgets.chrome import Tab
-from crewtui.tui.widgets.header import Figure, Header
+from crewtui.tui.widgets.header import Header, HeaderFigure
 from crewtui.tui.widgets.pane import Pane
 from crewtui.units import show_length
 
@@ -103,14 +103,14 @@ def _first_line(screen: DayScreen, card: StepCard | None, holds: str) -> tuple[t
     return ("",), "quiet"
 
 
-def _figures(card: StepCard, screen: DayScreen) -> tuple[Figure, ...]:
+def _figures(card: StepCard, screen: DayScreen) -> tuple[HeaderFigure, ...]:
     front = screen.in_front
     trial = front.trial if isinstance(front, StepsPane) else None
-    found = [Figure(one.label, one.text, one.detail) for one in card.figures]
+    found = [HeaderFigure(one.label, one.text, one.detail) for one in card.figures]
     if trial is not None:
-        return (Figure("typed", trial.shown, "NOT SAVED"), *found[:1])
+        return (HeaderFigure("typed", trial.shown, "NOT SAVED"), *found[:1])
     if not found and card.limits:
-        found = [Figure("", card.limits, "")]
+        found = [HeaderFigure("", card.limits, "")]
     return tuple(found)
 
 
@@ -248,7 +248,7 @@ def show_beside(screen: DayScreen, columns: int, typed: Mapping[str, float]) -> 
     """Show the figures, the tape and the section beside the pane in front."""
     state, anchor = screen.day.state, screen.anchor_id
     facts = figures_for(state, anchor, typed=typed) if typed else screen.day.facts(anchor)
-    view = screen.query_one(Beside)
+    view = screen.query_one(BesideView)
     if not isinstance(facts, AnchorFigures):
         view.show(columns, notes=(), tape=None, section=None)
         return

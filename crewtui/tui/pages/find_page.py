@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Input, Static
 
-from crewtui.day.session.places import NamedPlace, PlaceKind, places
+from crewtui.day.session.named_places import NamedPlace, PlaceKind, places
 from crewtui.tui.keys.commands import COMMANDS, PANE_HELP, PANES, Command, PaneName, key_word
 from crewtui.tui.widgets.chrome import KeyBar
 from crewtui.tui.widgets.field import Field
@@ -24,7 +24,7 @@ _OF_THE_ROW: Final = frozenset({"choose", "otherwise"})
 _NOT_LISTED: Final = frozenset({"choose", "find"})
 
 
-class Found(Struct, frozen=True, kw_only=True):
+class FindLine(Struct, frozen=True, kw_only=True):
     """One line of the list: where it leads, and what is done there."""
 
     label: str
@@ -45,9 +45,9 @@ class Found(Struct, frozen=True, kw_only=True):
         )
 
 
-def findable(pane: PaneName) -> tuple[Found, ...]:
+def findable(pane: PaneName) -> tuple[FindLine, ...]:
     """Return everything that can be done from that pane; what works elsewhere leads there first."""
-    found = [Found(label=title, key=key, words=PANE_HELP[name], pane=name) for name, key, title in PANES]
+    found = [FindLine(label=title, key=key, words=PANE_HELP[name], pane=name) for name, key, title in PANES]
     for command in COMMANDS:
         works = command.works_in(pane)
         if command.name not in _NOT_LISTED and (works or command.name not in _OF_THE_ROW):
@@ -55,9 +55,9 @@ def findable(pane: PaneName) -> tuple[Found, ...]:
     return tuple(found)
 
 
-def _of_command(command: Command, pane: PaneName | None) -> Found:
+def _of_command(command: Command, pane: PaneName | None) -> FindLine:
     action = "app.emergency" if command.name == "emergency" else command.name
-    return Found(
+    return FindLine(
         label=command.label, key=key_word(command.keys[0]), words=command.help, pane=pane, action=action
     )
 
@@ -81,14 +81,14 @@ _LEADS: Final[Mapping[PlaceKind, tuple[PaneName, str]]] = {
 """The pane of each kind, and what its row's key begins with there."""
 
 
-def _of_place(place: NamedPlace) -> Found:
+def _of_place(place: NamedPlace) -> FindLine:
     pane, begins = _LEADS[place.kind]
     anchor = place.key if place.kind == "anchor" else ""
     row = "" if anchor else begins + place.key
-    return Found(label=place.name, key="", words=place.words, pane=pane, anchor=anchor, row=row)
+    return FindLine(label=place.name, key="", words=place.words, pane=pane, anchor=anchor, row=row)
 
 
-class FindPage(Over[Found | None]):
+class FindPage(Over[FindLine | None]):
     """Type letters, arrows to choose, Enter does it; dismisses with what was chosen."""
 
     DEFAULT_CSS = """
@@ -113,7 +113,7 @@ class FindPage(Over[Found | None]):
     def __init__(self, pane: PaneName, here: Here) -> None:
         super().__init__()
         self._all = (*findable(pane), *(_of_place(place) for place in places(here.day, here.anchor)))
-        self._shown: dict[str, Found] = {}
+        self._shown: dict[str, FindLine] = {}
 
     def compose(self) -> ComposeResult:
         """Lay out the page."""

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 from textual.message import Message
 
 from crewtui.day.figures.tightening_rounds import schedule_words
-from crewtui.day.safety.hazard_rows import Question, questions
+from crewtui.day.safety.hazard_rows import HazardQuestion, questions
 from crewtui.day.safety.locates import left_words, ticket_holds
 from crewtui.day.session.clock_dates import date_trouble
 from crewtui.day.state.conditions import FACTS
@@ -72,7 +72,7 @@ class DayPane(Pane):
     def __init__(self) -> None:
         super().__init__()
         self.steps: dict[str, StepRow] = {}
-        self.questions: dict[str, Question] = {}
+        self.questions: dict[str, HazardQuestion] = {}
         self.tomorrow: HandOver | None = None
 
     def rebuild(self, here: Here) -> None:
@@ -172,7 +172,7 @@ class DayPane(Pane):
         return rows
 
     @staticmethod
-    def _question(key: str, one: Question) -> Row:
+    def _question(key: str, one: HazardQuestion) -> Row:
         counts = "counts as no until it is seen" if one.seen else "not answered: counts as yes"
         asks = one.answer is None and not one.seen
         return Row(

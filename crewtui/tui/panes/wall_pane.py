@@ -27,7 +27,7 @@ from crewtui.day.state.wall_reading import (
     wall_profile,
 )
 from crewtui.day.wall.standing_findings import StandingFinding
-from crewtui.day.wall.wall_rows import Found, WallView
+from crewtui.day.wall.wall_rows import WallFound, WallView
 from crewtui.trade.pictures.elevation import ElevationPicture
 from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.questions.who import ask_name
@@ -121,7 +121,7 @@ class WallPane(Pane):
     def __init__(self) -> None:
         super().__init__()
         self.view: WallView | None = None
-        self.found: dict[str, Found] = {}
+        self.found: dict[str, WallFound] = {}
         self.standing: dict[str, StandingFinding] = {}
         self.words: dict[str, tuple[tuple[str, str], ...]] = {}
         self._earlier: Earlier | str | None = None

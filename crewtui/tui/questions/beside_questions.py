@@ -12,7 +12,7 @@ from textual.app import App
 from crewtui.day.safety.inspections import Inspection
 from crewtui.day.state.crew_hours import WORDS_OF_EVENTS, can_be_said, people_known
 from crewtui.day.state.exposures import TOOLS, minutes, tool_of
-from crewtui.day.state.walks import agreed
+from crewtui.day.state.walks_done import agreed
 from crewtui.job.tables.walks import WalkName
 from crewtui.tui.questions.picture_questions import PictureQuestions
 from crewtui.tui.widgets.dialogs import AskChoice, AskText

@@ -32,7 +32,7 @@ STATES: Final[Mapping[AnchorWord, tuple[str, str, str]]] = {
 """By state: what fills the plate, its role, and the word under it."""
 
 
-class Scale(NamedTuple):
+class ElevationScale(NamedTuple):
     """Where the wall lies on the grid; rows may be coarser than true to scale where room is short."""
 
     per_column_in: float
@@ -50,7 +50,7 @@ class Scale(NamedTuple):
         return self.top_row + 1 + math.floor((self.top_in - height_in) / self.per_row_in + 1e-9)
 
 
-def scale_for(picture: ElevationPicture, columns: int, rows: int) -> Scale:
+def scale_for(picture: ElevationPicture, columns: int, rows: int) -> ElevationScale:
     """Return the largest scale in round figures at which the wall fits; true both ways if rows allow."""
     step_in = 5.0 / MM_PER_IN if picture.system == "metric" else 0.25
     across = columns - 2 * SIDE_COLUMNS - 2
@@ -63,7 +63,7 @@ def scale_for(picture: ElevationPicture, columns: int, rows: int) -> Scale:
     per_column_in = rounded(picture.length_in / across)
     true_in = per_column_in * CELL_ASPECT
     per_row_in = max(true_in, rounded(picture.slab_to_top_in / down))
-    return Scale(per_column_in, per_row_in, picture.slab_to_top_in, top_row)
+    return ElevationScale(per_column_in, per_row_in, picture.slab_to_top_in, top_row)
 
 
 def draw_elevation(picture: ElevationPicture, columns: int, rows: int) -> list[list[Piece]]:
@@ -80,7 +80,7 @@ def draw_elevation(picture: ElevationPicture, columns: int, rows: int) -> list[l
 class _Drawing:
     """One picture on one canvas."""
 
-    def __init__(self, picture: ElevationPicture, scale: Scale, canvas: Canvas) -> None:
+    def __init__(self, picture: ElevationPicture, scale: ElevationScale, canvas: Canvas) -> None:
         self.picture, self.scale, self.canvas = picture, scale, canvas
         self.left, self.right = SIDE_COLUMNS, scale.column(picture.length_in)
         self.top, self.slab = scale.top_row, max(scale.row(0.0), scale.top_row + 2)

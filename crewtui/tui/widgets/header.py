@@ -28,7 +28,7 @@ _LARGE: Final = re.compile(r"-?\d+(?:\.\d+)?°?")
 _WHOLE_AND_PART: Final = re.compile(r"(\d+)/(\d+)")
 
 
-class Figure(Struct, frozen=True):
+class HeaderFigure(Struct, frozen=True):
     """One figure in large type: its label, itself, and what it is measured over."""
 
     label: str
@@ -46,7 +46,7 @@ class Header(Struct, frozen=True, kw_only=True):
     first: tuple[str, ...] = ("",)
     """What comes before it, or what holds it; the first of them that fits is said."""
     first_tone: str = "quiet"
-    figures: tuple[Figure, ...] = ()
+    figures: tuple[HeaderFigure, ...] = ()
     where: str = ""
     progress: str = ""
     saved: str = ""
@@ -138,7 +138,7 @@ def _ident(ident: str, width: int) -> list[str]:
     return letters
 
 
-def _block(figure: Figure) -> list[str]:
+def _block(figure: HeaderFigure) -> list[str]:
     """Return a figure as three lines: whole numbers large, fractions and units beside them."""
     columns: list[list[str]] = []
     at = 0
@@ -178,4 +178,4 @@ def _beside(columns: Sequence[Sequence[str]]) -> list[str]:
     return lines
 
 
-__all__ = ["ROWS", "Figure", "Header", "HeaderView"]
+__all__ = ["ROWS", "Header", "HeaderFigure", "HeaderView"]

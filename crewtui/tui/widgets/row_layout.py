@@ -58,7 +58,7 @@ class Columns(NamedTuple):
     note: int
 
 
-class Part(NamedTuple):
+class RowPart(NamedTuple):
     """A run of characters and what it is: mark, label, value, hint, note, unsaved, or nothing.
 
     A ``draft`` is blanks as wide as the field that is typed into.
@@ -68,7 +68,7 @@ class Part(NamedTuple):
     role: str
 
 
-Line = list[Part]
+Line = list[RowPart]
 
 
 def columns_for(rows: Iterable[Row], width: int) -> Columns:
@@ -97,12 +97,12 @@ def lay_out_row(row: Row, columns: Columns, draft: str | None) -> list[Line]:
     width = MARKS - 1 + sum(columns) + 2
     if row.heading:
         return [
-            [Part(text, "heading")]
+            [RowPart(text, "heading")]
             for text in wrap(f"{row.label}   {row.note}" if row.note else row.label, width)
         ]
-    mark = Part(f"{fill(row.mark, 4)} ", "mark")
-    value = Part(row.value, "value") if row.value else Part(row.hint, "hint")
-    note = Part(row.note, "note")
+    mark = RowPart(f"{fill(row.mark, 4)} ", "mark")
+    value = RowPart(row.value, "value") if row.value else RowPart(row.hint, "hint")
+    note = RowPart(row.note, "note")
     if draft is not None:
         return _with_draft(row, columns, mark, draft)
     if not value.text and not row.typed:
@@ -113,56 +113,56 @@ def lay_out_row(row: Row, columns: Columns, draft: str | None) -> list[Line]:
     if cell_len(row.label) <= columns.label and used <= room:
         gap = columns.value - cell_len(value.text) if together <= room else 0
         blank = " " * (max(0, gap) + 1) if note.text else ""
-        return [[mark, *_label(row.label, columns.label), value, Part(blank, ""), note]]
+        return [[mark, *_label(row.label, columns.label), value, RowPart(blank, ""), note]]
     return _broken(row, columns, mark, value, note)
 
 
 def _label(text: str, width: int) -> Line:
-    return [Part(fill(text, width) + " ", "label")]
+    return [RowPart(fill(text, width) + " ", "label")]
 
 
-def _without_value(row: Row, columns: Columns, mark: Part) -> list[Line]:
+def _without_value(row: Row, columns: Columns, mark: RowPart) -> list[Line]:
     """Lay out a row of label and note: beside each other if both fit, else one under the other."""
     room = sum(columns) + 2
     label, note = cell_len(row.label), cell_len(row.note)
     if label + bool(note) + note <= room:
         at = min(max(columns.label, label), room - note - 1) if note else label
-        return [[mark, *_label(row.label, at), Part(row.note, "note")]]
-    return _broken(row, columns, mark, Part("", "value"), Part(row.note, "note"))
+        return [[mark, *_label(row.label, at), RowPart(row.note, "note")]]
+    return _broken(row, columns, mark, RowPart("", "value"), RowPart(row.note, "note"))
 
 
-def _broken(row: Row, columns: Columns, mark: Part, value: Part, note: Part) -> list[Line]:
+def _broken(row: Row, columns: Columns, mark: RowPart, value: RowPart, note: RowPart) -> list[Line]:
     """Lay a row out over several lines: its label, its value where that fits, the rest below."""
     room = sum(columns) + 2
     labels = wrap(row.label, room)
-    lines: list[Line] = [[mark, Part(labels[0], "label")]]
-    lines += [[_indent(), Part(text, "label")] for text in labels[1:]]
-    below: list[Part] = []
+    lines: list[Line] = [[mark, RowPart(labels[0], "label")]]
+    lines += [[_indent(), RowPart(text, "label")] for text in labels[1:]]
+    below: list[RowPart] = []
     if value.text:
         last = cell_len(labels[-1])
         at = min(max(columns.label, last), room - 1 - cell_len(value.text))
         if at >= last:
-            lines[-1] += [Part(" " * (at - last + 1), ""), value]
+            lines[-1] += [RowPart(" " * (at - last + 1), ""), value]
         else:
-            below += [Part(text, value.role) for text in wrap(value.text, room - 2)]
+            below += [RowPart(text, value.role) for text in wrap(value.text, room - 2)]
     if note.text:
-        below += [Part(text, note.role) for text in wrap(note.text, room - 2)]
-    return [*lines, *([_indent(), Part("  ", ""), part] for part in below)]
+        below += [RowPart(text, note.role) for text in wrap(note.text, room - 2)]
+    return [*lines, *([_indent(), RowPart("  ", ""), part] for part in below)]
 
 
-def _indent() -> Part:
-    return Part(" " * (MARKS - 1), "")
+def _indent() -> RowPart:
+    return RowPart(" " * (MARKS - 1), "")
 
 
-def _with_draft(row: Row, columns: Columns, mark: Part, draft: str) -> list[Line]:
+def _with_draft(row: Row, columns: Columns, mark: RowPart, draft: str) -> list[Line]:
     """Lay out a row that is typed on: what is typed, and in words that it is not saved."""
     room = columns.value + 1 + columns.note
     typed = cell_len(draft) + 1
     line: Line = [mark, *_label(row.label, columns.label)]
     if cell_len(row.label) > columns.label:
         labels = wrap(row.label, sum(columns) + 2)
-        lines: list[Line] = [[mark, Part(labels[0], "label")]]
-        lines += [[_indent(), Part(text, "label")] for text in labels[1:]]
+        lines: list[Line] = [[mark, RowPart(labels[0], "label")]]
+        lines += [[_indent(), RowPart(text, "label")] for text in labels[1:]]
         line, room = [_indent()], sum(columns) + 2
     else:
         lines = []
@@ -170,9 +170,9 @@ def _with_draft(row: Row, columns: Columns, mark: Part, draft: str) -> list[Line
         field = room - len(words) - 1
         if typed <= field:
             blank = " " * min(field, max(columns.value, typed))
-            return [*lines, [*line, Part(blank, "draft"), Part(f" {words}", "unsaved")]]
+            return [*lines, [*line, RowPart(blank, "draft"), RowPart(f" {words}", "unsaved")]]
     blank = " " * min(room, max(columns.value, typed))
-    return [*lines, [*line, Part(blank, "draft")], [_indent(), Part(f"  {UNSAVED}", "unsaved")]]
+    return [*lines, [*line, RowPart(blank, "draft")], [_indent(), RowPart(f"  {UNSAVED}", "unsaved")]]
 
 
-__all__ = ["MARKS", "Columns", "Line", "Part", "Row", "Tone", "columns_for", "lay_out_row", "needed_width"]
+__all__ = ["MARKS", "Columns", "Line", "Row", "RowPart", "Tone", "columns_for", "lay_out_row", "needed_width"]

@@ -41,7 +41,7 @@ LEGEND: Final = (
 )
 
 
-class Scale(NamedTuple):
+class SectionScale(NamedTuple):
     """Where the picture lies on the grid."""
 
     left_in: float
@@ -66,7 +66,7 @@ class Scale(NamedTuple):
         return math.floor((y_in - self.top_in) / self.per_row_in)
 
 
-def scale_for(picture: SectionPicture, columns: int, rows: int) -> Scale:
+def scale_for(picture: SectionPicture, columns: int, rows: int) -> SectionScale:
     """Return the largest scale in round figures at which the picture fits that grid, the same both ways."""
     left_in = picture.left_in
     if columns < NARROW_COLUMNS:
@@ -76,7 +76,7 @@ def scale_for(picture: SectionPicture, columns: int, rows: int) -> Scale:
     step_in = 5.0 / MM_PER_IN if picture.system == "metric" else 0.25
     per_column_in = max(1, math.ceil(needed_in / step_in - 1e-9)) * step_in
     spare_in = rows * per_column_in * CELL_ASPECT - height_in
-    return Scale(left_in, picture.top_in - spare_in / 2, per_column_in)
+    return SectionScale(left_in, picture.top_in - spare_in / 2, per_column_in)
 
 
 def draw_section(picture: SectionPicture, columns: int, rows: int) -> list[list[Piece]]:
@@ -99,13 +99,13 @@ def _too_small(columns: int, rows: int) -> list[list[Piece]]:
     return [[Piece((text if row == 0 else "")[:columns].ljust(columns), "label")] for row in range(rows)]
 
 
-def _scale_words(picture: SectionPicture, scale: Scale, columns: int) -> str:
+def _scale_words(picture: SectionPicture, scale: SectionScale, columns: int) -> str:
     column, row = (show_length(size, picture.system) for size in (scale.per_column_in, scale.per_row_in))
     words = f"1 column = {column}, 1 row = {row}"
     return words if len(words) <= columns else f"column {column}, row {row}"[:columns]
 
 
-def _legend(picture: SectionPicture, scale: Scale, columns: int, most_rows: int) -> list[list[Piece]]:
+def _legend(picture: SectionPicture, scale: SectionScale, columns: int, most_rows: int) -> list[list[Piece]]:
     """Return the scale and what each sign means, in as many rows as it takes up to the most."""
     shown = {
         "rod": picture.rod is not None,
@@ -133,7 +133,7 @@ def _legend(picture: SectionPicture, scale: Scale, columns: int, most_rows: int)
 class _Drawing:
     """One picture on one canvas."""
 
-    def __init__(self, picture: SectionPicture, scale: Scale, canvas: Canvas) -> None:
+    def __init__(self, picture: SectionPicture, scale: SectionScale, canvas: Canvas) -> None:
         self.picture, self.scale, self.canvas = picture, scale, canvas
         self.right_in = scale.left_in + canvas.columns * scale.per_column_in
 

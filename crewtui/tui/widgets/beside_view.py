@@ -56,15 +56,15 @@ class Notes(Widget):
         return text
 
 
-class Beside(Vertical):
+class BesideView(Vertical):
     """The column beside the pane in front."""
 
     DEFAULT_CSS = """
-    Beside { border-left: solid $rule; }
-    Beside #over { height: 1fr; }
-    Beside #over.-beside { layout: horizontal; }
-    Beside #tape { height: 1fr; min-height: 6; }
-    Beside #section { height: 2fr; border-top: solid $rule; }
+    BesideView { border-left: solid $rule; }
+    BesideView #over { height: 1fr; }
+    BesideView #over.-beside { layout: horizontal; }
+    BesideView #tape { height: 1fr; min-height: 6; }
+    BesideView #section { height: 2fr; border-top: solid $rule; }
     """
 
     def compose(self) -> ComposeResult:
@@ -101,4 +101,4 @@ class Beside(Vertical):
         section_view.show(section)
 
 
-__all__ = ["Beside", "Notes"]
+__all__ = ["BesideView", "Notes"]
