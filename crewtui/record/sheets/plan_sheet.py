@@ -18,6 +18,7 @@ from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.figures.figure_table import Paper
 from crewtui.day.figures.figures_shown import couplings, of_paper
 from crewtui.day.figures.of_anchor import figures_for
+from crewtui.day.figures.yard_of_day import yard_pictures
 from crewtui.day.safety.hazard_details import loosened_words
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.day.steps.step_rows import is_needed
@@ -29,9 +30,11 @@ from crewtui.job.tables import quantities, steps
 from crewtui.job.tables.quantities import PaperPart
 from crewtui.job.tables.steps import Scope, StepDef
 from crewtui.record.signed.build import GOVERNS
+from crewtui.trade.pictures.yard import draw_yard, legend
 from crewtui.units import UnitSystem
 
 WIDTH: Final = 80
+_YARD_ROWS: Final = 22
 _LABEL, _VALUE, _BLANK = 34, 24, "____________"
 _ASCII: Final = str.maketrans({
     "·": "-", "°": " deg", "×": "x", "−": "-", "–": "-", "—": "-", "²": "2", "³": "3", "≥": ">=", "≤": "<=",
@@ -59,6 +62,7 @@ def plan_sheet(state: DayState, loaded: Loaded) -> str:
     lines = [*_heading(state), *checks(state, "before", None), *_load_out(loaded)]
     figures = {now.id: _figures(state, now, loaded) for now in state.live()}
     lines += _pit_rules(figures.values())
+    lines += _yard(state)
     lines += _cut_list(loaded)
     for now in state.anchors.values():
         lines += _anchor(state, now, figures.get(now.id))
@@ -87,6 +91,7 @@ def plan_as_json(state: DayState, loaded: Loaded) -> dict[str, Any]:
             | ({} if now.dropped else plain(_figures(state, now, loaded)))
             for now in state.anchors.values()
         ],
+        "yard": [plain(picture) for picture in yard_pictures(state)],
         "cut_list": _cuts_as_json(loaded),
         "load_out": _load_as_json(loaded),
     }
@@ -185,6 +190,17 @@ def _load_out(loaded: Loaded) -> Iterator[str]:
         yield from wrapped(f"SHORT: {line.said}", first="! ", indent="  ")
     for line in loaded.load.lines:
         yield from wrapped(f"[ ] {line.said}", first="  ", indent="      ")
+
+
+def _yard(state: DayState) -> Iterator[str]:
+    """Yield the yard from above, and two tapes to each plate."""
+    for picture in yard_pictures(state):
+        yield ""
+        yield ruled("the yard from above, left and right as seen standing in it")
+        yield from (printable(line) for line in draw_yard(picture, width=WIDTH, height=_YARD_ROWS))
+        yield from wrapped(";  ".join(legend(picture)), first="  ")
+        for tapes in picture.tapes:
+            yield from wrapped(f"{tapes.anchor}: {tapes.words}", first="  ", indent="      ")
 
 
 def _cut_list(loaded: Loaded) -> Iterator[str]:
