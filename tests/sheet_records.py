@@ -17,14 +17,14 @@ KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
 KNOWN = KnownKeys((KnownKey(public=KEY.public, name="Lee Sample"),))
 
 
-def reading(when: str, bow_in: float) -> dict[str, Any]:
+def reading(when: str, bow_in: float, at: datetime = AT) -> dict[str, Any]:
     return {
         "when": when, "line": "plumb line", "heights_in": [4.0, 46.0, 88.0], "resolution_in": 0.0625,
-        "offsets_in": [6.0, 6.0 - bow_in, 6.0], "done_at": AT,
+        "offsets_in": [6.0, 6.0 - bow_in, 6.0], "done_at": at,
     }  # fmt: skip
 
 
-def anchor(ident: str = "N1", along_in: float = 84.0, **values: Any) -> dict[str, Any]:
+def anchor(ident: str = "N1", along_in: float = 84.0, at: datetime = AT, **values: Any) -> dict[str, Any]:
     """Return a finished anchor, clicked at its torque, that the plan gives to the owner."""
     inputs = {
         "along_in": along_in, "setback_in": 150.0, "drop_in": 6.0, "mark_depth_in": 28.0, "bow_in": 1.0,
@@ -42,7 +42,7 @@ def anchor(ident: str = "N1", along_in: float = 84.0, **values: Any) -> dict[str
         "figure": {"torque_lbf_ft": 80.0},
         "input": [{"quantity": name, "value": value} for name, value in inputs.items()],
         "value": [
-            {"quantity": name, "value": value, "done_at": AT, "then": "clicked" if "torque" in name else ""}
+            {"quantity": name, "value": value, "done_at": at, "then": "clicked" if "torque" in name else ""}
             for name, value in built.items() if value is not None
         ],
         **values,

@@ -15,7 +15,7 @@ from crewtui.cli.common import PATH, Refusal, known_keys, line, print_json, prog
 from crewtui.units import count_of
 
 if TYPE_CHECKING:
-    from crewtui.record.house.visits import Earlier
+    from crewtui.record.house.past import Past
     from crewtui.record.signed.against_journal import JournalComparison
     from crewtui.record.signed.chain import Report
     from crewtui.record.signed.pictures import PictureFound
@@ -168,13 +168,13 @@ def _print_verdict(verdict: Verdict, *, short: bool) -> None:
     "--for", "reader", type=click.Choice(["owner", "office"]), default="owner", help="Who reads it."
 )
 @click.option("--out", type=PATH, help="The page's file, of one record; beside the record if absent.")
-@click.option("--earlier", type=PATH, help="Record of an earlier visit, to hold the wall's readings against.")
+@click.option("--earlier", type=PATH, multiple=True, help="Record of an earlier visit; may be repeated.")
 @click.option("--keys", type=PATH, help="The office's list of known keys: a file, or a folder of them.")
 def sheet(
     paths: tuple[Path, ...],
     reader: Literal["owner", "office"],
     out: Path | None,
-    earlier: Path | None,
+    earlier: tuple[Path, ...],
     keys: Path | None,
 ) -> int:
     """Write an HTML page from each signed record, to print and to keep; it needs no network, no other file.
@@ -190,7 +190,8 @@ def sheet(
       crewtui sheet job-17-spring.record.toml --earlier job-17.record.toml
       crewtui sheet records/ --keys office/known_keys.toml
     """
-    from crewtui.record.house.visits import EarlierError, load_earlier
+    from crewtui.record.house.house import HouseError
+    from crewtui.record.house.past import past_of
     from crewtui.record.signed.chain import Report
     from crewtui.record.signed.find_records import find_records
     from crewtui.record.signed.verify import verify as verify_record
@@ -199,8 +200,7 @@ def sheet(
     found = find_records(paths)
     if len(found.files) != 1 and (out or earlier):
         raise Refusal(f"--out and --earlier go with one record, and there are {len(found.files)}")
-    with refusing(EarlierError):
-        before = load_earlier(earlier, known) if earlier is not None else None
+    before = [verify_record(path, known) for path in earlier]
     verdicts = [*found.unjudged]
     for verdict in found.unjudged:
         _print_verdict(verdict, short=False)
@@ -208,7 +208,9 @@ def sheet(
         for path in found.files:
             verdict = verify_record(path, known)
             verdicts.append(verdict)
-            _write_sheet(verdict, path, reader, out, before)
+            with refusing(HouseError):
+                past = past_of(verdict, before) if before and verdict.record is not None else None
+            _write_sheet(verdict, path, reader, out, past)
             step()
     if len(paths) != 1 or len(verdicts) != 1:
         line(f"{sum(one.record is not None for one in verdicts)} pages written")
@@ -220,7 +222,7 @@ def _write_sheet(
     record: Path,
     reader: Literal["owner", "office"],
     out: Path | None,
-    before: Earlier | None,
+    past: Past | None,
 ) -> None:
     """Write the page of a record beside it, or say why there is none."""
     from crewtui.record.house.page_paths import sheet_path
@@ -236,7 +238,7 @@ def _write_sheet(
         raise Refusal(f"{page} is no name of a page; end it with .html")
     try:
         pictures = small_pictures(verdict.record, record)
-        write_page(page, owner_sheet(verdict, reader, earlier=before, pictures=pictures))
+        write_page(page, owner_sheet(verdict, reader, past=past, pictures=pictures))
     except SheetError as error:
         raise Refusal(f"{error}; name another with --out") from error
     line(f"Written: {page}")

@@ -11,6 +11,7 @@ from day_help import Hands, saved
 
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.session.day import Day
+from crewtui.record.house.past import past_of
 from crewtui.record.house.visits import compare_day, earlier_path, load_earlier
 from crewtui.record.sheets.owner_sheet import owner_sheet
 from crewtui.record.signed.hand_in import hand_in
@@ -61,7 +62,7 @@ def test_a_second_visit_shows_better_worse_or_within_the_reading_error(tmp_path:
             (ident, WORDS[number % len(WORDS)]) for number, ident in enumerate(idents)
         ]
         later = hand_in(day, KEY, lead="Lee Sample").path
-    page = owner_sheet(verify(later, KNOWN), earlier=earlier)
+    page = owner_sheet(verify(later, KNOWN), past=past_of(verify(later, KNOWN), [verify(record, KNOWN)]))
     for word in WORDS:
         assert f"Since the earlier visit</dt><dd>{word}" in page
     assert "Held against the visit of" in page

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import itertools
 import re
-from datetime import date
+from datetime import date, datetime, timedelta
 from html import unescape
 from typing import Any
 
 import pytest
 from sheet_records import AT, KNOWN, PLANNED, anchor, page, reading, signed
 
-from crewtui.record.house.visits import earlier_of
+from crewtui.record.house.house import HouseError
+from crewtui.record.house.past import past_of
 from crewtui.record.sheets.owner_sheet import Reader, css_text, draft_sheet, owner_sheet
 from crewtui.record.sheets.sheet_parts import sheet_view
+from crewtui.record.signed.verify import Verdict
 
 READERS: tuple[Reader, ...] = ("owner", "office")
 FRAME = re.compile(r'<div class="box danger".*?</div>', re.DOTALL)
@@ -169,17 +171,44 @@ def test_everything_as_planned_is_said_so() -> None:
 # Movement.
 
 
+BEFORE = AT - timedelta(days=200)
+
+
+def at_house(bow_in: float, at: datetime, system: str = "imperial", **job: Any) -> Verdict:
+    """Return the record of a day on which one anchor was read."""
+    card = {"id": f"J-{at:%Y%m%d}", "site": "Sample Lane 5 (invented)", "units": system, **job}
+    unturned = dict.fromkeys(("first_torque_lbf_ft", "second_torque_lbf_ft"))
+    return signed(job=card, anchor=[anchor(at=at, built=unturned, reading=[reading("before", bow_in, at)])])
+
+
 def test_no_page_says_a_thing_twice_in_brackets_within_brackets() -> None:
     for system, (old, new) in itertools.product(("imperial", "metric"), ((1.5, 1.0), (1.0, 1.5), (1.0, 1.0))):
-        job = {"id": "J-1", "site": "S", "units": system}
-        before = earlier_of(signed(job=job, anchor=[anchor(reading=[reading("after", old)])]))
-        both = [reading("before", new), reading("after", new - 0.125)]
-        after = signed(job=job, anchor=[anchor(reading=both)])
-        said = words_of(owner_sheet(after, earlier=before))
+        after = at_house(new, AT, system)
+        said = words_of(owner_sheet(after, past=past_of(after, [at_house(old, BEFORE, system)])))
         assert not re.search(r"\([^()]*\([^()]*\)[^()]*\)", said)
-        assert "Since April 5, 2031" in said
+        assert "Since September 17, 2030" in said
         sentence = {1: "stands straighter", -1: "has moved in further", 0: "no movement is seen"}
         assert sentence[(old > new) - (old < new)] in said
+        assert ("Call whoever set the anchors." in said) is (new > old)
+
+
+def test_many_earlier_days_are_held_together_whatever_their_order() -> None:
+    days = [at_house(1.0 + n / 4, AT - timedelta(days=365 * (3 - n))) for n in range(3)]
+    now = at_house(1.75, AT)
+    said = words_of(owner_sheet(now, past=past_of(now, days[::-1])))
+    assert "Since April 5, 2028, over 4 days: N1: moves" in said
+    assert "Over the years Bow: moves" in said
+
+
+def test_another_house_the_same_visit_and_a_later_day_are_no_earlier_visit() -> None:
+    now = at_house(1.0, AT)
+    for other, words in (
+        (at_house(1.0, BEFORE, site="Other Lane 9 (invented)"), "house"),
+        (now, "same visit"),
+        (at_house(1.0, AT + timedelta(days=30)), "no earlier visit"),
+    ):
+        with pytest.raises(HouseError, match=words):
+            past_of(now, [other])
 
 
 def test_the_wall_is_drawn_to_one_scale_at_every_anchor() -> None:

@@ -69,6 +69,8 @@ class Told(Struct, frozen=True, kw_only=True):
     since: Sequence[Between] = ()
     """What the wall did since an earlier visit."""
     since_day: str = ""
+    years: str = ""
+    """What all days of the house say of the bow, in a sentence."""
     later: LaterTightening | None = None
 
 
@@ -118,6 +120,8 @@ def _wall_words(told: Told) -> Iterator[str]:
     moved = since_words(told.since, told.since_day)
     if moved:
         yield moved
+    if told.years:
+        yield told.years
     found = [one for one in (last_of(read) for read in told.visits.values()) if one is not None]
     if found:
         most = max(found, key=lambda one: one.reading.largest_inward_in.value)
@@ -186,6 +190,12 @@ def _done_words(told: Told) -> str:
 
 def _amiss(told: Told) -> Iterator[str]:
     record = told.record
+    worse = (prose(one.anchor) for one in told.since if one.word == "worse")
+    yield from (
+        f"{name}: the wall has moved in further there. Call whoever set the anchors." for name in worse
+    )
+    still = (prose(anchor.id) for anchor in record.anchor if pit_open(anchor))
+    yield from (f"{name}: its pit stands open." for name in still)
     if told.day != "readings":
         for account in told.accounts.values():
             if account.word != "finished":

@@ -6,9 +6,11 @@ from pathlib import Path
 
 from crewtui.day.session.day import Day
 from crewtui.disk.own_files import write_whole
+from crewtui.record.house.house import HouseError
 from crewtui.record.house.page_paths import draft_path, sheet_path
-from crewtui.record.house.visits import Earlier, EarlierError, earlier_path, load_earlier
-from crewtui.record.sheets.owner_sheet import draft_sheet, owner_sheet
+from crewtui.record.house.past import Past, past_of
+from crewtui.record.house.visits import earlier_path
+from crewtui.record.sheets.owner_sheet import DRAFT, draft_sheet, owner_sheet
 from crewtui.record.sheets.small_pictures import small_pictures
 from crewtui.record.signed.build import build_record
 from crewtui.record.signed.form import Record
@@ -17,7 +19,7 @@ from crewtui.record.signed.known_keys import KnownKeys, load_known
 from crewtui.record.signed.progress import progress_of
 from crewtui.record.signed.read_form import read_form
 from crewtui.record.signed.signing_keys import KeyFileError
-from crewtui.record.signed.verify import verify_data
+from crewtui.record.signed.verify import Verdict, done_on, verify, verify_data
 
 
 class SheetError(Exception):
@@ -40,7 +42,7 @@ def write_draft(day: Day) -> Path:
     """Write the owner's sheet of the day as it stands, marked as a draft; SheetError where it cannot be."""
     record = draft_record(day)
     pictures = small_pictures(record, day.job_path)
-    page = draft_sheet(record, earlier=_earlier(day, _own_known()), pictures=pictures)
+    page = draft_sheet(record, past=_past(day, _as_verdict(record), _own_known()), pictures=pictures)
     return write_page(draft_path(day.job_path), page)
 
 
@@ -49,7 +51,7 @@ def write_final(day: Day, handed_in: HandedIn) -> Path:
     known = _own_known()
     verdict = verify_data(handed_in.data, known, path=handed_in.path)
     pictures = small_pictures(verdict.record, handed_in.path) if verdict.record is not None else ()
-    page = owner_sheet(verdict, earlier=_earlier(day, known), pictures=pictures)
+    page = owner_sheet(verdict, past=_past(day, verdict, known), pictures=pictures)
     return write_page(sheet_path(handed_in.path), page)
 
 
@@ -73,13 +75,30 @@ def _own_known() -> KnownKeys:
         return KnownKeys(())
 
 
-def _earlier(day: Day, known: KnownKeys) -> Earlier | None:
-    """Return the earlier visit that the job names; none where its record is not there or does not hold."""
-    named = day.job.job.earlier_record
+def _past(day: Day, verdict: Verdict, known: KnownKeys) -> Past | None:
+    """Return what the earlier records say that the job names; none where they cannot be used."""
+    card = day.job.job
+    named = card.earlier_records or ((card.earlier_record,) if card.earlier_record else ())
+    found = [verify(earlier_path(day.job_path, one), known) for one in named]
     try:
-        return load_earlier(earlier_path(day.job_path, named), known) if named else None
-    except EarlierError:
+        return past_of(verdict, [one for one in found if one.record is not None]) if found else None
+    except HouseError:
         return None
+
+
+def _as_verdict(record: Record) -> Verdict:
+    """Return a record that nobody has signed as a day of its house."""
+    return Verdict(
+        state="not judged",
+        words=DRAFT,
+        job_id=record.job.id,
+        site=record.job.site,
+        house=record.house.id if record.house is not None else "",
+        revision=record.revision.number,
+        before=record.revision.before or "",
+        done_on=done_on(record),
+        record=record,
+    )
 
 
 def write_page(path: Path, text: str) -> Path:

@@ -25,7 +25,7 @@ from crewtui.record.signed.form import Record
 from crewtui.record.signed.verify import Verdict
 
 if TYPE_CHECKING:
-    from crewtui.record.house.visits import Earlier
+    from crewtui.record.house.past import Past
     from crewtui.record.sheets.small_pictures import SmallPicture
 
 _TITLES: Final[Mapping[tuple[Reader, DayOf], str]] = {
@@ -47,33 +47,33 @@ def owner_sheet(
     verdict: Verdict,
     reader: Reader = "owner",
     *,
-    earlier: Earlier | None = None,
+    past: Past | None = None,
     pictures: Sequence[SmallPicture] = (),
 ) -> str:
     """Return the page for a record whose signature holds; ValueError for one that does not.
 
-    ``earlier`` is the visit that the readings are held against.
+    ``past`` is what earlier records of the house say.
     """
     if verdict.record is None:
         raise ValueError("a sheet is made only from a record whose signature holds")
-    return _page(verdict.record, reader, earlier, verdict, pictures)
+    return _page(verdict.record, reader, past, verdict, pictures)
 
 
 def draft_sheet(
     record: Record,
     reader: Reader = "owner",
     *,
-    earlier: Earlier | None = None,
+    past: Past | None = None,
     pictures: Sequence[SmallPicture] = (),
 ) -> str:
     """Return the page of a record that nobody has signed yet, marked as a draft on every page of it."""
-    return _page(record, reader, earlier, None, pictures)
+    return _page(record, reader, past, None, pictures)
 
 
 def _page(
     record: Record,
     reader: Reader,
-    earlier: Earlier | None,
+    past: Past | None,
     verdict: Verdict | None,
     pictures: Sequence[SmallPicture],
 ) -> str:
@@ -93,7 +93,7 @@ def _page(
             draft_css=css_text(DRAFT),
             reader=reader,
             unfinished=day == "install" and not complete,
-            view=sheet_view(record, earlier),
+            view=sheet_view(record, past),
             verdict=verdict,
             verdict_words=prose(verdict.words) if verdict is not None else "",
             signed_at=record_look.moment(verdict.signed_at) if verdict is not None else "",

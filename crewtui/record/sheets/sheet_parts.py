@@ -16,7 +16,10 @@ from crewtui.foreign import prose
 from crewtui.job.file.model import LaterTightening
 from crewtui.record.house import record_look
 from crewtui.record.house.account_of_record import account_of
+from crewtui.record.house.past import Past
 from crewtui.record.house.record_days import DayOf, day_of, days_worked, long_day
+from crewtui.record.house.series import AnchorSeries
+from crewtui.record.house.series_words import anchor_words, house_words
 from crewtui.record.house.visits import Earlier, visits_of_record
 from crewtui.record.sheets.first_page import FirstPage, Told, first_page
 from crewtui.record.sheets.sheet_drawings import elevation_of, section_of
@@ -87,6 +90,8 @@ class _Work(Struct, frozen=True, kw_only=True):
     visits: Mapping[str, Mapping[str, Visit]]
     left: Mapping[str, Mapping[str, Visit]]
     """As an earlier visit left the wall."""
+    series: Mapping[str, AnchorSeries]
+    """Over all days of the house."""
 
     @property
     def system(self) -> UnitSystem:
@@ -117,14 +122,16 @@ class _Work(Struct, frozen=True, kw_only=True):
         return before, after
 
 
-def sheet_view(record: Record, earlier: Earlier | None = None) -> SheetView:
-    """Return the sheet of a record; ``earlier`` is the visit that the readings are held against."""
+def sheet_view(record: Record, past: Past | None = None) -> SheetView:
+    """Return the sheet of a record; ``past`` is what earlier records of the house say."""
+    earlier = past.earlier if past is not None else None
     work = _Work(
         record=record,
         day=day_of(record),
         accounts={anchor.id: account_of(record, anchor) for anchor in record.anchor},
         visits=visits_of_record(record),
         left=earlier.visits if earlier is not None else {},
+        series={one.anchor: one for one in past.series.anchors} if past is not None else {},
     )
     later = _later(record)
     scale = scale_of([visit.reading for found in work.visits.values() for visit in found.values()])
@@ -140,6 +147,7 @@ def sheet_view(record: Record, earlier: Earlier | None = None) -> SheetView:
                 visits=work.visits,
                 since=since,
                 since_day=_earlier_day(earlier),
+                years=_years(past),
                 later=later,
             )
         ),
@@ -173,6 +181,14 @@ def _job_facts(record: Record) -> Iterator[Pair]:
     ):
         if said:
             yield label, prose(said)
+
+
+def _years(past: Past | None) -> str:
+    """Return what all days of the house say of the bow, in one sentence."""
+    if past is None:
+        return ""
+    found = past.series
+    return f"Since {long_day(past.first_day)}, over {len(found.house.days)} days: {house_words(found)}."
 
 
 def _earlier_day(earlier: Earlier | None) -> str:
@@ -336,6 +352,10 @@ def _readings(work: _Work, anchor: AnchorDone) -> Iterator[Pair]:
     since = work.since(anchor)
     if since is not None:
         yield "Since the earlier visit", _moved(since)
+    if anchor.id in work.series:
+        words = "; ".join(anchor_words(work.series[anchor.id], work.system))
+        if words:
+            yield "Over the years", words
 
 
 __all__ = ["AnchorCard", "SheetView", "WallSheet", "sheet_view"]
