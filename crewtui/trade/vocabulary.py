@@ -10,6 +10,8 @@ PitFace = Literal["as augered", "squared"]
 """How the house side of an augered pit is left for the plate."""
 AimBy = Literal["tail", "level at the wall"]
 """What the rod's angle is taken by: the height of its tail, or a level on it where it enters the wall."""
+GroundTrouble = Literal["rock", "roots", "water", "fill", "old pit"]
+"""Ground that is not as hoped."""
 InGroundKind = Literal["footing", "frost wall", "window well", "drain tile", "roots", "other"]
 """What stands in the ground, by its outline."""
 SoilType = Literal["rock", "A", "B", "C"]

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from crewtui.day.journal.entry_parts import Dated, Id, Text, Words
 from crewtui.job.tables.walks import WalkName
+from crewtui.trade.vocabulary import GroundTrouble
 
 PersonEvent = Literal["in", "out", "break", "back"]
 Short = Annotated[Words, Field(max_length=60)]
@@ -41,6 +42,18 @@ class CallMade(Dated):
     said: Text = ""
     """What they answered, with its number where they gave one."""
     anchor: Id | None = None
+
+
+class GroundFound(Dated):
+    """The ground was not as hoped, at the pit or on the drive."""
+
+    kind: Literal["ground-found"] = "ground-found"
+    anchor: Id
+    what: GroundTrouble
+    at: Literal["pit", "drive"]
+    depth_in: Annotated[float, Field(ge=0, le=1_200)] | None = None
+    """Below the ground where it was met, or along the rod on the drive; None where nobody taped it."""
+    note: Text = ""
 
 
 class InspectionWanted(Dated):

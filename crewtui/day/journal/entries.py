@@ -15,6 +15,7 @@ from pydantic import Field, JsonValue, TypeAdapter
 from crewtui.day.journal.beside_entries import (
     CallMade,
     ChangeAgreed,
+    GroundFound,
     InspectionAsked,
     InspectionMade,
     InspectionWanted,
@@ -493,7 +494,7 @@ Entry = (
     | PitEntryAnswered | FactAnswered | AnchorMoved | AnchorAdded | AnchorDropped | LineExposed
     | WallRead | SoilJudged | ExposureEntered | MarksFaded | Reopened | Emergency | Note | SetUp
     | StockCounted | Signed | TakenBack
-    | CallMade | ChangeAgreed | InspectionAsked | InspectionMade | InspectionWanted | PeopleSeen
+    | CallMade | ChangeAgreed | GroundFound | InspectionAsked | InspectionMade | InspectionWanted | PeopleSeen
     | PictureKept | ToolStarted
     | WalkAgreed | WalkSeen
 )  # fmt: skip

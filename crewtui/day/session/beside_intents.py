@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
-from typing import Final
+from typing import Final, Literal, get_args
 
 from crewtui.day.journal import beside_entries as b
 from crewtui.day.journal import entries as e
@@ -13,11 +13,13 @@ from crewtui.day.session.intents import Part, asking, need
 from crewtui.day.state.crew_hours import WORDS_OF_EVENTS, can_be_said, people_known
 from crewtui.day.state.exposures import TOOLS, tool_of
 from crewtui.day.steps.outcomes import Outcome, refuse
+from crewtui.trade.vocabulary import GroundTrouble
 
 _PREFIX: Final = re.compile(r"(owner|job|wall)\s*:\s*", re.IGNORECASE)
 _LEAST_RUN: Final = timedelta(minutes=1)
 _LONGEST_RUN: Final = timedelta(hours=14)
 """A tool that ran longer than a shift was not stopped when it was laid down."""
+_DEEPEST_MET_IN: Final = 1_200.0
 _HOUR_S: Final = 3_600
 
 
@@ -98,6 +100,29 @@ class BesideIntents(Part):
                 because="site forced" if site_forced else "owner asked",
                 name=name,
                 anchor=anchor,
+            )
+        )
+
+    @asking
+    def ground_found(
+        self,
+        anchor: str,
+        what: GroundTrouble,
+        *,
+        at: Literal["pit", "drive"],
+        depth_in: float | None = None,
+        note: str = "",
+        done_at: datetime | None = None,
+    ) -> Outcome:
+        """Keep that the ground was not as hoped at an anchor; the ways on stand in ``ground_ways``."""
+        self.day.anchor(anchor)
+        if what not in get_args(GroundTrouble):
+            raise refuse(f"Say what was met: {', '.join(get_args(GroundTrouble))}.")
+        if depth_in is not None and not 0 <= depth_in <= _DEEPEST_MET_IN:
+            raise refuse("How deep it was met is not negative, and not over 100 ft: check the unit.")
+        return self.day.save(
+            b.GroundFound(
+                **self.day.times(done_at), anchor=anchor, what=what, at=at, depth_in=depth_in, note=note
             )
         )
 

@@ -23,6 +23,12 @@ def _call(_: object, entry: b.CallMade) -> str:
     return f"called {entry.who}{about}{said}"
 
 
+def _ground(wording: Any, entry: b.GroundFound) -> str:
+    deep = f", {wording.length(entry.depth_in)}" if entry.depth_in is not None else ""
+    note = f": {entry.note}" if entry.note else ""
+    return f"{entry.what} met {'in the pit' if entry.at == 'pit' else 'on the drive'}{deep}{note}"
+
+
 def _change(_: object, entry: b.ChangeAgreed) -> str:
     figures = f": {entry.before or 'nothing'} before, {entry.after or 'nothing'} after"
     figures = figures if entry.before or entry.after else ""
@@ -62,6 +68,7 @@ BESIDE_SAID: Final[Mapping[type, Callable[[Any, Any], str]]] = {
     b.PeopleSeen: lambda _, entry: f"{', '.join(entry.people)}: {WORDS_OF_EVENTS[entry.what]}",
     b.ToolStarted: lambda _, entry: f"{entry.tool} started{', ' + entry.who if entry.who else ''}",
     b.CallMade: _call,
+    b.GroundFound: _ground,
     b.ChangeAgreed: _change,
     b.InspectionWanted: lambda _, entry: f"to be seen before {entry.before}: {entry.what}",
     b.InspectionAsked: _asked,

@@ -31,7 +31,7 @@ _GIVEN: Final = frozenset({"as built", "new aim", "plan"})
 _SINCE_2: Final = frozenset(
     {
         "day", "house", "counted", "finding", "material", "hours", "inspection", "call", "photograph", "walk",
-        "owner_yes", "permit", "change",
+        "owner_yes", "permit", "change", "ground_found",
     }
 )  # fmt: skip
 _SINCE_2_OF_EMERGENCY: Final = frozenset({"anchor", "note"})

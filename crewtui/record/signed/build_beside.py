@@ -21,6 +21,7 @@ def beside_anchors(state: DayState, standing: Sequence[e.Entry]) -> Mapping[str,
     return {
         "note": tuple(_note(entry) for entry in standing if isinstance(entry, e.Note)),
         "call": tuple(_call(entry) for entry in standing if isinstance(entry, b.CallMade)),
+        "ground_found": tuple(_ground(one) for one in standing if isinstance(one, b.GroundFound)),
         "hours": tuple(_hours(state, standing)),
         "material": tuple(_material(state, standing)),
         "inspection": tuple(_inspections(state, standing)),
@@ -45,6 +46,17 @@ def _note(entry: e.Note) -> form.Noted:
 def _call(entry: b.CallMade) -> form.CallListed:
     return form.CallListed(
         who=entry.who, about=entry.about, said=entry.said, anchor=entry.anchor, **times(entry)
+    )
+
+
+def _ground(entry: b.GroundFound) -> form.GroundListed:
+    return form.GroundListed(
+        anchor=entry.anchor,
+        what=entry.what,
+        at=entry.at,
+        depth_in=entry.depth_in,
+        note=entry.note,
+        **times(entry),
     )
 
 

@@ -279,6 +279,16 @@ class InspectionListed(Made, frozen=True, kw_only=True):
     anchors: tuple[str, ...] = ()
 
 
+class GroundListed(Made, frozen=True, kw_only=True):
+    """Ground that was not as hoped, where it was met."""
+
+    anchor: Always[str] = ""
+    what: Always[str] = ""
+    at: Always[Literal["pit", "drive"]] = "pit"
+    depth_in: Number | None = None
+    note: str = ""
+
+
 class CallListed(Made, frozen=True, kw_only=True):
     """Somebody called from the site."""
 
@@ -500,6 +510,7 @@ class Record(Struct, frozen=True, kw_only=True):
     hours: tuple[HoursWorked, ...] = ()
     inspection: tuple[InspectionListed, ...] = ()
     call: tuple[CallListed, ...] = ()
+    ground_found: tuple[GroundListed, ...] = ()
     walk: tuple[WalkedOver, ...] = ()
     owner_yes: tuple[OwnersYes, ...] = ()
     change: tuple[Changed, ...] = ()
