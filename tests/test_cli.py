@@ -343,6 +343,37 @@ def test_the_schema_is_printed_for_an_editor() -> None:
     assert code == 0
     assert json.loads(said)["title"] == "crewtui job file, format 1"
     assert "company" in json.loads(type_in("schema", "--company")[1])["title"]
+    assert "record" in json.loads(type_in("schema", "--record")[1])["title"]
+
+
+SAMPLES = Path(__file__).parents[1] / "sample_jobs"
+
+
+@pytest.mark.parametrize("name", sorted(path.stem for path in SAMPLES.glob("*.toml")))
+def test_a_sample_is_written_as_it_is_and_never_over_another_file(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    code, said = type_in("sample", name)
+    assert code == 0
+    assert f"crewtui open {name}.toml" in said
+    assert Path(f"{name}.toml").read_bytes() == (SAMPLES / f"{name}.toml").read_bytes()
+    Path(f"{name}.toml").write_text("mine", encoding="utf-8")
+    code, said = type_in("sample", name)
+    assert code == 2
+    assert "there already" in said
+    assert Path(f"{name}.toml").read_text(encoding="utf-8") == "mine"
+    assert type_in("sample", name, "other.toml")[0] == 0
+    assert type_in("sample", name, "other.txt") == (2, "other.txt: a job file's name ends with .toml")
+
+
+def test_samples_are_listed_with_what_they_are_of() -> None:
+    code, said = type_in("sample")
+    assert code == 0
+    for path in SAMPLES.glob("*.toml"):
+        assert f"{path.stem}: A " in said
+    assert "invented" in said
+    assert type_in("sample", "nowhere")[0] == 2
 
 
 def test_the_module_is_the_command() -> None:

@@ -1,4 +1,4 @@
-"""The command line: open · plan · check · photos · verify · sheet · compare · collect · key · new · schema.
+"""The command line: one command a file or two, in the order in which a job meets them.
 
 Nothing that a command does not need is imported before it runs: help is there at once. Every refusal is one
 sentence on standard error, with exit code 2; a fault of the program itself is one too, with exit code 70.
@@ -26,6 +26,7 @@ from crewtui.cli.job import check, new, open_day, plan, schema
 from crewtui.cli.key import key
 from crewtui.cli.photos import photos
 from crewtui.cli.record import sheet, verify
+from crewtui.cli.sample import sample
 from crewtui.cli.visit import visit
 from crewtui.foreign import cleaned
 
@@ -46,6 +47,11 @@ def commands(context: click.Context) -> int:
     govern.
 
     \b
+    To try it on an invented job:
+      crewtui sample block-wall
+      crewtui open block-wall.toml
+
+    \b
     Example, the whole way:
       crewtui new job-17.toml              a commented job file to fill in
       crewtui check job-17.toml            what is wrong with the plan
@@ -56,7 +62,7 @@ def commands(context: click.Context) -> int:
     return help_if_alone(context)
 
 
-for _command in (new, check, plan, open_day, photos, verify, sheet, visit, compare, collect, key, schema):
+for _command in (new, sample, check, plan, open_day, photos, verify, sheet, visit, compare, collect, key, schema):
     commands.add_command(_command)
 
 

@@ -156,8 +156,9 @@ def open_day(job: Path) -> int:
 
 
 @click.command(short_help="Print the JSON schema of a job file, for an editor.")
-@click.option("--company", is_flag=True, help="The schema of company.toml instead.")
-def schema(*, company: bool) -> None:
+@click.option("--company", "of", flag_value="company", help="The schema of company.toml instead.")
+@click.option("--record", "of", flag_value="record", help="The schema of a completion record instead.")
+def schema(of: str | None) -> None:
     """Print the JSON schema of a job file: an editor that reads it offers the keys and marks what is wrong.
 
     A job file that begins with "#:schema job.schema.json" finds it beside itself.
@@ -166,6 +167,12 @@ def schema(*, company: bool) -> None:
     Example:
       crewtui schema > job.schema.json
     """
-    from crewtui.job.file.job_schema import schema_text
+    if of == "record":
+        from crewtui.record.signed.record_schema import schema_text as record_schema_text
 
-    click.echo(schema_text(company=company), nl=False)
+        text = record_schema_text()
+    else:
+        from crewtui.job.file.job_schema import schema_text
+
+        text = schema_text(company=of == "company")
+    click.echo(text, nl=False)
