@@ -62,7 +62,21 @@ def commands(context: click.Context) -> int:
     return help_if_alone(context)
 
 
-for _command in (new, sample, check, plan, open_day, photos, verify, sheet, visit, compare, collect, key, schema):
+for _command in (
+    new,
+    sample,
+    check,
+    plan,
+    open_day,
+    photos,
+    verify,
+    sheet,
+    visit,
+    compare,
+    collect,
+    key,
+    schema,
+):
     commands.add_command(_command)
 
 

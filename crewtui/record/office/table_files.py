@@ -103,8 +103,8 @@ def _need_arrow() -> None:
         import pyarrow.parquet  # noqa: F401, PLC0415 - an extra that only this needs
     except ImportError as error:
         raise CollectError(
-            "a Parquet table needs the extra package; install it with: pip install 'crewtui[parquet]',"
-            " or write a .csv"
+            "a Parquet table needs pyarrow, which is not installed; add it where crewtui is installed"
+            " (pip install pyarrow, or pipx inject crewtui pyarrow), or write a .csv"
         ) from error
 
 
