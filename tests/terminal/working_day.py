@@ -14,8 +14,11 @@ NAME: Final = "Pat Sample"
 NOTHING_OPEN: Final = "Nothing is open here"
 BETWEEN: Final = "left"
 """Does nothing on a row; the same key twice as quickly as a program presses it counts as leaned on."""
-MEASURED: Final = ("HELD The watch mark", "HELD The drop of")
+HELD: Final = ("HELD", "held")
+MEASURED: Final = ("The watch mark", "The drop of")
 """Holds that go by measuring, on the step that asks for it."""
+READ_ALOUD: Final = "ask  Before"
+"""A moment's page: one set of initials signs every line of it."""
 WHO_GOES_IN: Final = "ask  Head or trunk"
 FIRST_ANSWER: Final = ("down", "up", "enter")
 Values = Mapping[str, str | tuple[str, ...]]
@@ -38,12 +41,12 @@ class WorkingDay:
     def morning(self) -> None:
         """The day's own steps; what is asked for the whole job: no, but for the owner's own lines."""
         self._press("enter", NAME, "enter", BETWEEN, "enter", self.crew, "enter", entries=2)
-        self._press(*[BETWEEN, "enter"] * 3, entries=3)
-        self.terminal.press(BETWEEN, "enter").until("[r ").until("lines not counted")
+        some = ("enter", "down", "enter")
+        self._press(BETWEEN, "enter", BETWEEN, *some, BETWEEN, "enter", BETWEEN, "3", "enter", entries=4)
+        self.terminal.press(BETWEEN, "enter").until("[r ").until("Not counted")
         self._press("enter", "down", "enter", entries=1)
         self.lead.look_at("d").move_to("Bad air")
-        no, yes = (BETWEEN, "enter", "down", "enter"), (BETWEEN, "enter", *FIRST_ANSWER)
-        self._press(*no, *yes, *no * 3, entries=5)
+        self._press(*(BETWEEN, "enter", "down", "enter") * 4, entries=4)
 
     def hazards(self) -> None:
         """See to every hold at the anchor, from the first row to the last."""
@@ -54,7 +57,7 @@ class WorkingDay:
         lead.caught_up()
         while True:
             row = lead.row
-            if row.startswith("HELD") and not row.startswith(MEASURED):
+            if row.startswith(READ_ALOUD) or (row.startswith(HELD) and not row[5:].startswith(MEASURED)):
                 self._sign()
                 if lead.row[5:40] != row[5:40]:
                     continue
@@ -86,7 +89,7 @@ class WorkingDay:
         lead, most = self.lead, len(self.steps) + steps if steps is not None else 10**6
         self._look()
         while NOTHING_OPEN not in self.terminal.text and len(self.steps) < most:
-            if self.terminal.lines[1].strip().startswith("HELD"):
+            if self.terminal.lines[1].strip().startswith(HELD):
                 self._by_a_line()
                 continue
             self.terminal.until_true(self._at_next, what="the cursor on the step that is next")
@@ -103,7 +106,7 @@ class WorkingDay:
     def _by_a_line(self) -> None:
         """See to the line that holds the next step: its depth is typed, or somebody watches it."""
         lead = self.lead.look_at("h")
-        if lead.row.startswith("HELD The rod passes"):
+        if lead.row[5:].startswith("The rod passes"):
             self._sign()
         else:
             assert "marks)" in lead.row, self.terminal.text

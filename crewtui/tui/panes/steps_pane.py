@@ -60,6 +60,9 @@ class StepsPane(Pane):
             self._opened.clear()
         self.here = here
         self.steps = here.day.rows(here.anchor)
+        stands = self.step_at(self.cursor_key)
+        if stands is not None and stands.answered:
+            self._opened.add(stands.phase)  # A phase folds once the cursor has gone on, never under it.
         self.set_rows(self._rows())
 
     def _rows(self) -> Iterator[Row]:
