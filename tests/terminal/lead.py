@@ -8,6 +8,7 @@ from typing import Final
 from driver import Terminal
 
 ENTRIES: Final = re.compile(r"(\d+) entr(?:y|ies)")
+WHERE: Final = re.compile(r"\S+, [^,]* along")
 LIST_FROM: Final = 6
 """Lines of the header and of the tabs, above the list."""
 QUESTION: Final = re.compile(r"Esc\s+go back")
@@ -52,8 +53,9 @@ class Lead:
 
     @property
     def place(self) -> str:
-        """Which anchor it is, and where: the header's lines with the large letters."""
-        return " ".join(self.terminal.lines[2:4])
+        """Which anchor it is, and where: its large letters, and its place along the wall."""
+        where = WHERE.search(self.terminal.lines[2])
+        return " ".join(line[:8] for line in self.terminal.lines[2:5]) + (where[0] if where else "")
 
     # What a person does.
 

@@ -65,8 +65,10 @@ def _step_now(screen: DayScreen) -> tuple[StepRow | None, bool]:
     """Return the step that the keys are about, else the one that is next, and whether it is the day's own."""
     day, front = screen.day, screen.in_front
     if isinstance(front, StepsPane):
-        step = front.step_at(front.cursor_key)
-        return (step if step is not None else day.next_step(screen.anchor_id)), False
+        step, upcoming = front.step_at(front.cursor_key), day.next_step(screen.anchor_id)
+        if step is not None and upcoming is None and step.id == front.steps[-1].id and step.answered:
+            return None, False
+        return (step if step is not None else upcoming), False
     begun = any(now.first_at is not None for now in day.state.live())
     if isinstance(front, DayPane) or not begun:
         if isinstance(front, DayPane) and front.cursor_key in front.steps:
