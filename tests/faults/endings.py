@@ -53,7 +53,7 @@ def ended(job: Path, home: Path, chance: random.Random, found: Found) -> None:
     with Terminal(crewtui("open", str(job)), home=home) as terminal:
         lead, most = Lead(terminal), 0
         try:
-            terminal.until("saved ", "leave")
+            terminal.until("saved ", "EMERGENCY")
             most = lead.saved
             for _ in range(chance.randrange(1, 5)):
                 keys = [key for _ in range(chance.randrange(2, 12)) for key in chance.choice(PRESSED)]

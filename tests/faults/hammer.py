@@ -87,7 +87,7 @@ class Hammer:
         """Return the open program; one that was left is opened again."""
         if self.terminal is None:
             self.terminal = Terminal(crewtui("open", str(self.job)), home=self.home)
-            self.terminal.until("saved ", "leave")
+            self.terminal.until("saved ", "EMERGENCY")
             self.found.opened += 1
         return self.terminal
 

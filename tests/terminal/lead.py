@@ -75,7 +75,8 @@ class Lead:
         """Press a key that moves the cursor, and wait until it has."""
         before = self.row
         self.terminal.press(key)
-        self.terminal.until_true(lambda: self.row != before, what=f"another row after {key}")
+        self.terminal.until_true(lambda: self.row not in {before, ""}, what=f"another row after {key}")
+        self.terminal.painted(quiet_s=0.03)
         return self
 
     def move_to(self, text: str, key: str = "") -> Lead:

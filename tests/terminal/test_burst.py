@@ -28,8 +28,8 @@ DAYS = {
         *"\rPat Sample\rs13\r", "home", "backspace", *"156\r6\r2\ra pipe in the way\rm\r100\rmoved\rn156\r",
     ],
     "pages": [
-        *"s15!\r6\rw41q6\rh", "pgdn", *"\rSS\rsi4 1/2\r4\r4 1/4\rq", "down", *"\r6 1/2\rw", "down",
-        *"1/2\rq1/4\r",
+        *"s15!\r6\rqnw41", "esc", *"6\rh", "pgdn", *"\rSS\rsi4 1/2\r4\r4 1/4\r", "esc", "down",
+        *"\r6 1/2\rw", "down", *"1/2\r", "esc", *"1/4\r",
     ],
 }  # fmt: skip
 FUZZ = [

@@ -11,7 +11,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import SAMPLES
 from driver import Terminal, crewtui
 from lead import Lead
 from working_day import Values, WorkingDay
@@ -45,6 +44,9 @@ BY_A_LINE = frozenset({"N4"})
 """Anchors whose rod passes a line in the ground, so that more is asked there than at the first."""
 BEFORE_THE_KILL = 7
 """Entries of a burst that are there when the battery dies in the middle of it."""
+
+
+SAMPLES = Path(__file__).parents[2] / "sample_jobs"
 
 
 class Site:

@@ -18,7 +18,7 @@ from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.panes.day_pane import DayPane
 from crewtui.tui.panes.rods_pane import LACKS, NEXT_PIECE, TRUCK_COUNTED, RodsPane
 from crewtui.tui.widgets.chrome import PaneBar
-from crewtui.tui.widgets.dialogs import AskText
+from crewtui.tui.widgets.dialogs import AskChoice, AskText
 from crewtui.tui.widgets.rows import Row
 
 SMALL, LARGE = (80, 24), (120, 36)
@@ -47,6 +47,9 @@ def row(pane: RodsPane, key: str) -> Row:
 
 async def reason(pilot: Pilot[int]) -> None:
     await pilot.pause()
+    if isinstance(pilot.app.screen, AskChoice):  # Held: it was done all the same.
+        await pilot.press("down", "enter")
+        await pilot.pause()
     if isinstance(pilot.app.screen, AskText):
         await pilot.press(*"stone", "space", *"there", "enter")
         await pilot.pause()

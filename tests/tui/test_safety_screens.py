@@ -184,7 +184,7 @@ async def test_the_slope_is_drawn_and_the_soil_judged_by_name(app: CrewApp) -> N
         assert app.day.state.job.ground.undisturbed
         pane_of(app).go_to(PIT_SLOPE)
         await pilot.pause()
-        assert "40 1/2 in" in said(app)
+        assert "54 in" in said(app), "a hammer shakes it: type A counts as B"
 
 
 async def test_time_on_a_tool_is_entered_and_what_it_asks_is_shown(app: CrewApp) -> None:

@@ -178,12 +178,15 @@ class RowList(ScrollView, can_focus=True):
             if not quietly:
                 self.post_message(self.CursorMoved(self, key))
 
-    def _show_cursor(self) -> None:
-        """Keep the cursor's row in sight, with the headings over it and what comes next below it."""
+    def _show_cursor(self, *, anew: bool = False) -> None:
+        """Keep the cursor's row in sight, with the headings over it and what comes next below it.
+
+        ``anew`` counts from the top of the list: a window that was small leaves nothing behind.
+        """
         height = self.scrollable_content_region.height
         if not height or not self.rows or too_small(*self.screen.size):
             return
-        index, top = self._cursor_index, int(self.scroll_offset.y)
+        index, top = self._cursor_index, 0 if anew else int(self.scroll_offset.y)
         first = index
         while first > 0 and not self.rows[first - 1].stops:
             first -= 1
@@ -196,13 +199,13 @@ class RowList(ScrollView, can_focus=True):
         if line_to > top + height:
             to = line_to - height
         to = min(to, line_from)
-        if to != top:
+        if to != int(self.scroll_offset.y):
             self.scroll_to(y=to, animate=False, immediate=True)
 
     def on_resize(self) -> None:
         """Keep the cursor in sight."""
         self._lay_out()
-        self._show_cursor()
+        self._show_cursor(anew=True)
         # The framework tells a bar that is hidden nothing, and shows it again where it last stood.
         self.vertical_scrollbar.position = self.scroll_y
 
