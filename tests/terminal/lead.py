@@ -68,7 +68,7 @@ class Lead:
 
     def look_at(self, pane: str) -> Lead:
         """Go to a pane by its key."""
-        self.terminal.press(pane).until(f"[{pane} ").painted(quiet_s=0.03)
+        self.terminal.press(pane).until(f"[{pane} ").painted(quiet_s=0.2)  # A pane is made when first shown.
         return self
 
     def move(self, key: str) -> Lead:
