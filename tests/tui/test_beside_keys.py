@@ -56,6 +56,26 @@ async def test_a_note_is_one_key_and_its_words(app: CrewApp) -> None:
         assert isinstance(app.screen, DayScreen)
 
 
+async def test_a_late_batch_has_one_time_and_the_same_key_ends_it(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s", "t")
+        await say(pilot, "all 30 min ago")
+        early = app.day.clock() - timedelta(minutes=30)
+        for anchor in ("N1", "N2"):
+            await pilot.press(*"156", "enter", "n")
+            await pilot.pause()
+            entry = app.day.journal.entries[-1]
+            assert (entry.kind, entry.anchor) == ("value-measured", anchor)  # type: ignore[union-attr]
+            assert abs(entry.done_at - early) < timedelta(minutes=2)
+            assert entry.typed_at > entry.done_at
+        await pilot.press("t")
+        await pilot.pause()
+        assert isinstance(app.screen, DayScreen), "it ends the run and asks nothing"
+        await pilot.press(*"156", "enter")
+        await pilot.pause()
+        assert app.day.journal.entries[-1].typed_at == app.day.journal.entries[-1].done_at
+
+
 async def test_esc_leaves_no_note(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         before = len(app.day.journal.entries)

@@ -30,6 +30,8 @@ class Carrier:
         self._app, self._told, self._to_hold = app, told, to_hold
         self.done_at: datetime | None = None
         """When the next dated entry was really done; None for now."""
+        self.run = False
+        """Whether that time is for a run of entries, until it is ended."""
 
     def carry_out(self, intent: Intent, pane: Pane | None = None) -> None:
         """Try the intent; ask for a choice or a reason where the day asks for one, and try again."""
@@ -53,7 +55,7 @@ class Carrier:
             else:
                 self._ask_reason(outcome, intent, pane)
         else:
-            if isinstance(outcome, Saved) and intent.dated:
+            if isinstance(outcome, Saved) and intent.dated and not self.run:
                 self.done_at = None
             self._told(outcome, intent, pane)
 

@@ -194,11 +194,17 @@ class DayCommands(Screen[None]):
         self.app.push_screen(ReadoutPage(f"{self.anchor_id}: read it out, have it read back", shouts))
 
     def action_earlier(self) -> None:
-        """Say when the next entry was really done."""
+        """Say when the next entry, or a run of them, was really done; in a run the same key ends it."""
+        if self.carrier.run:
+            self.carrier.done_at, self.carrier.run = None, False
+            self.said = "Entries are dated by the clock again."
+            self._repaint()
+            return
 
-        def answered(done_at: datetime) -> None:
-            self.carrier.done_at = done_at
-            self.said = f"The next entry is dated {done_at:%Y-%m-%d %H:%M}."
+        def answered(done_at: datetime, run: bool) -> None:
+            self.carrier.done_at, self.carrier.run = done_at, run
+            which = "Every entry until t again" if run else "The next entry"
+            self.said = f"{which} is dated {done_at:%Y-%m-%d %H:%M}."
             self._repaint()
 
         ask_when_done(self.app, self.day.clock, answered)

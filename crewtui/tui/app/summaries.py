@@ -140,7 +140,8 @@ def _saved(screen: DayScreen) -> str:
     if screen.alarm:
         return "NOT SAVED"
     if done_at:
-        return f"next is dated {done_at:%H:%M}, {many}"
+        which = "all are" if screen.carrier.run else "next is"
+        return f"{which} dated {done_at:%H:%M}, {many}"
     return f"saved {saved_at:%H:%M:%S}, {many}" if saved_at else "nothing entered yet"
 
 

@@ -129,7 +129,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         keys=("t",),
         label="was earlier",
         panes=_on("steps", "day"),
-        help="Say when it was really done, for the next entry (the outside crew reports at lunch).",
+        help="When it was really done: 11:30 for the next entry, all 11:30 for a run; same key ends the run.",
     ),
     Command(
         name="site_change",

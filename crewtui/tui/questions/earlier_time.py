@@ -12,6 +12,14 @@ _CLOCK: Final = re.compile(r"(yesterday )?(\d{1,2})[:.](\d{2})")
 _HOURS, _MINUTES = 24, 60
 
 
+def read_run(text: str, now: datetime) -> tuple[datetime, bool] | str:
+    """Return the time meant, and whether it is for a run of entries: ``all 11:30``; else a sentence."""
+    tidy = text.strip()
+    run = tidy.lower().startswith("all ")
+    found = read_time(tidy[4:] if run else tidy, now)
+    return found if isinstance(found, str) else (found, run)
+
+
 def read_time(text: str, now: datetime) -> datetime | str:
     """Return the time meant, with the offset of ``now``, or a sentence that says what can be read."""
     tidy = " ".join(text.lower().split())

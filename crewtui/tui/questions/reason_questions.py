@@ -9,7 +9,7 @@ from typing import Final
 from textual.app import App
 
 from crewtui.day.session.day import Day
-from crewtui.tui.questions.earlier_time import read_time
+from crewtui.tui.questions.earlier_time import read_run
 from crewtui.tui.widgets.dialogs import DO_IT, GO_BACK, AskChoice, AskText
 from crewtui.tui.widgets.pane import Intent
 
@@ -25,19 +25,24 @@ _AGAIN: Final = (
 )
 
 
-def ask_when_done(app: App[object], clock: Callable[[], datetime], then: Callable[[datetime], None]) -> None:
-    """Ask when the next entry was really done, in words as people say them."""
+def ask_when_done(
+    app: App[object], clock: Callable[[], datetime], then: Callable[[datetime, bool], None]
+) -> None:
+    """Ask when the next entry, or a run of them, was really done, in words as people say them."""
 
     def wrong(text: str) -> str | None:
-        result = read_time(text, clock())
+        result = read_run(text, clock())
         return result if isinstance(result, str) else None
 
     def answered(text: str | None) -> None:
-        result = read_time(text, clock()) if text is not None else None
+        result = read_run(text, clock()) if text is not None else None
         if result is not None and not isinstance(result, str):
-            then(result)
+            then(*result)
 
-    words = "For the next entry only: 11:30, 45 min ago, yesterday 16:00."
+    words = (
+        "For the next entry only: 11:30, 45 min ago, yesterday 16:00. For all that comes,"
+        " until this key again: all 11:30."
+    )
     app.push_screen(AskText("When was it really done?", words, check=wrong), answered)
 
 
