@@ -338,7 +338,7 @@ def test_every_limit_that_a_step_names_is_a_figure_or_a_rule() -> None:
     figures = figures_for(state, "A-1")
     for step in step_data.load():
         for name in (step.least, step.greatest):
-            if name and step.scope == "anchor":
+            if name and step.scope == "anchor" and step.day != "visit":
                 assert name in figures.limits or name in state.rules, name
 
 

@@ -40,9 +40,9 @@ def test_rods_and_couplings_follow_from_the_pieces(tmp_path: Path) -> None:
 def test_what_was_counted_first_was_received_and_the_last_count_goes_back(tmp_path: Path) -> None:
     day = open_day(tmp_path, make_job(stock=STOCK))
     clear_hazards(day)
-    saved(day.count_stock("couplings", 11))
+    saved(day.truck.count_stock("couplings", 11))
     drive(day, 80, 72)
-    saved(day.count_stock("couplings", 9))
+    saved(day.truck.count_stock("couplings", 9))
     line = of(day, "couplings")
     assert (line.ordered, line.received, line.used, line.back) == (12, 11, 1, 9)
 

@@ -115,5 +115,6 @@ def test_every_command_s_help_has_an_example(name: str) -> None:
 
 def test_the_help_of_the_whole_shows_a_job_from_file_to_record() -> None:
     said = CliRunner().invoke(commands, ["--help"]).output
-    order = [said.index(f"crewtui {name}") for name in ("new", "check", "plan", "open", "verify")]
+    whole = said.index("the whole way")
+    order = [said.index(f"crewtui {name}", whole) for name in ("new", "check", "plan", "open", "verify")]
     assert order == sorted(order)

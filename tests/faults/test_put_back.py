@@ -24,7 +24,7 @@ def test_entries_that_went_missing_are_said_in_numbers(tmp_path: Path) -> None:
     lines = path.read_bytes().splitlines(keepends=True)
     path.write_bytes(b"".join(lines[:2]))
     with open_day(tmp_path) as day:
-        assert "had 4 entries when it was last open here, and has 2 now: 2 are missing" in day.reports[0]
+        assert "had 4 entries when it was last open here, and has 2 now: 2 missing" in day.reports[0]
         assert day.here().anchor is None
 
 

@@ -19,7 +19,7 @@ from crewtui.day.state.fold import start
 from crewtui.job.file.load import load_job
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.trade.ground.yard import WallPlace
-from crewtui.trade.pictures.yard import AnchorInYard, WallInYard, draw_yard, plate_tapes, yard_plan
+from crewtui.trade.pictures.yard_from_above import AnchorInYard, WallInYard, draw_yard, plate_tapes, yard_plan
 
 SAMPLES = Path(__file__).parents[2] / "sample_jobs"
 NAMES = ("block-wall", "clay-tile-tight", "poured-deep-frost-metric", "two-walls-stoop")

@@ -8,7 +8,7 @@ from crewtui.day.state.inputs import inputs_for
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.job.file.placing import things_in_ground, yard_of
 from crewtui.trade.ground.yard import WallPlace
-from crewtui.trade.pictures.yard import AnchorInYard, RunInYard, WallInYard, YardPicture, yard_plan
+from crewtui.trade.pictures.yard_from_above import AnchorInYard, RunInYard, WallInYard, YardPicture, yard_plan
 
 
 def yard_pictures(state: DayState) -> tuple[YardPicture, ...]:

@@ -30,7 +30,7 @@ from crewtui.job.tables import quantities, steps
 from crewtui.job.tables.quantities import PaperPart
 from crewtui.job.tables.steps import Scope, StepDef
 from crewtui.record.signed.build import GOVERNS
-from crewtui.trade.pictures.yard import draw_yard, legend
+from crewtui.trade.pictures.yard_from_above import draw_yard, legend
 from crewtui.units import UnitSystem
 
 WIDTH: Final = 80
