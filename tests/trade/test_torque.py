@@ -152,7 +152,7 @@ def test_rounds_take_every_anchor_up_together() -> None:
     assert [one.share for one in rounds] == [1 / 3, 2 / 3, 1.0]
     assert [round(dict(one.torque_by_anchor_lbf_ft)["A1"], 9) for one in rounds] == [30.0, 60.0, 90.0]
     assert dict(rounds[-1].torque_by_anchor_lbf_ft) == {"A1": 90.0, "A2": 60.0}
-    assert len(torque.stages([("A1", 90.0)], shares=torque.HALVES)) == 2
+    assert len(torque.stages([("A1", 90.0)], shares=(0.5, 1.0))) == 2
 
 
 @pytest.mark.parametrize("shares", [(), (0.5,), (0.5, 0.5, 1.0), (0.0, 1.0), (0.5, 1.2)])

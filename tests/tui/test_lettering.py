@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from crewtui.tui.widgets.lettering import big, small, width_of_big
+from crewtui.tui.widgets.lettering import big, small
 
 
 @given(st.text(max_size=12))
@@ -18,11 +18,6 @@ def test_any_text_gives_lines_of_blocks(text: str) -> None:
 def test_digits_can_be_told_apart() -> None:
     drawn = {tuple(big(sign)) for sign in "0123456789"}
     assert len(drawn) == 10
-
-
-def test_width_grows_with_the_text() -> None:
-    assert width_of_big("88") == 2 * 8 - 2
-    assert width_of_big("") == 0
 
 
 @pytest.mark.parametrize(("one", "other"), ["S5", "O0", "NA", "B8", "Z2", "I1"])

@@ -18,7 +18,6 @@ from crewtui.day.state.pit_here import rules_at
 from crewtui.day.state.state import ACCEPT, HOLD, AnchorNow, DayState
 from crewtui.day.truck.loading import on_truck
 from crewtui.day.wall.wall_facts import obstacle
-from crewtui.job.file.model import Wall
 from crewtui.trade.aim.drift import Drift
 from crewtui.trade.aim.rod_line import DROP_MISSING
 from crewtui.trade.ground.wedges import check_wedges
@@ -26,7 +25,7 @@ from crewtui.trade.recovery import ways as trade
 from crewtui.trade.recovery.miss import Site, no_opening
 from crewtui.trade.rod.make_up import plan_rod
 from crewtui.trade.rod.rod_plan import RodPlan
-from crewtui.trade.wall.block import BLOCK_IN, COURSE_IN, BedSide
+from crewtui.trade.wall.block import BLOCK_IN, BedSide, course_or_usual_in
 from crewtui.trade.wall.layout import opening_conflicts
 from crewtui.units import TOLERANCE_IN, UnitSystem, at_least, at_most
 
@@ -133,7 +132,7 @@ def site_for(state: DayState, anchor_id: str) -> Site:
         block=wall.type == "block",
         bed_joint_in=bed_in,
         bed_joint_side=bed_side,
-        course_in=_course_in(wall),
+        course_in=course_or_usual_in(wall.block_course_in),
         openings_clear=_openings(state, now, at),
         wall_plate_width_in=value_now(state, now, "wall_plate_width_in").value,
         wall_between_in=rules.number("wall_between_in"),
@@ -237,10 +236,6 @@ def _bed_joint(now: AnchorNow, mark_in: float) -> tuple[float | None, BedSide | 
     below_in = plan.bed_joint_in if plan.bed_joint_side == "below" else -plan.bed_joint_in
     below_in -= moved_in
     return abs(below_in), "below" if below_in >= 0 else "above"
-
-
-def _course_in(wall: Wall) -> float:
-    return wall.block_course_in if wall.block_course_in is not None else COURSE_IN
 
 
 def _wedges(figures: AnchorFigures) -> Callable[[float, float], float | None] | None:

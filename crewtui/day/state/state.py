@@ -340,10 +340,6 @@ class DayState(Struct, frozen=True, kw_only=True):
         """Return the shop's rules for this job."""
         return self.shared.rules
 
-    def job_now(self) -> Job:
-        """Return the job with its anchors as the site has them: moved, added, without those dropped."""
-        return self.job.model_copy(update={"anchors": tuple(now.plan for now in self.live())})
-
     def live(self) -> Iterator[AnchorNow]:
         """Yield the anchors that are to be set, in the plan's order, then those added."""
         return (now for now in self.anchors.values() if not now.dropped)
@@ -355,8 +351,3 @@ class DayState(Struct, frozen=True, kw_only=True):
         for now in self.anchors.values():
             found.extend(now.deviations)
         return tuple(sorted(found, key=lambda deviation: deviation.n))
-
-    def drives_on(self, wall: str) -> tuple[tuple[str, Drive], ...]:
-        """Return every drive on a wall with its anchor's id, in the order driven."""
-        found = [(now.id, drive) for now in self.anchors.values() if now.wall == wall for drive in now.drives]
-        return tuple(sorted(found, key=lambda pair: pair[1].n))

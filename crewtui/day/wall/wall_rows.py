@@ -329,7 +329,7 @@ def _picture(at: Looking, wrong: set[str]) -> ElevationPicture:
         )
         for now in (*at.anchors, *at.dropped)
     ]
-    course_in = wall.block_course_in or block.COURSE_IN
+    course_in = block.course_or_usual_in(wall.block_course_in)
     courses = f" in courses of {at.length(course_in)}" if wall.type == "block" else ""
     return elevation_picture(
         f"{wall.name}, {wall.type}{courses}, seen from inside",

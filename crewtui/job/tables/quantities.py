@@ -42,7 +42,6 @@ class _Row(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     calculator: Calculator | None = None
     paper: PaperPart | None = None
     measured: str = ""
-    owner: str = ""
 
 
 class Quantity(Struct, frozen=True, kw_only=True):
@@ -76,8 +75,6 @@ class Quantity(Struct, frozen=True, kw_only=True):
     paper: PaperPart | None
     measured: str
     """How the site finds it out, where no step asks for it."""
-    owner: str
-    """What the owner's page calls it; empty where it does not stand there."""
 
     def refuse_impossible(self, value: float) -> None:
         """Raise ImpossibleError with a sentence where nothing of this kind has such a value."""
@@ -181,7 +178,6 @@ def _quantity(key: str, row: _Row, rows: Mapping[str, _Row]) -> Quantity:
         calculator=row.calculator,
         paper=row.paper,
         measured=row.measured,
-        owner=row.owner,
     )
 
 

@@ -14,12 +14,11 @@ from crewtui.record.signed.form import AnchorDone, Record, WallPlanned
 from crewtui.trade.aim.rod_line import Section, angle_for_deg, seat_from_setback_in, way_through_in
 from crewtui.trade.pictures.elevation import PlateOnWall, elevation_picture
 from crewtui.trade.pictures.section import PitSide, SectionPicture, WallSide, section_picture
+from crewtui.trade.wall.block import course_or_usual_in
 from crewtui.trade.wall.layout import Obstacle
 from crewtui.units import UnitSystem
 
 _TYPES: Final = ("poured concrete", "block", "clay tile")
-_COURSE_IN: Final = 8.0
-_LEAST_COURSE_IN: Final = 1.0
 _TOP_IN, _OVER_GRADE_IN, _MARK_IN = 92.0, 8.0, 28.0
 """Where a plate is drawn on a wall whose heights the record does not have."""
 
@@ -31,7 +30,6 @@ def elevation_of(wall: WallPlanned, own: list[AnchorDone], system: UnitSystem) -
     length_in, top_in, grade_to_top_in = sizes
     if kind is None or not length_in or not top_in or length_in < 0 or top_in < 0:
         return Markup()
-    course_in = record_look.number(wall.block_course_in) or _COURSE_IN
     picture = elevation_picture(
         f"{prose(wall.name)} wall from inside",
         wall_type=kind,
@@ -40,7 +38,7 @@ def elevation_of(wall: WallPlanned, own: list[AnchorDone], system: UnitSystem) -
         grade_to_top_in=grade_to_top_in or 0.0,
         plates=list(_plates(own)),
         openings=list(_openings(wall)),
-        course_in=course_in if course_in > _LEAST_COURSE_IN else _COURSE_IN,
+        course_in=course_or_usual_in(record_look.number(wall.block_course_in)),
         system=system,
     )
     return elevation_svg(picture, list(_buried(own)))

@@ -90,6 +90,7 @@ class Drift(Struct, frozen=True, kw_only=True):
     @property
     def predictive_sd_deg(self) -> float:
         """Uncertainty of where the next rod runs: that of the habit and the single rod's spread together."""
+        # sd of the next rod = sqrt(sd² + spread²): independent normals
         return math.hypot(self.sd_deg, self.spread_deg)
 
     @property
@@ -153,6 +154,7 @@ def posterior(
     """Return mean and standard deviation of the habit: precisions add, means weigh by them."""
     if prior_sd_deg == 0:
         return prior_mean_deg, 0.0
+    # normal prior, known spread: weights 1/sd², mean by weight (Gelman et al., Bayesian Data Analysis, 2.5)
     prior_weight, rod_weight = prior_sd_deg**-2, spread_deg**-2
     weight = prior_weight + rod_weight * len(drifts_deg)
     mean_deg = (prior_weight * prior_mean_deg + rod_weight * math.fsum(drifts_deg)) / weight

@@ -133,6 +133,7 @@ def play_depth_in(section: Section, play: Play) -> tuple[float, float]:
     """
     lever_in = section.seat_in + play.hole_length_in / 2
     hole_tan = math.tan(math.radians(play.hole_angle_deg))
+    # (S + t/2)·(tan θ′ − tan θ): turned about the middle of the hole
     deeper_in = lever_in * (math.tan(math.radians(play.steepest_deg)) - hole_tan)
     shallower_in = lever_in * (hole_tan - math.tan(math.radians(play.flattest_deg)))
     return deeper_in, shallower_in
@@ -163,6 +164,7 @@ def _play(
 
     def overlap_in(rod_deg: float, hole_deg: float) -> float:
         rod_cos, hole_cos = math.cos(math.radians(rod_deg)), math.cos(math.radians(hole_deg))
+        # |tan θ′ − tan θ|·t/2 + d/(2·cos θ′) ≤ B/(2·cos θ): plane geometry, both edges touching
         change = abs(math.tan(math.radians(rod_deg)) - math.tan(math.radians(hole_deg)))
         return max(
             change * min(hole_length_in, bound.length_in * rod_cos) / 2

@@ -51,6 +51,7 @@ class Section(Struct, frozen=True, kw_only=True):
     @property
     def fall(self) -> float:
         """Drop of the ground over its distance, between wall and seat."""
+        # s = drop / seat: the fall as drop over distance
         return self.drop_in / self.seat_in
 
     @property
@@ -61,6 +62,7 @@ class Section(Struct, frozen=True, kw_only=True):
 
 def skewed(section: Section, aside_in: float) -> Section:
     """Return the section along a rod to the same seat whose hole lies so far beside the anchor's line."""
+    # a line aside is longer by sqrt(1 + (aside / run)²): Pythagoras, in plan
     longer = math.hypot(1.0, aside_in / section.run_in)
     return replace(section, way_in=section.way_in * longer, seat_in=section.seat_in * longer)
 
@@ -94,22 +96,26 @@ def depth_to_middle_in(depth_to_top_in: float, *, rod_diameter_in: float) -> flo
 
 def depth_at_seat_in(section: Section, angle_deg: float) -> float:
     """Return the depth of the rod's middle below the ground at the seat."""
+    # D = D_i − drop + (S + t)·tan θ: plane geometry, depth from grade at the wall to the ground at the seat
     return section.level_depth_in + section.run_in * math.tan(math.radians(checked_angle(angle_deg)))
 
 
 def angle_for_deg(section: Section, depth_in: float) -> float:
     """Return the angle that arrives at a depth below the ground at the seat; it may be level or uphill."""
     checked("The depth", depth_in)
+    # tan θ = (D + drop − D_i) / (S + t): the same, turned round
     return math.degrees(math.atan2(depth_in - section.level_depth_in, section.run_in))
 
 
 def exit_depth_in(section: Section, angle_deg: float) -> float:
     """Return the depth below grade at which the rod's middle leaves the outer face."""
+    # D_i + t·tan θ: plane geometry
     return section.mark_depth_in + section.way_in * math.tan(math.radians(checked_angle(angle_deg)))
 
 
 def rod_line_in(section: Section, angle_deg: float) -> float:
     """Return the length along the rod from the inner face to the seat."""
+    # (S + t) / cos θ: the hypotenuse over the run
     return section.run_in / math.cos(math.radians(checked_angle(angle_deg)))
 
 
@@ -122,16 +128,19 @@ def stop_mark_in(section: Section, angle_deg: float, *, past_seat_in: float) -> 
 def tail_rise_in(angle_deg: float, tail_length_in: float) -> float:
     """Return how far the rod's tail stands above the hole, over the length that sticks into the room."""
     checked("The length in the room", tail_length_in, least=0)
+    # L·sin θ: the tail as hypotenuse
     return tail_length_in * math.sin(math.radians(checked_angle(angle_deg)))
 
 
 def fall_per_foot_in(angle_deg: float) -> float:
     """Return the rod's fall in inches per foot of level run."""
+    # 12·tan θ: inches of fall in a foot of level run
     return IN_PER_FT * math.tan(math.radians(checked_angle(angle_deg)))
 
 
 def depth_per_degree_in(section: Section, angle_deg: float) -> float:
     """Return how much depth at the seat one degree makes, at this angle."""
+    # dD/dθ = (S + t) / cos² θ, for one degree in radians
     return section.run_in * math.radians(1) / math.cos(math.radians(checked_angle(angle_deg))) ** 2
 
 

@@ -89,6 +89,7 @@ def greatest_depth_in(pit_depth_in: float, *, plate_height_in: float, wrench_roo
     checked("The pit's depth", pit_depth_in, above=0)
     checked("The plate's height", plate_height_in, above=0)
     checked("The room below the plate", wrench_room_in, least=0)
+    # greatest D = pit − plate/2 − room for the wrench
     return pit_depth_in - plate_height_in / 2 - wrench_room_in
 
 
@@ -223,6 +224,7 @@ def _landing(drift_mean_deg: float, drift_sd_deg: float, spread_deg: float) -> N
     """Return the angle run less the angle held as a normal variable; None where it does not vary."""
     checked("The drift's uncertainty", drift_sd_deg, least=0)
     checked("The spread", spread_deg, least=0)
+    # sd = sqrt(sd² of the drift + spread² of a rod): independent normals
     sd_deg = math.hypot(drift_sd_deg, spread_deg)
     return NormalDist(checked("The drift", drift_mean_deg), sd_deg) if sd_deg > 0 else None
 
@@ -243,6 +245,7 @@ def chance_held_inside(
     normal = _landing(drift_mean_deg, drift_sd_deg, spread_deg)
     if normal is None:
         return 1.0 if below_deg <= drift_mean_deg <= above_deg else 0.0
+    # share = Φ(greatest) − Φ(least), of the angle run
     return max(0.0, normal.cdf(above_deg) - normal.cdf(below_deg))
 
 

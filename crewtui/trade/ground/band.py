@@ -40,6 +40,7 @@ class Band(Struct, frozen=True, kw_only=True):
 
     def depth_in(self, out_in: float, angle_deg: float) -> float:
         """Return the depth below grade at the wall of a rod at this angle, this far out."""
+        # D_i + (x + t)·tan θ: plane geometry, x out from the wall
         return self.section.mark_depth_in + (out_in + self.section.way_in) * math.tan(math.radians(angle_deg))
 
     def aside_in(self, out_in: float, angle_deg: float) -> float:

@@ -43,8 +43,6 @@ SHEET_SIDE_IN: Final = 84.0
 """Ground sheet of about 7 ft by 7 ft with a hole in the middle (common practice, no source)."""
 REPOSE_DEG: Final = 30.0
 """Slope that loose spoil stands at on the sheet (from memory, on the flat side)."""
-SPOIL_BACK_IN: Final = 24.0
-"""Spoil and gear from the edge where somebody goes in: 29 CFR 1926.651(j)(2)."""
 
 
 class PitVolume(Struct, frozen=True, kw_only=True):
@@ -79,6 +77,7 @@ def pit_volume(
     positive("the pit's depth", depth_in)
     positive("the pit's size along the rod", along_rod_in)
     if kind == "auger":
+        # area = π·d²/4
         wide_in, area_in2 = along_rod_in, math.pi / 4.0 * along_rod_in**2
     else:
         if across_in is None:
@@ -111,6 +110,7 @@ def swell_share(*, bank_density: float, loose_density: float) -> float:
     """Return by how much soil grows when dug, as a share of its bank volume; densities in any one unit."""
     positive("the density in the bank", bank_density)
     positive("the loose density", loose_density)
+    # swell = bank density / loose density − 1, by weight kept
     return bank_density / loose_density - 1.0
 
 
@@ -118,6 +118,7 @@ def shrinkage_share(*, bank_density: float, tamped_density: float) -> float:
     """Return by how much soil shrinks from the bank when it is tamped, as a share of its bank volume."""
     positive("the density in the bank", bank_density)
     positive("the tamped density", tamped_density)
+    # shrink = 1 − bank density / tamped density, by weight kept
     return 1.0 - bank_density / tamped_density
 
 
@@ -224,6 +225,7 @@ def lifts(
     limit = min(limits, key=lambda one: one.greatest_in)
     positive("the greatest thickness of a layer", limit.greatest_in)
     loose_in = fill_depth_in * (1.0 + loosened_by)
+    # loose depth over the greatest lift, rounded up
     count = max(1, math.ceil(loose_in / limit.greatest_in - 1e-9))
     return Lifts(
         fill_depth_in=fill_depth_in,

@@ -44,6 +44,7 @@ def corners_out_in(pit_diameter_in: float, plate_width_in: float, *, short_in: f
     radius_in = checked("The pit's diameter", pit_diameter_in, above=0) / 2
     half_in = checked("The plate's width", plate_width_in, above=0) / 2
     checked("The face, short of the pit's middle", short_in, least=0)
+    # half the plate less the half chord at that depth, sqrt(r² − x²)
     return max(0.0, half_in - math.sqrt(max(0.0, radius_in**2 - short_in**2)))
 
 

@@ -36,11 +36,13 @@ def active_coefficient(friction_angle_deg: float) -> float:
     """Return Rankine's Ka = tan²(45° − φ/2) for level ground and a smooth upright face."""
     if not 0 <= friction_angle_deg < 90:  # noqa: PLR2004 - a right angle
         raise ValueError(f"the angle of friction must lie between 0° and 90°; it is {friction_angle_deg:g}°")
+    # Ka = tan²(45° − φ/2): Rankine, level ground
     return math.tan(math.radians(45.0 - friction_angle_deg / 2.0)) ** 2
 
 
 def passive_coefficient(friction_angle_deg: float) -> float:
     """Return Rankine's Kp = 1/Ka."""
+    # Kp = 1/Ka = tan²(45° + φ/2): Rankine
     return 1.0 / active_coefficient(friction_angle_deg)
 
 
@@ -80,6 +82,7 @@ def check_wedges(
     stricter of NAVFAC DM 7.02 and EM 1110-2-2504; method published, this form from memory.
     """
     _check_inputs(seat_in, base_to_grade_in, plate_base_depth_in, friction_angle_deg, fall)
+    # tan(45° − φ/2) = sqrt(Ka), tan(45° + φ/2) = sqrt(Kp): the slopes of the two wedges
     passive_tan = math.sqrt(active_coefficient(friction_angle_deg))
     active_tan = math.sqrt(passive_coefficient(friction_angle_deg))
     wall_wedge_in = base_to_grade_in / (active_tan + fall)

@@ -9,15 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import Final
 
 from msgspec import Struct
 
 from crewtui.trade.vocabulary import AnchorWord, WallType
 from crewtui.trade.wall.layout import GapVerdict, Obstacle
 from crewtui.units import UnitSystem, at_least, at_most
-
-MARGIN_ABOVE_IN: Final = 2.0
 
 
 class PlateOnWall(Struct, frozen=True, kw_only=True):

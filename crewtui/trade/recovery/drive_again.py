@@ -130,6 +130,7 @@ def opened_in2(diameter_in: float, shift_in: float) -> float:
     if shift_in >= diameter_in:
         return full_in2
     half = math.acos(shift_in / diameter_in)
+    # overlap of two circles of one size, c apart: d²/2·acos(c/d) − c/2·sqrt(d² − c²)
     lens_in2 = diameter_in**2 / 2 * half - shift_in / 2 * math.sqrt(diameter_in**2 - shift_in**2)
     return full_in2 - lens_in2
 

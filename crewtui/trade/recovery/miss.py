@@ -199,6 +199,7 @@ class Site(Struct, frozen=True, kw_only=True):
     def share(self) -> float:
         """The part of this rod's drift that is expected to come back: sd²/(sd² + spread²)."""
         total = self.drift_sd_deg**2 + self.spread_deg**2
+        # share of a miss that is habit: sd²/(sd² + spread²), normal prior and spread
         return self.drift_sd_deg**2 / total if total > 0 else 0.0
 
     @property
@@ -208,6 +209,7 @@ class Site(Struct, frozen=True, kw_only=True):
 
     def next_drift_deg(self, drift_deg: float) -> float:
         """Return the drift expected of the next rod after one that drifted so."""
+        # posterior mean: m + share·(d − m), one more rod seen
         return self.drift_mean_deg + self.share * (drift_deg - self.drift_mean_deg)
 
     def window(self, section: Section | None = None) -> Window:

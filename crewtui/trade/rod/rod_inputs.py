@@ -96,6 +96,7 @@ class RodInputs(Struct, frozen=True, kw_only=True):
     @property
     def past_plate_in(self) -> float:
         """What stands out past the seat: plate, nut and the threads showing."""
+        # plate + nut + threads showing / threads per inch
         return self.plate_thickness_in + self.nut_height_in + self.threads_showing / self.threads_per_in
 
     @property
@@ -107,6 +108,7 @@ class RodInputs(Struct, frozen=True, kw_only=True):
     @property
     def needed_in(self) -> float:
         """The whole rod, from its leading end to the end of the take-up."""
+        # (S + t)/cos θ + past the plate + in the room
         return (self.seat_in + self.way_in) / self.cos + self.past_plate_in + self.in_room_in
 
     @property

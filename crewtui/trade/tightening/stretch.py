@@ -23,6 +23,7 @@ def stretch_in(force_lbf: float, *, length_in: float, area_in2: float, e_ksi: fl
     positive("the rod's length between its nuts", length_in)
     positive("the rod's area", area_in2)
     positive("the steel's modulus", e_ksi)
+    # δ = F·L/(A·E): Hooke; E in ksi, so a thousand to the psi
     return force_lbf * length_in / (area_in2 * e_ksi * 1000.0)
 
 

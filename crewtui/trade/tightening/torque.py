@@ -41,7 +41,6 @@ PULL_IN_GREATEST_IN: Final = 1.0
 """Pull-in without a click past which nobody turns on (company setting, from memory)."""
 
 THIRDS: Final[tuple[float, ...]] = (1 / 3, 2 / 3, 1.0)
-HALVES: Final[tuple[float, ...]] = (0.5, 1.0)
 
 _STRAIGHT_BACK_DEG: Final = 180.0
 _FINEST_ROD_FRACTION: Final = 16
@@ -134,6 +133,7 @@ def _lever_share(wrench_length_in: float, extension_in: float, extension_angle_d
         raise ValueError(
             "an extension turned back as far as the grip has no lever; turn it forward or leave it off"
         )
+    # setting = torque at the nut · L / (L + E·cos β): levers with one force at the grip
     return wrench_length_in / lever_in
 
 

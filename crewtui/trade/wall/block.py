@@ -16,6 +16,8 @@ from crewtui.units import TOLERANCE_IN, at_least, at_most
 
 COURSE_IN: Final = 8.0
 """Bed joint to bed joint: 7-5/8 in block and 3/8 in joint, ASTM C90."""
+LEAST_COURSE_IN: Final = 1.0
+"""A lower course is a slip of the pen and not drawn."""
 BLOCK_IN: Final = 16.0
 """Head joint to head joint: 15-5/8 in block and 3/8 in joint, ASTM C90."""
 JOINT_IN: Final = 0.375
@@ -28,6 +30,11 @@ HOLE_IN: Final = 1.125
 Meets = Literal["core", "web", "joint"]
 BedSide = Literal["above", "below"]
 HeadSide = Literal["start", "end"]
+
+
+def course_or_usual_in(entered_in: float | None) -> float:
+    """Return the height of a course as entered, else the usual one of modular block."""
+    return entered_in if entered_in is not None and entered_in > LEAST_COURSE_IN else COURSE_IN
 
 
 class BlockMark(Struct, frozen=True, kw_only=True):

@@ -74,6 +74,7 @@ class WallReading(Struct, frozen=True, kw_only=True):
 
 def _spread(resolution_in: float, repeat_sd_in: float) -> float:
     """Return the standard deviation of one reading: a flat spread of rounding, r/√12, and that of repeats."""
+    # a reading rounded to a step has the sd step/√12 (GUM F.2.2.1, from memory), joined with that of repeats
     return math.hypot(resolution_in / math.sqrt(12.0), repeat_sd_in)
 
 
@@ -155,6 +156,7 @@ def _bow(bottom: Reading, top: Reading, middle: Reading, sd_in: float) -> WithDo
     """Return the chord less the wall at the middle's height, and its uncertainty by the three readings."""
     share = (middle.height_in - bottom.height_in) / (top.height_in - bottom.height_in)
     chord_in = bottom.offset_in + share * (top.offset_in - bottom.offset_in)
+    # chord − middle: variances (1 − p)² + p² + 1 of three readings alike (GUM 5.1.2, from memory)
     spread = math.sqrt((1.0 - share) ** 2 + share**2 + 1.0)
     return WithDoubt(value=chord_in - middle.offset_in, uncertainty=COVERAGE * sd_in * spread)
 
@@ -166,6 +168,7 @@ def _fit(readings: Sequence[Reading], sd_in: float) -> WithDoubt:
     mean_offset = math.fsum(one.offset_in for one in readings) / count
     square = math.fsum((one.height_in - mean_height) ** 2 for one in readings)
     mixed = math.fsum((one.height_in - mean_height) * (one.offset_in - mean_offset) for one in readings)
+    # least squares: slope = Σ(x − x̄)(y − ȳ)/Σ(x − x̄)², its sd = sd/sqrt(Σ(x − x̄)²)
     return WithDoubt(value=-mixed / square, uncertainty=COVERAGE * sd_in / math.sqrt(square))
 
 

@@ -100,6 +100,7 @@ def weighted_slope(stretches: Sequence[Sequence[tuple[float, float, float]]]) ->
         raise ValueError("a slope needs two readings at two times")
     centered = [row for found in carrying for row in _centered(found)]
     square = math.fsum(w * t * t for t, _, w in centered)
+    # weighted least squares: Σwty/Σwt², its variance 1/Σwt², each stretch about its own mean
     slope = math.fsum(w * t * y for t, y, w in centered) / square
     freedom = len(centered) - len(carrying) - 1
     chi_square = math.fsum(w * (y - slope * t) ** 2 for t, y, w in centered)

@@ -26,7 +26,7 @@ from crewtui.tui.questions.reason_questions import ask_to_leave, ask_what_happen
 from crewtui.tui.questions.site_changes import SiteChange
 from crewtui.tui.widgets.chrome import KeyBar
 from crewtui.tui.widgets.dialogs import AskText
-from crewtui.tui.widgets.pages import ReadoutPage, Shout, WordsPage, keys_page, log_page
+from crewtui.tui.widgets.pages import ReadoutPage, Shout, keys_page, log_page
 from crewtui.tui.widgets.pane import Here, Intent, Pane
 from crewtui.tui.widgets.rows import STARTS_TYPING, RowList
 
@@ -293,7 +293,3 @@ class DayCommands(Screen[None]):
         """Close the program, after a question."""
         drafts = sum(len(pane.drafts) for pane in self.query(RowList) if not isinstance(pane, FiguresPane))
         ask_to_leave(self.app, drafts)
-
-    def show_page(self, page: WordsPage) -> None:
-        """Open a page of words over the day."""
-        self.app.push_screen(page)

@@ -55,8 +55,3 @@ def small(text: str) -> list[str]:
 def big(text: str, *, columns: int = 2) -> list[str]:
     """Return ``text`` as five lines of full blocks, each pixel ``columns`` wide."""
     return ["".join(("█" if pixel else " ") * columns for pixel in row).rstrip() for row in _pixels(text)]
-
-
-def width_of_big(text: str, *, columns: int = 2) -> int:
-    """Return how many columns ``big`` takes for that text."""
-    return max((len(line) for line in big(text, columns=columns)), default=0)
