@@ -53,7 +53,7 @@ PICTURES: Final = (
     Picture("figures", ("f",)),
     Picture("ground", ("g",)),
     Picture("rods", ("r",)),
-    Picture("what-now", (*"33", "enter", "enter"), WIDE, upto="held-angle"),
+    Picture("what-now", (*"33", "enter", "up", "enter"), WIDE, upto="held-angle"),
     Picture("wall", ("v",)),
     Picture("complete", ("c",)),
     Picture("emergency", ("exclamation_mark",)),
