@@ -20,9 +20,11 @@ from crewtui.record.signed.known_keys import KnownKeys
 from crewtui.record.signed.signing_keys import SigningKey
 from crewtui.record.signed.verify import verify
 from crewtui.tui.app.application import CrewApp
+from crewtui.tui.app.summaries import tabs_for
 from crewtui.tui.pages.readings_page import Readings
 from crewtui.tui.pages.series_page import SeriesPage
 from crewtui.tui.panes.day_pane import DayPane
+from crewtui.tui.panes.steps_pane import StepsPane
 from crewtui.tui.panes.wall_pane import SERIES, WallPane
 
 SAMPLE = Path(__file__).parents[2] / "sample_jobs" / "block-wall.toml"
@@ -56,6 +58,17 @@ async def test_enter_on_the_first_line_reads_the_wall_at_the_heights_of_last_tim
         page = visit_app.screen
         assert isinstance(page, Readings)
         assert page.form.heights == ["4 in", "44 in", "84 in"]
+
+
+async def test_only_what_is_asked_at_an_anchor_stands_in_its_steps(visit_app: CrewApp) -> None:
+    async with visit_app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("s")
+        await pilot.pause()
+        rows = visit_app.screen.query_one(StepsPane).rows
+        assert not [row for row in rows if row.mark == "done"], (
+            "N1 is nobody's to turn: its phase is not there"
+        )
+        assert not [tab.wrong for tab in tabs_for(visit_app.screen) if tab.wrong]  # type: ignore[arg-type]
 
 
 async def test_the_wall_leads_to_the_series_and_arrows_lead_through_it(visit_app: CrewApp) -> None:

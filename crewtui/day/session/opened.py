@@ -322,6 +322,11 @@ class OpenDay:
         return self.state.job
 
     @property
+    def is_visit(self) -> bool:
+        """Return whether a wall that is tied back is looked at: nothing is dug or driven."""
+        return self.plan.job.day == "visit"
+
+    @property
     def saved_at(self) -> datetime | None:
         """Return when the last entry was typed."""
         last = self.journal.last

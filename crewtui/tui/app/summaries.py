@@ -167,17 +167,20 @@ def _state_of(row: AnchorRow) -> str:
     return f"{row.done}/{row.total}" if row.done else "open"
 
 
+Wrong = tuple[str, bool]
+_NOTHING: Final[Wrong] = ("", False)
+_OF_DIGGING: Final[frozenset[PaneName]] = frozenset({"figures", "ground", "rods"})
+"""Panes of which nothing is wrong on a visit, where nothing is dug or driven."""
+
+
 def tabs_for(screen: DayScreen) -> tuple[Tab, ...]:
     """Return a tab for each pane; what is wrong or asked now stands in a sentence that makes sense alone."""
     found = []
     for name, key, title in PANES:
-        wrong, stops = _WRONG[name](screen) if name in _WRONG else ("", False)
+        asked = name in _WRONG and not (screen.day.is_visit and name in _OF_DIGGING)
+        wrong, stops = _WRONG[name](screen) if asked else _NOTHING
         found.append(Tab(key=key, title=title, active=name == screen.pane, wrong=wrong, stops=stops))
     return tuple(found)
-
-
-Wrong = tuple[str, bool]
-_NOTHING: Final[Wrong] = ("", False)
 
 
 def _figures_wrong(screen: DayScreen) -> Wrong:
@@ -252,6 +255,9 @@ def show_beside(screen: DayScreen, columns: int, typed: Mapping[str, float]) -> 
     state, anchor = screen.day.state, screen.anchor_id
     facts = figures_for(state, anchor, typed=typed) if typed else screen.day.facts(anchor)
     view = screen.query_one(BesideView)
+    if screen.day.is_visit:
+        view.show(columns, notes=tuple(_as_left(screen)), tape=None, section=None)
+        return
     if not isinstance(facts, AnchorFigures):
         view.show(columns, notes=(), tape=None, section=None)
         return
@@ -259,6 +265,16 @@ def show_beside(screen: DayScreen, columns: int, typed: Mapping[str, float]) -> 
     only = screen.pane == "figures"
     section = picture_of(state, facts) if only or columns > 0 else None
     view.show(columns, notes=tuple(_notes(screen, facts)), tape=tape, section=section, only_section=only)
+
+
+def _as_left(screen: DayScreen) -> Iterator[tuple[str, str]]:
+    """Yield how the records of the house leave the anchor."""
+    from crewtui.record.sheets.visit_sheet import built_words  # noqa: PLC0415 - on a visit only
+
+    built = screen.day.state.anchors[screen.anchor_id].plan.built
+    yield f"{screen.anchor_id} AS IT WAS LEFT", ""
+    for words in built_words(built, screen.day.job.job.units) if built is not None else ():
+        yield words, ""
 
 
 def _notes(screen: DayScreen, facts: AnchorFigures) -> Iterator[tuple[str, str]]:

@@ -81,7 +81,7 @@ class DayPane(Pane):
         day = here.day
         self.tomorrow = hand_over(day.state, day.clock())
         self.steps = {}
-        if day.plan.job.day == "visit":
+        if day.is_visit:
             self.set_rows(
                 [*self._date(here), *self._scope("before", here), _LATER_ROW, *self._job_rows(here)]
             )

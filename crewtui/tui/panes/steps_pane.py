@@ -71,6 +71,8 @@ class StepsPane(Pane):
             phases.setdefault(step.phase, []).append(step)
         for phase, steps in phases.items():
             asked = [step for step in steps if step.mark != "not needed"]
+            if not asked:
+                continue
             done = all(step.answered for step in asked)
             if done and phase not in self._opened and not any(step.id in self.drafts for step in steps):
                 yield self._folded(phase, asked)
@@ -208,7 +210,7 @@ class StepsPane(Pane):
         if step is None or card is None:
             return (key_item("next_anchor"), key_item("find"))
         found: list[tuple[str, str]] = []
-        if step.kind == "value":
+        if step.kind == "value" and step.id != WALL_READ:
             found.append(("0-9", "replace it" if step.answered else "type it"))
         if card.as_planned and step.mark != "held":
             found.append(key_item("as_planned", f"{card.as_planned} as planned"))

@@ -89,7 +89,7 @@ class BesideView(Vertical):
             self.query_one("#tape", SectionView),
             self.query_one("#section", SectionView),
         )
-        words.display = columns >= NOTES_FROM
+        words.display = columns >= NOTES_FROM or (tape is None and section is None)
         section_view.display = only_section or (columns >= SECTION_FROM and section is not None)
         over.display = not only_section
         beside = columns >= NOTES_FROM + NEEDS_COLUMNS * 2
