@@ -282,6 +282,15 @@ def test_a_closed_journal_writes_nothing(path: Path) -> None:
         journal.append(note("x"))
 
 
+@pytest.mark.parametrize("raw", [b"\r", b"\n\r", b"\r\r", b"\xef\xbb\xbf", b"\r\n\r"])
+def test_a_file_of_line_endings_alone_takes_an_entry_that_is_read_back(tmp_path: Path, raw: bytes) -> None:
+    path = journal_path(tmp_path / "blank.toml")
+    path.write_bytes(raw)
+    with Journal.open(path, clock=clock) as journal:
+        journal.append(note("on"))
+    assert [type(entry) for entry in read_journal(path).entries] == [Note]
+
+
 @given(raw=st.binary(max_size=400))
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_any_bytes_as_a_journal_open_or_are_refused_in_words(tmp_path: Path, raw: bytes) -> None:

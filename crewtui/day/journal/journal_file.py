@@ -213,6 +213,7 @@ def _take_line(result: Scan, raw: bytes, number: int, *, is_last: bool) -> bool:
         body = body.removeprefix(_BOM)
     if not body:
         result.good_bytes += len(raw)
+        result.ends_open = not raw.endswith(b"\n")
         return True
     ends = raw.endswith(b"\n")
     if not ends and len(body) > LONGEST_LINE:
