@@ -177,3 +177,19 @@ async def test_a_rod_outside_its_window_leads_to_the_ways_on_with_its_depth(app:
         assert isinstance(app.screen, WhatNow)
         assert app.screen.query_one(RowList).drafts["depth"] == "33"
         assert pane.drafts == {}
+
+
+async def test_a_reading_of_the_morning_is_typed_and_never_said_to_be_entered_before(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("d")
+        pane = screen_of(pilot).in_front
+        pane.go_to("step watch-base")  # type: ignore[union-attr]
+        before = len(app.day.journal.entries)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Type the reading" in screen_of(pilot).wrong
+        assert ("0-9", "type it") in screen_of(pilot).query_one(KeyBar).items
+        assert len(app.day.journal.entries) == before
+        await pilot.press(*"3 1", "slash", "4", "enter")
+        await pilot.pause()
+        assert app.day.state.shared.as_built["watch_base_in"].value == 3.25

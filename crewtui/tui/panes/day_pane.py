@@ -303,7 +303,7 @@ class DayPane(Pane):
     def _step_does(step: StepRow) -> str:
         if step.kind == "text":
             return "write it" if not step.answered else "write it anew"
-        if step.answered:
+        if step.answered or step.kind == "value":
             return ""
         return (
             "go to the load-out"
@@ -317,6 +317,8 @@ class DayPane(Pane):
         """Return what else can be done on the row."""
         step = self.steps.get(self.cursor_key)
         no = (key_item("otherwise"),) if step is not None and step.kind == "check" else ()
+        if step is not None and step.kind == "value":
+            no = (("0-9", "type it"),)
         return (*no, key_item("earlier"), key_item("inspect_again", "rain, water"), key_item("find"))
 
     def chosen(self, key: str) -> None:
@@ -363,6 +365,11 @@ class DayPane(Pane):
                 self._answer(step, "yes")
         elif step.kind == "choice":
             self._answer(step, "?")
+        elif step.kind == "value":
+            stands = (
+                "It is entered. Type to replace it" if step.answered else "Type the reading, such as 3 1/4"
+            )
+            self.refuses(f"{stands}, then press Enter.")
         else:
             self.refuses("It is entered. x says that it is not so; u takes back the last entry.")
 
