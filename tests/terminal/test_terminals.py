@@ -11,7 +11,7 @@ from lead import Lead
 
 Open = Callable[..., Terminal]
 
-RGB = re.compile(rb"[34]8;2;(\d+);(\d+);(\d+)")
+RGB = re.compile(rb"[34]8;2;(\d+);(\d+);(\d+)(?=[m;])")
 KITTY_1 = 57400
 """The number that a keyboard of the kitty protocol sends for the number pad's 1 (its own specification)."""
 WAYS = {
