@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 
-from crewtui.day.journal.entries import HazardAnswered
+from crewtui.day.journal.entries import AimChanged, HazardAnswered, Signed
 from crewtui.day.session.day import Day
 from crewtui.day.state.conditions import pit_is_there
 from crewtui.day.state.facts import Figures, Limit, PlainFacts
@@ -169,3 +169,13 @@ def clear_hazards(day: Day) -> None:
         for hold in day.standing_holds(anchor):
             if hold.id.endswith(" as it stands"):
                 saved(day.safety.release_hold(hold.id, anchor, initials="Invented Engineer"))
+
+
+def aim_anew(day: Day, anchor: str, values: Mapping[str, float], *, because: str) -> Outcome:
+    """Aim an anchor for other values, without advice and without asking who agreed."""
+    return day.save(AimChanged(**day.times(None), anchor=anchor, values=dict(values), because=because))
+
+
+def sign_entry(day: Day, record_sha256: str, *, revision: int, name: str) -> Outcome:
+    """Put the entry of a signature into the day, without a record."""
+    return day.save(Signed(**day.times(None), record_sha256=record_sha256, revision=revision, name=name))

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from day_help import clear_hazards, job_data, make_job, open_day, saved
+from day_help import aim_anew, clear_hazards, job_data, make_job, open_day, saved
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
@@ -309,7 +309,7 @@ def test_the_angle_of_a_way_on_is_held_in_every_figure_until_another_aim(tmp_pat
         # A tape that reads a little otherwise changes nothing of it.
         saved(day.measure("A-1", "thickness", "8 1/8", reason="rock there"))
         assert figures_for(day.state, "A-1").held_angle_deg == hold_deg
-        saved(day.aim.change_aim("A-1", {"aim_depth_in": 44.0}, because="the engineer called"))
+        saved(aim_anew(day, "A-1", {"aim_depth_in": 44.0}, because="the engineer called"))
         figures = figures_for(day.state, "A-1")
         assert figures.held_angle_deg == pytest.approx(math.degrees(math.atan2(16, 152.125)))
 
@@ -439,7 +439,7 @@ def test_the_offices_torque_of_the_day_releases_the_tightening(tmp_path: Path) -
     rod = {"rod": {"diameter": 0.875, "threads_per_inch": 9, "coupling_corners": 1.2}}
     tools = {"tools": {"pit": "auger", "pit_depth": 60, "hole_diameter": 1.5}}
     with open_day(tmp_path, job_of(more={**rod, **tools}), figures=figures_for) as day:
-        saved(day.aim.change_aim("A-1", {"torque_lbf_ft": 85.0}, because="the office called"))
+        saved(aim_anew(day, "A-1", {"torque_lbf_ft": 85.0}, because="the office called"))
         figures = figures_for(day.state, "A-1")
         assert figures.torque is not None
         assert (figures.torque.torque_lbf_ft, figures.torque.source) == (85, "office")
@@ -501,7 +501,7 @@ def test_a_pit_in_a_tolerance_zone_is_dug_by_hand_or_released_by_name(tmp_path: 
             step for hold in day.standing_holds("A-1") for step in hold.steps if hold.held_by == "figures"
         ]
         # Another place is judged anew.
-        saved(day.aim.change_aim("A-1", {"setback_in": 156.0, "drop_in": 0.0}, because="moved"))
+        saved(aim_anew(day, "A-1", {"setback_in": 156.0, "drop_in": 0.0}, because="moved"))
         assert any(hold.held_by == "figures" and hold.steps == ("pit",) for hold in day.standing_holds("A-1"))
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 import shapely
-from day_help import Hands, job_data, open_day, refused, saved
+from day_help import Hands, aim_anew, job_data, open_day, refused, saved
 
 from crewtui.day.figures.line_places import lines_here
 from crewtui.day.figures.of_anchor import figures_for
@@ -135,7 +135,7 @@ def test_a_new_aim_mark_set_back_or_place_asks_for_the_watch_again(tmp_path: Pat
             refused(day.safety.release_hold(watch.id, "A-1", initials=" "))
             saved(day.safety.release_hold(watch.id, "A-1", initials="IL"))
             assert by_lines(day, "A-1") == []
-            saved(day.aim.change_aim("A-1", values, because="a test"))
+            saved(aim_anew(day, "A-1", values, because="a test"))
             assert by_lines(day, "A-1") == ["watch"], values
         assert day.state.deviations == ()
 
@@ -143,7 +143,7 @@ def test_a_new_aim_mark_set_back_or_place_asks_for_the_watch_again(tmp_path: Pat
 def test_an_anchor_moved_along_the_line_past_what_was_laid_bare_holds_again(tmp_path: Path) -> None:
     with open_day(tmp_path, job(), figures=None) as day:
         saved(day.ground.expose_line("gas", "14", anchor="A-1"))
-        saved(day.aim.change_aim("A-1", {"along_in": 140.0, "drop_in": 0.0}, because="a test"))
+        saved(aim_anew(day, "A-1", {"along_in": 140.0, "drop_in": 0.0}, because="a test"))
         assert by_lines(day, "A-1") == ["line"]
 
 
@@ -152,7 +152,7 @@ def test_a_zone_set_aside_by_a_name_is_asked_again_where_the_pit_moves_along_the
         (zone,) = [hold for hold in day.standing_holds("A-1") if hold.line and "pit" in hold.steps]
         saved(day.safety.override_hold(zone.id, "A-1", name="Invented Owner", reason="dug by vacuum"))
         assert by_lines(day, "A-1", "pit") == []
-        saved(day.aim.change_aim("A-1", {"along_in": 112.0, "drop_in": 0.0}, because="a test"))
+        saved(aim_anew(day, "A-1", {"along_in": 112.0, "drop_in": 0.0}, because="a test"))
         assert by_lines(day, "A-1", "pit") == ["zone"]
 
 

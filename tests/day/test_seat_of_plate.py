@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from day_help import asks_reason, job_data, open_day, saved
+from day_help import aim_anew, asks_reason, job_data, open_day, saved
 
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.recovery.site_of_miss import site_for
@@ -62,7 +62,7 @@ def test_a_seat_that_was_taped_beats_set_back_and_pit_in_every_figure(tmp_path: 
 def test_what_moves_the_pit_asks_for_the_seat_again(tmp_path: Path) -> None:
     with open_day(tmp_path, job("as augered"), figures=None) as day:
         saved(day.measure("A-1", "seat", "139", reason="only the seat is tried here"))
-        saved(day.aim.change_aim("A-1", {"setback_in": 150}, because="a rock"))
+        saved(aim_anew(day, "A-1", {"setback_in": 150}, because="a rock"))
         assert day.state.anchors["A-1"].value("seat_in") is None
 
 

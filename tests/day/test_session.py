@@ -17,6 +17,7 @@ from day_help import (
     read_watch_marks,
     refused,
     saved,
+    sign_entry,
 )
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -292,7 +293,7 @@ def test_undo_does_not_reach_past_yesterday_nor_past_a_signature(tmp_path: Path)
     with open_day(tmp_path, clock=clock) as day:
         assert isinstance(day.take_back(), Refused)
         saved(day.beside.note("second day"))
-        saved(day.site.record_signed("ab" * 32, revision=1, name="Invented Lead"))
+        saved(sign_entry(day, "ab" * 32, revision=1, name="Invented Lead"))
         assert "revision" in refused(day.take_back())
 
 
@@ -558,7 +559,6 @@ def test_the_pace_is_the_median_anchor_and_says_nothing_too_early(day: Day) -> N
     hands.on(hours=2)
     saved(day.answer("A-1", "plate-on"))
     found = day.pace()
-    assert found.anchors_counted == 3
     assert found.minutes_each == pytest.approx(125), (
         "10 minutes for 2 of 25 steps; the long break does not count"
     )
@@ -683,7 +683,6 @@ def test_the_hand_over_names_what_stands_open(day: Day) -> None:
     assert page.needed
     assert page.open_pits == ("A-1", "A-2")
     assert page.uncovered == ("A-1",)
-    assert page.rods_standing == ("A-2",)
     assert page.covers_by == ""
     assert page.ticket_tomorrow == ()
     saved(day.answer(None, "covers-watched", "Invented Neighbour"))

@@ -172,7 +172,9 @@ def test_play_of_the_common_rod_in_its_hole() -> None:
     got = play.rod_play(hole_deg, rod_diameter_in=0.75, hole_diameter_in=1.125, hole_length_in=8)
     assert got is not None
     assert (got.steeper_deg, got.flatter_deg) == pytest.approx((2.63, 2.70), abs=5e-3)
-    deeper, shallower = play.play_depth_in(Yard(28, 8, 144, 0).section, got)
+    lever_in = 144 + 8 / 2  # the rod turns about the middle of the hole
+    deeper = lever_in * (math.tan(math.radians(got.steepest_deg)) - math.tan(math.radians(hole_deg)))
+    shallower = lever_in * (math.tan(math.radians(hole_deg)) - math.tan(math.radians(got.flattest_deg)))
     assert deeper == pytest.approx(6.9, abs=0.05)
     assert shallower == pytest.approx(6.9, abs=0.15)  # "about 6.9 in" over 12 ft; flatter is a little more
 
@@ -249,9 +251,11 @@ def test_the_common_anchor_found_at_33() -> None:
     assert got.ran.play.steeper_deg == pytest.approx(2.63, abs=5e-3)
     assert got.ran.play.flatter_deg == pytest.approx(2.70, abs=5e-3)
     assert not got.ran.straight
-    assert got.angle_if_chance_deg == pytest.approx(5.262, abs=5e-4)
-    assert got.angle_if_drift_repeats_deg == pytest.approx(8.641, abs=5e-4)
-    assert got.angle_expected_deg == pytest.approx(8.0, abs=0.05)
+    assert got.window.aim_angle_deg - got.site.drift_mean_deg == pytest.approx(5.262, abs=5e-4)
+    assert got.window.aim_angle_deg - got.ran.drift_deg == pytest.approx(8.641, abs=5e-4)
+    assert got.window.aim_angle_deg - got.site.next_drift_deg(got.ran.drift_deg) == pytest.approx(
+        8.0, abs=0.05
+    )
     for depth, seat in ((36, 235.2), (42, 417.6)):
         there = reach(site, got.ran, depth)
         assert there is not None

@@ -13,7 +13,6 @@ from crewtui.trade.aim.window import (
     Window,
     best_aim,
     chance_held_inside,
-    chance_inside,
     deeper_pits,
     greatest_depth_in,
     least_depth,
@@ -92,10 +91,6 @@ def test_stop_mark_is_the_rod_line_to_the_far_side() -> None:
     )
 
 
-def test_fall_per_foot_is_of_level_run() -> None:
-    assert rod_line.fall_per_foot_in(math.degrees(math.atan(1 / 12))) == pytest.approx(1.0)
-
-
 def test_sideways_one_degree() -> None:
     assert rod_line.sideways_per_degree_in(LEVEL) == pytest.approx(2.653, abs=5e-4)
 
@@ -104,10 +99,6 @@ def test_seat_is_half_a_pit_nearer_than_the_set_back() -> None:
     assert rod_line.seat_from_setback_in(150, pit_along_rod_in=12) == 144
     with pytest.raises(ValueError, match="half the pit"):
         rod_line.seat_from_setback_in(5, pit_along_rod_in=12)
-
-
-def test_depth_to_the_top_of_the_rod_adds_half_the_rod() -> None:
-    assert rod_line.depth_to_middle_in(41.625, rod_diameter_in=0.75) == 42
 
 
 @pytest.mark.parametrize("angle", [95, 90, -90, math.nan, math.inf])
@@ -171,7 +162,7 @@ def test_limits_that_cross_say_no_window_and_what_mends_it_and_are_not_swapped()
     assert "4 in less high" in got.mends[1]
     assert got.least_angle_deg > got.greatest_angle_deg
     assert best_aim(got) is None
-    assert chance_inside(got, 41) == 0
+    assert chance_held_inside(got, 5.0) == 0
 
 
 def test_limits_that_meet_are_a_window() -> None:
@@ -223,8 +214,10 @@ def test_no_angle_beats_the_best_aim(mean: float, sd: float, spread: float, off:
 
 
 def test_share_without_any_scatter_is_all_or_nothing() -> None:
-    assert chance_inside(open_window(), 40, drift_sd_deg=0, spread_deg=0) == 1
-    assert chance_inside(open_window(), 50, drift_sd_deg=0, spread_deg=0) == 0
+    found = open_window()
+    for depth_in, share in ((40, 1), (50, 0)):
+        held_deg = rod_line.angle_for_deg(found.section, depth_in)
+        assert chance_held_inside(found, held_deg, drift_sd_deg=0, spread_deg=0) == share
 
 
 def test_a_deeper_pit_adds_share_and_switches_rules_on() -> None:

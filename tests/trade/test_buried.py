@@ -346,7 +346,6 @@ def test_a_line_under_the_rod_is_cleared_flatter_or_farther_and_says_to_shoot_th
     line = across(60, 37.5)
     found = {way.kind: way for way in what_clears([line], band(), PIT, habit=HABIT, bounds=BOUNDS)}
     assert found["flatter"].depth_in < 42
-    assert found["farther"].assumes_fall
     assert found["farther"].depth_in == pytest.approx(42)
     assert "shoot it" in found["farther"].words
     assert found["farther"].setback_in > 144

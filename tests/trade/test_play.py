@@ -4,8 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from crewtui.trade.aim.play import Play, coupling_play, play_depth_in, rod_play, sleeve_play
-from crewtui.trade.aim.rod_line import Section
+from crewtui.trade.aim.play import Play, coupling_play, rod_play
 
 quick = settings(deadline=None, max_examples=60)
 angles = st.floats(-5, 30)
@@ -89,25 +88,6 @@ def test_a_short_coupling_still_has_less_play_than_the_rod_alone() -> None:
 def test_a_coupling_narrower_than_its_rod_is_refused() -> None:
     with pytest.raises(ValueError, match="wider over its corners"):
         coupling(2, corners=0.7)
-
-
-def test_a_sleeve_past_the_wall_leaves_less_play() -> None:
-    sleeve = sleeve_play(
-        5, rod_diameter_in=0.75, sleeve_inside_in=1.0, wall_thickness_in=8, past_wall_in=0.25
-    )
-    assert sleeve is not None
-    assert sleeve.hole_length_in == 8.25
-    assert sleeve.steeper_deg < common(5, hole=1.0).steeper_deg
-    assert (
-        sleeve_play(5, rod_diameter_in=1, sleeve_inside_in=0.9, wall_thickness_in=8, past_wall_in=0) is None
-    )
-
-
-def test_play_in_depth_turns_about_the_middle_of_the_hole() -> None:
-    section = Section(mark_depth_in=28, way_in=8, seat_in=144, drop_in=0)
-    deeper, shallower = play_depth_in(section, common())
-    assert deeper == pytest.approx(6.89, abs=0.01)
-    assert shallower == pytest.approx(7.01, abs=0.01)
 
 
 @pytest.mark.parametrize("bad", [{"rod": 0.0}, {"hole": -1.0}, {"wall": 0.0}, {"hole_deg": 95.0}])

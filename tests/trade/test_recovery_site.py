@@ -50,9 +50,10 @@ def test_a_rod_found_at_33_in_ran_flatter_than_any_straight_one_can() -> None:
     assert recovery.ran.angle_deg == pytest.approx(1.884, abs=1e-3)
     assert recovery.ran.drift_deg == pytest.approx(-3.378, abs=1e-3)
     assert not recovery.ran.straight
-    assert recovery.angle_if_chance_deg == pytest.approx(5.262, abs=1e-3)
-    assert recovery.angle_if_drift_repeats_deg == pytest.approx(8.641, abs=1e-3)
-    assert recovery.angle_expected_deg == pytest.approx(5.2624 + 0.8 * 3.378, abs=1e-3)
+    assert recovery.window.aim_angle_deg - recovery.site.drift_mean_deg == pytest.approx(5.262, abs=1e-3)
+    assert recovery.window.aim_angle_deg - recovery.ran.drift_deg == pytest.approx(8.641, abs=1e-3)
+    expected_deg = recovery.site.next_drift_deg(recovery.ran.drift_deg)
+    assert expected_deg == pytest.approx(-0.8 * 3.378, abs=1e-3)
     farther = recovery.way("pit farther out")
     assert farther is not None
     assert not farther.possible
@@ -89,7 +90,7 @@ def test_a_depth_that_is_already_entered_is_not_counted_twice(tmp_path: Path) ->
         after = recover(day.state, "A-1", found)
     assert figures_for(day.state, "A-1").drift.rods == 1
     assert after.site.drift_mean_deg == before.site.drift_mean_deg == 0
-    assert after.angle_expected_deg == before.angle_expected_deg
+    assert after.ways == before.ways
 
 
 def test_the_search_band_says_what_to_do_at_the_stop_mark() -> None:

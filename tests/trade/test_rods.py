@@ -50,7 +50,6 @@ def test_needed_length_is_the_slope_of_the_way_and_what_stands_out_at_both_ends(
     assert made.needed_in == pytest.approx(152 / cos + out_in + room_in)
     assert made.total_in == 160
     assert made.spare_in == made.trimmed_in == pytest.approx(160 - made.needed_in)
-    assert made.tail_in == pytest.approx(room_in + made.spare_in)
     assert made.possible
     assert made.warnings == ()
 
@@ -179,7 +178,6 @@ def test_corners_that_do_not_pass_the_hole_come_first() -> None:
     assert not made.coupling_way.passes_hole
     assert "does not pass a hole" in made.warnings[0]
     assert "sleeve" in made.warnings[1]
-    assert made.coupling_way.passes_sleeve is False
 
 
 def test_corners_that_pass_straight_but_not_at_the_rod_s_tilt() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -112,9 +113,10 @@ def _values_not_legible(rows: RowList, strips: list[Strip]) -> Iterator[str]:
     """Yield values of the list, typed or entered, that are painted with less than a value's contrast."""
     region = rows.scrollable_content_region
     for y in range(rows.region.height):
-        row = rows.row_at(y + int(rows.scroll_offset.y))
-        if row is None:
+        index = bisect_right(rows._tops, y + int(rows.scroll_offset.y)) - 1
+        if not 0 <= index < len(rows.rows):
             return
+        row = rows.rows[index]
         value = rows.drafts.get(row.key, row.value)
         for text, ink, ground in pairs(strips[rows.region.y + y].crop(region.x, region.right)):
             if value and text.strip() in value and len(text.strip()) > 1 and contrast(ink, ground) < VALUE:

@@ -64,12 +64,12 @@ def schedule(state: DayState, wall: str, targets: Mapping[str, float | None]) ->
         (now for now in state.live() if now.wall == wall),
         key=lambda now: inputs_for(state, now.id).number("along_in"),
     )
-    known = [(now.id, torque) for now in along if (torque := targets.get(now.id)) is not None]
+    known = any(targets.get(now.id) is not None for now in along)
     adjustable = [now.id for now in along if now.plan.owner_adjustable]
     later = state.job.tightening
     return Schedule(
         wall=wall,
-        first=stages(known, shares=shares(round(state.rules.number("tightening_rounds")))) if known else (),
+        first=stages(shares(round(state.rules.number("tightening_rounds")))) if known else (),
         missing=tuple(now.id for now in along if targets.get(now.id) is None),
         again=AGAIN,
         owner=owner_words(

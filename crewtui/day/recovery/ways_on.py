@@ -84,7 +84,6 @@ class WayOn(Struct, frozen=True, kw_only=True):
     """Where it lands if it runs true; for a rod that stays, where it is."""
     repeats_in: float | None = None
     """Where it lands if it runs so again."""
-    expected_in: float | None = None
     brings: tuple[str, ...] = ()
     """Holds, rules and warnings that it would bring, in words; worked out where the day is asked."""
 
@@ -401,7 +400,6 @@ def _way(
         rod=show_length(way.extra_rod_in, units_system) if way.extra_rod_in > NO_MORE_ROD_IN else "no",
         chance_in=way.lands_if_chance_in,
         repeats_in=way.lands_if_drift_repeats_in,
-        expected_in=way.lands_as_expected_in,
     )
 
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Final
 
 from crewtui.day.journal import entries as e
-from crewtui.day.session.intents import Part, asking, need, need_reason
+from crewtui.day.session.intents import Part, asking, need
 from crewtui.day.steps.advice import Advice, Weighed
 from crewtui.day.steps.outcomes import Outcome, refuse
 
@@ -39,15 +38,6 @@ class AimIntents(Part):
         if self.weigh(advice).leaves:
             need(agreed_by, WHO_AGREED)
         return self.day.save(self._taken(advice, agreed_by))
-
-    @asking
-    def change_aim(self, anchor: str, values: Mapping[str, float], *, because: str) -> Outcome:
-        """Aim for other values than the plan's from here on."""
-        self.day.anchor(anchor)
-        need_reason(because, "Why? The record keeps the reason.")
-        return self.day.save(
-            e.AimChanged(**self.day.times(None), anchor=anchor, values=dict(values), because=because)
-        )
 
     @asking
     def accept_drift(self, wall: str, mean_deg: float, *, on: bool = True) -> Outcome:

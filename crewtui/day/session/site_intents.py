@@ -104,10 +104,3 @@ class SiteIntents(Part):
         need(what, "Say in a word what happened.")
         now = self.day.clock()
         return self.day.save(e.Emergency(done_at=opened_at or now, typed_at=now, anchor=anchor, note=what))
-
-    @asking
-    def record_signed(self, record_sha256: str, *, revision: int, name: str) -> Outcome:
-        """Keep that a record was signed and written."""
-        return self.day.save(
-            e.Signed(**self.day.times(None), record_sha256=record_sha256, revision=revision, name=name)
-        )

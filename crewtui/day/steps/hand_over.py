@@ -25,7 +25,6 @@ class OpenAnchor(Struct, frozen=True, kw_only=True):
     pit_open: bool
     rod_in: bool
     """A rod stands in the wall."""
-    plate_on: bool
     tightened: bool
     """At least once."""
     covered: bool
@@ -39,7 +38,6 @@ class HandOver(Struct, frozen=True, kw_only=True):
     open_pits: tuple[str, ...]
     uncovered: tuple[str, ...]
     """Open pits that nobody has said are covered."""
-    rods_standing: tuple[str, ...]
     ticket_tomorrow: tuple[str, ...]
     """What is wrong with the ticket at seven tomorrow; empty if nothing."""
     covers_by: str
@@ -59,7 +57,6 @@ def hand_over(state: DayState, now: datetime) -> HandOver:
         anchors=standing,
         open_pits=tuple(item.id for item in begun if item.pit_open),
         uncovered=tuple(item.id for item in begun if item.pit_open and not item.covered),
-        rods_standing=tuple(item.id for item in begun if item.rod_in and not item.tightened),
         ticket_tomorrow=tuple(hold.text for hold in ticket_holds(state.job.ticket, tomorrow))
         if standing
         else (),
@@ -92,7 +89,6 @@ def _open_anchor(now: AnchorNow) -> OpenAnchor:
         word=word,
         pit_open=pit_open,
         rod_in=rod_in,
-        plate_on=plate_on,
         tightened=tightened,
         covered=word == "covered",
         words="; ".join(text for text in said if text) or "not begun",

@@ -19,12 +19,8 @@ _FOR_A_SPREAD = 3
 class Pace(Struct, frozen=True, kw_only=True):
     """Minutes of work an anchor, from the time between entries, and the finish that follows."""
 
-    anchors_counted: int
     minutes_each: float | None
     """Median; None until something can be told."""
-    quick_minutes: float | None
-    slow_minutes: float | None
-    """Quarter and three quarters of the anchors took less; None with too few."""
     left: float
     """Anchors still to do, in whole anchors' worth of steps."""
     finish_at: datetime | None
@@ -61,10 +57,7 @@ def pace(
         return now + timedelta(minutes=minutes_each * left) if minutes_each is not None else None
 
     return Pace(
-        anchors_counted=len(each),
         minutes_each=middle,
-        quick_minutes=low,
-        slow_minutes=high,
         left=left,
         finish_at=finish(middle),
         finish_early=finish(low),

@@ -74,8 +74,6 @@ class WallView(Struct, frozen=True, kw_only=True):
     now: SpacingCheck | None
     """As the site has it."""
     fewest: EvenLayout
-    conflicts: tuple[Conflict, ...]
-    blocks: tuple[tuple[str, BlockMark], ...]
     marks: tuple[tuple[str, MarksCheck], ...]
     off: tuple[OffWall, ...]
     found: tuple[WallFound, ...]
@@ -118,8 +116,6 @@ def wall_view(state: DayState, name: str) -> WallView:
         planned=before,
         now=now,
         fewest=fewest,
-        conflicts=met,
-        blocks=blocks,
         marks=differ,
         off=off,
         found=tuple(found),

@@ -75,7 +75,6 @@ class Drift(Struct, frozen=True, kw_only=True):
     """What is known of the drift on a wall: mean, uncertainty, and the rods it rests on."""
 
     wall: str
-    prior_mean_deg: float
     prior_sd_deg: float
     spread_deg: float
     used: tuple[DriveRun, ...]
@@ -132,7 +131,6 @@ def estimate(
     )
     return Drift(
         wall=wall,
-        prior_mean_deg=prior_mean_deg,
         prior_sd_deg=prior_sd_deg,
         spread_deg=spread_deg,
         used=used,

@@ -12,7 +12,6 @@ from typing import Final
 
 from msgspec import Struct
 
-from crewtui.trade.aim.rod_line import Section
 from crewtui.trade.checks import checked, checked_angle
 from crewtui.units import UnitSystem, at_most, show_length_fine
 
@@ -106,37 +105,6 @@ def coupling_play(
     )
     play = _play(hole_angle_deg, rod_diameter_in, hole_diameter_in, hole_length_in, bounds)
     return CouplingPlay(corners_in=corners_in, coupling_length_in=coupling_length_in, play=play, warnings=())
-
-
-def sleeve_play(
-    sleeve_angle_deg: float,
-    *,
-    rod_diameter_in: float,
-    sleeve_inside_in: float,
-    wall_thickness_in: float,
-    past_wall_in: float,
-) -> Play | None:
-    """Return the tilt of a rod in a sleeve that stands past the wall; None where it does not go in."""
-    checked("What the sleeve stands past the wall", past_wall_in, least=0)
-    return rod_play(
-        sleeve_angle_deg,
-        rod_diameter_in=rod_diameter_in,
-        hole_diameter_in=sleeve_inside_in,
-        hole_length_in=wall_thickness_in + past_wall_in,
-    )
-
-
-def play_depth_in(section: Section, play: Play) -> tuple[float, float]:
-    """Return how much deeper and how much shallower at the seat the play alone can take a straight rod.
-
-    The rod turns about the middle of the hole.
-    """
-    lever_in = section.seat_in + play.hole_length_in / 2
-    hole_tan = math.tan(math.radians(play.hole_angle_deg))
-    # (S + t/2)·(tan θ′ − tan θ): turned about the middle of the hole
-    deeper_in = lever_in * (math.tan(math.radians(play.steepest_deg)) - hole_tan)
-    shallower_in = lever_in * (hole_tan - math.tan(math.radians(play.flattest_deg)))
-    return deeper_in, shallower_in
 
 
 def _check(angle_deg: float, rod_in: float, hole_in: float, length_in: float) -> None:

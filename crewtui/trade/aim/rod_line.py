@@ -89,11 +89,6 @@ def way_through_in(thickness_in: float, bow_in: float) -> float:
     return thickness_in + max(0.0, bow_in)
 
 
-def depth_to_middle_in(depth_to_top_in: float, *, rod_diameter_in: float) -> float:
-    """Return the depth to the rod's middle where its top was measured: half the rod more."""
-    return depth_to_top_in + checked("The rod's diameter", rod_diameter_in, above=0) / 2
-
-
 def depth_at_seat_in(section: Section, angle_deg: float) -> float:
     """Return the depth of the rod's middle below the ground at the seat."""
     # D = D_i − drop + (S + t)·tan θ: plane geometry, depth from grade at the wall to the ground at the seat
@@ -132,12 +127,6 @@ def tail_rise_in(angle_deg: float, tail_length_in: float) -> float:
     return tail_length_in * math.sin(math.radians(checked_angle(angle_deg)))
 
 
-def fall_per_foot_in(angle_deg: float) -> float:
-    """Return the rod's fall in inches per foot of level run."""
-    # 12·tan θ: inches of fall in a foot of level run
-    return IN_PER_FT * math.tan(math.radians(checked_angle(angle_deg)))
-
-
 def depth_per_degree_in(section: Section, angle_deg: float) -> float:
     """Return how much depth at the seat one degree makes, at this angle."""
     # dD/dθ = (S + t) / cos² θ, for one degree in radians
@@ -155,7 +144,6 @@ class Aim(Struct, frozen=True, kw_only=True):
     section: Section
     depth_in: float
     angle_deg: float
-    fall_per_foot_in: float
     exit_depth_in: float
     rod_line_in: float
     depth_per_degree_in: float
@@ -185,7 +173,6 @@ def aim(
         section=section,
         depth_in=depth_in,
         angle_deg=angle_deg,
-        fall_per_foot_in=fall_per_foot_in(angle_deg),
         exit_depth_in=exit_depth_in(section, angle_deg),
         rod_line_in=rod_line_in(section, angle_deg),
         depth_per_degree_in=depth_per_degree_in(section, angle_deg),
@@ -260,8 +247,6 @@ class TailRoom(Struct, frozen=True, kw_only=True):
     hammer_length_in: float
     room_above_mark_in: float
     tail_rise_in: float
-    hammer_rise_in: float
-    """Rise of the hammer's far end above the hole."""
     spare_in: float
     clears: bool
     greatest_angle_deg: float
@@ -294,7 +279,6 @@ def tail_room(
         hammer_length_in=hammer_length_in,
         room_above_mark_in=room_in,
         tail_rise_in=tail_rise_in(angle_deg, tail_length_in),
-        hammer_rise_in=hammer_rise_in,
         spare_in=room_in - hammer_rise_in,
         clears=clears,
         greatest_angle_deg=90.0 if reach_in <= room_in else math.degrees(math.asin(room_in / reach_in)),

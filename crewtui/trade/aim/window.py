@@ -31,9 +31,6 @@ class LeastDepth(Struct, frozen=True, kw_only=True):
 
     value_in: float
     governs: Governs
-    plan_in: float | None
-    company_in: float
-    frost_in: float | None
     frost_to: FrostTo
     plate_height_in: float
     warnings: tuple[str, ...]
@@ -75,9 +72,6 @@ def least_depth(
     return LeastDepth(
         value_in=value_in,
         governs=governs,
-        plan_in=plan_in,
-        company_in=company_in,
-        frost_in=frost_in,
         frost_to=frost_to,
         plate_height_in=plate_height_in,
         warnings=warnings,
@@ -247,24 +241,6 @@ def chance_held_inside(
         return 1.0 if below_deg <= drift_mean_deg <= above_deg else 0.0
     # share = Φ(greatest) − Φ(least), of the angle run
     return max(0.0, normal.cdf(above_deg) - normal.cdf(below_deg))
-
-
-def chance_inside(
-    window: Window,
-    aim_depth_in: float,
-    *,
-    drift_mean_deg: float = 0.0,
-    drift_sd_deg: float = DRIFT_PRIOR_DEG,
-    spread_deg: float = ROD_SPREAD_DEG,
-) -> float:
-    """Return the share of rods held at the angle of this depth, uncorrected, that land inside the window."""
-    return chance_held_inside(
-        window,
-        angle_for_deg(window.section, aim_depth_in),
-        drift_mean_deg=drift_mean_deg,
-        drift_sd_deg=drift_sd_deg,
-        spread_deg=spread_deg,
-    )
 
 
 class BestAim(Struct, frozen=True, kw_only=True):

@@ -52,8 +52,6 @@ class Clearing(Struct, frozen=True, kw_only=True):
     depth_in: float
     """Where the rod lands on the middle, below the ground at the seat."""
     setback_in: float
-    assumes_fall: bool
-    """The ground farther out is taken to fall on as it does up to here; it must be shot."""
     words: str
 
 
@@ -207,7 +205,6 @@ def _clearing(
         held_deg=band.held_deg,
         depth_in=depth_in,
         setback_in=place.setback_in,
-        assumes_fall=kind == "farther",
         words=words,
     )
 

@@ -62,9 +62,6 @@ class SlopeBack(Struct, frozen=True, kw_only=True):
     """How far the sides of a pit that somebody enters are to be cut back."""
 
     depth_in: float
-    judged_type: SoilType | None
-    disturbed: bool
-    short_term: bool
     counted_type: SoilType
     angle_deg: float
     run_per_rise: float
@@ -99,9 +96,6 @@ def slope_back(
         warnings += ("Deeper than 20 ft the table does not serve: an engineer designs the protection.",)
     return SlopeBack(
         depth_in=depth_in,
-        judged_type=soil_type,
-        disturbed=disturbed,
-        short_term=short_term,
         counted_type=counted,
         angle_deg=angle_deg,
         run_per_rise=run,
@@ -276,7 +270,6 @@ class FootingCheck(Struct, frozen=True, kw_only=True):
     """Where the pit lies to a footing of the house, a deck or a neighbour."""
 
     pit_depth_in: float
-    footing_bottom_in: float
     distance_in: float
     soil_type: SoilType
     below: bool
@@ -317,7 +310,6 @@ def near_footing(
         words = _RULES["footing"].words
     return FootingCheck(
         pit_depth_in=pit_depth_in,
-        footing_bottom_in=footing_bottom_in,
         distance_in=distance_in,
         soil_type=counted,
         below=below,

@@ -21,8 +21,6 @@ from crewtui.trade.ground.lines import PitPlan, pit_footprint
 from crewtui.trade.vocabulary import InGroundKind
 from crewtui.units import TOLERANCE_IN, UnitSystem, show_length
 
-_CIRCLE_SIDES = 48
-
 
 class InGround(Struct, frozen=True, kw_only=True):
     """One thing in the ground, in the frame of the wall whose rods are judged."""
@@ -49,7 +47,6 @@ class InGroundVerdict(Struct, frozen=True, kw_only=True):
     clearance_in: float
     near_in: float | None
     """How far out the band meets its outline first, and last; None where it does not."""
-    far_in: float | None
     rod_least_in: float | None
     """Below the ground, over that stretch."""
     rod_greatest_in: float | None
@@ -160,7 +157,6 @@ def _verdict(
         band=band,
         clearance_in=clearance_in,
         near_in=stretch[0] if stretch is not None else None,
-        far_in=stretch[1] if stretch is not None else None,
         rod_least_in=least_in,
         rod_greatest_in=greatest_in,
         holds=holds,

@@ -114,9 +114,6 @@ class PitVerdict(Struct, frozen=True, kw_only=True):
 
     line: Line
     pit: PitPlan
-    tolerance_in: float
-    to_middle_in: float
-    """Nearest edge of the pit to the line's middle, by its marks."""
     zone_in: float
     """Line's middle to the edge of its zone: half its width and the tolerance."""
     in_zone: bool
@@ -157,8 +154,6 @@ def judge_pit(
     return PitVerdict(
         line=line,
         pit=pit,
-        tolerance_in=tolerance_in,
-        to_middle_in=to_middle_in,
         zone_in=zone_in,
         in_zone=in_zone,
         on_line=on_line,

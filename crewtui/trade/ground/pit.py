@@ -53,8 +53,6 @@ class PitVolume(Struct, frozen=True, kw_only=True):
     along_rod_in: float
     across_in: float
     soil: SoilName | None
-    swell_least: float
-    swell_greatest: float
     bank_ft3: float
     loose_least_ft3: float
     loose_greatest_ft3: float
@@ -97,8 +95,6 @@ def pit_volume(
         along_rod_in=along_rod_in,
         across_in=wide_in,
         soil=soil,
-        swell_least=least,
-        swell_greatest=greatest,
         bank_ft3=bank_ft3,
         loose_least_ft3=bank_ft3 * (1.0 + least),
         loose_greatest_ft3=bank_ft3 * (1.0 + greatest),
@@ -129,12 +125,8 @@ KEEP_BACK_IN: Final = 24.0
 class GroundSheet(Struct, frozen=True, kw_only=True):
     """Whether the spoil of one pit fits the sheet around it."""
 
-    side_in: float
-    keep_back_in: float
     holds_ft3: float
-    needed_ft3: float
     big_enough: bool
-    spare_ft3: float
     warnings: tuple[str, ...]
 
 
@@ -169,12 +161,8 @@ def ground_sheet(
             "The spoil may not fit this sheet: lay a larger or a second one, or hold the heap with a board.",
         )
     return GroundSheet(
-        side_in=side_in,
-        keep_back_in=keep_back_in,
         holds_ft3=holds_ft3,
-        needed_ft3=pit.loose_greatest_ft3,
         big_enough=fits,
-        spare_ft3=holds_ft3 - pit.loose_greatest_ft3,
         warnings=warnings,
     )
 
@@ -200,8 +188,6 @@ LIFT_LIMITS: Final[tuple[LiftLimit, ...]] = (
 class Lifts(Struct, frozen=True, kw_only=True):
     """In how many layers the soil goes back."""
 
-    fill_depth_in: float
-    loosened_by: float
     count: int
     lift_in: float
     """Loose thickness of each, all alike."""
@@ -228,8 +214,6 @@ def lifts(
     # loose depth over the greatest lift, rounded up
     count = max(1, math.ceil(loose_in / limit.greatest_in - 1e-9))
     return Lifts(
-        fill_depth_in=fill_depth_in,
-        loosened_by=loosened_by,
         count=count,
         lift_in=loose_in / count,
         limit=limit,

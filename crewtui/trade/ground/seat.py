@@ -161,8 +161,6 @@ class NutFace(Struct, frozen=True, kw_only=True):
     """The pit's face, out of plumb over the plate's height, to stand square to the rod: its foot nearer to
     the house.
     """
-    takes_deg: float
-    """What the nut takes without a bevelled or swivelling washer."""
     by_maker: bool
     washer: bool
     """Whether a bevelled or swivelling washer is asked for on a plumb face, as the wall's."""
@@ -199,7 +197,6 @@ def nut_face(
     return NutFace(
         angle_deg=angle_deg,
         lean_in=lean,
-        takes_deg=limit_deg,
         by_maker=takes_deg is not None,
         washer=washer,
         words=tuple(words),
@@ -209,9 +206,7 @@ def nut_face(
 class NutReach(Struct, frozen=True, kw_only=True):
     """Whether a hand sets the nut in the pit from the rim."""
 
-    nut_depth_in: float
     reach_in: float
-    socket_in: float
     setting: Setting
     fits: bool
     """The pit is big enough for whoever has to go in; true where nobody has to."""
@@ -256,9 +251,7 @@ def nut_reach(
             " socket, or have the plan say shallower"
         )
         words += f". Going in switches on the rules for {', '.join(entry_rules)}." if entry_rules else "."
-    return NutReach(
-        nut_depth_in=depth_in, reach_in=reach_in, socket_in=socket_in, setting=setting, fits=fits, words=words
-    )
+    return NutReach(reach_in=reach_in, setting=setting, fits=fits, words=words)
 
 
 __all__ = [

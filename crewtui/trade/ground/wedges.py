@@ -51,13 +51,8 @@ class WedgeCheck(Struct, frozen=True, kw_only=True):
 
     seat_in: float
     base_to_grade_in: float
-    plate_base_depth_in: float
     friction_angle_deg: float
     fall: float
-    wall_wedge_in: float
-    """From the wall to where its wedge reaches the ground."""
-    plate_wedge_in: float | None
-    """From the seat towards the house; None where the ground falls so steeply that it never comes up."""
     least_seat_in: float | None
     """The least distance to the seat that clears both; None where none does."""
     clear: bool
@@ -99,11 +94,8 @@ def check_wedges(
     return WedgeCheck(
         seat_in=seat_in,
         base_to_grade_in=base_to_grade_in,
-        plate_base_depth_in=plate_base_depth_in,
         friction_angle_deg=friction_angle_deg,
         fall=fall,
-        wall_wedge_in=wall_wedge_in,
-        plate_wedge_in=plate_wedge_in,
         least_seat_in=least_in,
         clear=clear,
         spare_in=spare_in,

@@ -352,8 +352,6 @@ class WayFigured(Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...]
     lands_if_chance_in: float | None
     lands_if_drift_repeats_in: float | None
-    lands_as_expected_in: float | None
-    """With the drift that the estimator expects of the next rod; None where the rod stays."""
     share: float | None
     """Share of new drives that land inside, in depth only; None where the estimator does not know."""
     held_angle_deg: float | None
@@ -368,8 +366,6 @@ class WayFigured(Struct, frozen=True, kw_only=True):
     """None: to be shot there first."""
     pit_depth_in: float
     pit_across_in: float
-    pit_for_sure_in: float | None
-    """Depth of pit in which both landings would be inside, where this one is too shallow for that."""
     switched_on: tuple[str, ...]
     """Rules that the new depth of pit switches on."""
     new_hole_in2: float

@@ -9,7 +9,7 @@ from typing import Final
 from msgspec.structs import replace
 
 from crewtui.trade.aim.rod_line import skew_of_deg, skewed
-from crewtui.trade.recovery.choosing import Span, best_of, both, nearest, wishes, without
+from crewtui.trade.recovery.choosing import Span, best_of, both, wishes, without
 from crewtui.trade.recovery.drive_again import (
     LEVEL_DEG,
     STEEPEST_DEG,
@@ -114,11 +114,6 @@ def clear_marks_in(site: Site, first_in: float, last_in: float) -> list[Span]:
     if site.grade_to_top_in is not None and site.slab_to_top_in is not None:
         spans = both(spans, [(0.0, site.slab_to_top_in - site.grade_to_top_in - 2 * TOLERANCE_IN)])
     return spans
-
-
-def clear_mark_in(site: Site, wanted_in: float, first_in: float, last_in: float) -> float | None:
-    """Return the nearest clear depth to the wanted one, first to last."""
-    return nearest(wanted_in, clear_marks_in(site, first_in, last_in))
 
 
 def _bed_joints_in(site: Site) -> tuple[float, ...]:

@@ -24,8 +24,6 @@ class Reach(Struct, frozen=True, kw_only=True):
     seat_in: float
     drop_in: float
     """Drop from grade at the wall to the ground there."""
-    shot: bool
-    """Whether the drop there is measured, or goes on with the present fall as an estimate."""
 
 
 def reach(site: Site, ran: Ran, depth_in: float, *, line_deg: float | None = None) -> Reach | None:
@@ -33,14 +31,12 @@ def reach(site: Site, ran: Ran, depth_in: float, *, line_deg: float | None = Non
     rise = math.tan(math.radians(ran.line_deg if line_deg is None else line_deg))
     at_in = ran.depth_in
     if at_least(at_in, depth_in):
-        return Reach(seat_in=site.section.seat_in, drop_in=site.section.drop_in, shot=True)
+        return Reach(seat_in=site.section.seat_in, drop_in=site.section.drop_in)
     for start_in, drop_in, end_in, fall in _ground(site):
         gain = rise - fall
         needed_in = (depth_in - at_in) / gain if gain > 0 else math.inf
         if start_in + needed_in <= end_in and math.isfinite(needed_in):
-            return Reach(
-                seat_in=start_in + needed_in, drop_in=drop_in + fall * needed_in, shot=math.isfinite(end_in)
-            )
+            return Reach(seat_in=start_in + needed_in, drop_in=drop_in + fall * needed_in)
         at_in += gain * (end_in - start_in)
     return None
 
@@ -130,7 +126,6 @@ def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> WayFigure
         cautions=_cautions(site, ran, shot=shot),
         lands_if_chance_in=lands_in[0],
         lands_if_drift_repeats_in=lands_in[1],
-        lands_as_expected_in=None,
         share=None,
         held_angle_deg=None,
         tail_rise_in=None,
@@ -142,7 +137,6 @@ def _farther(site: Site, ran: Ran, seat_in: float, *, why_not: str) -> WayFigure
         drop_in=drop_in if shot else None,
         pit_depth_in=pit_in,
         pit_across_in=site.pit_across_in,
-        pit_for_sure_in=None,
         switched_on=site.switched_on(pit_in),
         new_hole_in2=0.0,
         digging_in3=_dug_in3(site, seat_in, pit_in),

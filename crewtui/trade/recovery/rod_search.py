@@ -33,10 +33,6 @@ class Search(Struct, frozen=True, kw_only=True):
     deepest_in: float
     aside_in: float
     """Likely to either side of the pit's middle."""
-    play_shallowest_in: float
-    """Beyond it no straight rod can be; the likely band where the play is not known."""
-    play_deepest_in: float
-    play_aside_in: float
     words: tuple[str, ...]
 
 
@@ -72,9 +68,6 @@ def search(site: Site, held_angle_deg: float, *, at_stop_mark: bool | None) -> S
         shallowest_in=shallowest_in,
         deepest_in=deepest_in,
         aside_in=aside_in,
-        play_shallowest_in=play_shallowest_in,
-        play_deepest_in=play_deepest_in,
-        play_aside_in=play_aside_in,
         words=(
             _stop_words(site, stop, at_stop_mark),
             _band_words(site, (shallowest_in, deepest_in, aside_in), "Look first from"),

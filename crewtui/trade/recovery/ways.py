@@ -48,21 +48,6 @@ class Recovery(Struct, frozen=True, kw_only=True):
     warnings: tuple[str, ...]
 
     @property
-    def angle_if_chance_deg(self) -> float:
-        """The angle to hold for the aim depth if the miss was chance."""
-        return self.window.aim_angle_deg - self.site.drift_mean_deg
-
-    @property
-    def angle_if_drift_repeats_deg(self) -> float:
-        """The angle to hold for the aim depth if all of the drift repeats."""
-        return self.window.aim_angle_deg - self.ran.drift_deg
-
-    @property
-    def angle_expected_deg(self) -> float:
-        """The angle to hold for the aim depth with the drift that the estimator expects of the next rod."""
-        return self.window.aim_angle_deg - self.site.next_drift_deg(self.ran.drift_deg)
-
-    @property
     def possible(self) -> tuple[WayFigured, ...]:
         """The ways that can be done here."""
         return tuple(way for way in self.ways if way.possible)

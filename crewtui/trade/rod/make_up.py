@@ -63,7 +63,6 @@ def plan_rod(inputs: RodInputs, *, system: UnitSystem = "imperial") -> RodPlan:
         pieces=pieces,
         joints=joints,
         total_in=total_in,
-        tail_in=total_in - inputs.lead_place_in - inputs.way_in / inputs.cos,
         spare_in=spare_in,
         trimmed_in=trimmed_in,
         trimmed_worth_keeping=trimmed_in > 0 and at_least(trimmed_in, inputs.offcut_worth_keeping_in),
@@ -220,7 +219,6 @@ def _coupling_way(inputs: RodInputs, to_pass: bool, system: UnitSystem) -> Coupl
             said += (rod_words.sleeve_stops(inputs.coupling_corners_in, sleeve, system),)
     return CouplingWay(
         passes_hole=passes,
-        passes_sleeve=passes_sleeve,
         tilt_deg=None if play.play is None else min(play.play.steeper_deg, play.play.flatter_deg),
         warnings=said,
     )

@@ -53,8 +53,6 @@ class CouplingWay(Struct, frozen=True, kw_only=True):
     """Whether the couplings pass hole and sleeve on their way through."""
 
     passes_hole: bool
-    passes_sleeve: bool | None
-    """None where no sleeve is given."""
     tilt_deg: float | None
     """Least tilt left to the rod, to either side, while a coupling is in the hole."""
     warnings: tuple[str, ...]
@@ -71,8 +69,6 @@ class RodPlan(Struct, frozen=True, kw_only=True):
     pieces: tuple[RodPiece, ...]
     joints: tuple[Joint, ...]
     total_in: float
-    tail_in: float
-    """What stands in the room past the inner face when the leading end is in place, before trimming."""
     spare_in: float
     """What there is over the needed length; negative where the rod is short."""
     trimmed_in: float

@@ -241,7 +241,6 @@ class SilicaNeed(Struct, frozen=True, kw_only=True):
     """What one task asks for in this shift."""
 
     use: SilicaUse
-    counted_indoors: bool
     controls: str
     factor: int
     """Assigned protection factor of the respirator; 0 is none required."""
@@ -293,7 +292,6 @@ def _need(use: SilicaUse, *, over_4_h: bool) -> SilicaNeed:
     respirator = f"respirator of APF {factor} or more, fitted" if factor else "no respirator by the table"
     return SilicaNeed(
         use=use,
-        counted_indoors=indoors,
         controls=row.controls,
         factor=factor,
         place=row.place,

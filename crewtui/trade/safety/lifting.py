@@ -35,9 +35,6 @@ class Lift(Struct, frozen=True, kw_only=True):
 
     name: str
     weight_lb: float
-    from_size: bool
-    """Worked out from its size, since no sheet gives it."""
-    alone_greatest_lb: float
     two_lift: bool
     words: str
 
@@ -50,8 +47,6 @@ def lift(name: str, weight_lb: float, *, alone_greatest_lb: float, from_size: bo
     return Lift(
         name=name,
         weight_lb=weight_lb,
-        from_size=from_size,
-        alone_greatest_lb=alone_greatest_lb,
         two_lift=two,
         words=f"{name} {about}{weight_lb:.0f} lb{', TWO LIFT' if two else ''}",
     )

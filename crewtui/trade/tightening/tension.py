@@ -85,9 +85,6 @@ class TensionCheck(Struct, frozen=True, kw_only=True):
     """Waxed threads, two digits."""
     share_waxed: float
     share_zinc: float
-    share_dry: float
-    share_scattered: float
-    """Share of yield at waxed threads with the scatter of torque control on top."""
     verdict: Verdict
     words: str
     warnings: tuple[str, ...]
@@ -148,8 +145,6 @@ def check_tension(
         greatest_lbf=two_digits(waxed),
         share_waxed=waxed / yield_lbf,
         share_zinc=zinc / yield_lbf,
-        share_dry=dry / yield_lbf,
-        share_scattered=scattered,
         verdict=verdict,
         words=words,
         warnings=warnings,

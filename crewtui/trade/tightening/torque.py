@@ -51,7 +51,6 @@ class TorqueTarget(Struct, frozen=True, kw_only=True):
 
     wall_type: WallType
     rod_diameter_in: float
-    stated_for_rod_in: float
     torque_lbf_ft: float
     source: TorqueSource
     other_rod: bool
@@ -101,7 +100,6 @@ def target(
     return TorqueTarget(
         wall_type=wall_type,
         rod_diameter_in=rod_diameter_in,
-        stated_for_rod_in=stated_for_rod_in,
         torque_lbf_ft=torque,
         source=source,
         other_rod=other_rod,
@@ -222,49 +220,30 @@ def _range_suits(
     return True, ()
 
 
-def at_nut_lbf_ft(
-    set_at_lbf_ft: float,
-    *,
-    wrench_length_in: float,
-    extension_in: float = 0.0,
-    extension_angle_deg: float = 0.0,
-) -> float:
-    """Return the torque that reaches the nut when the wrench clicks at its setting."""
-    positive("the setting", set_at_lbf_ft)
-    return set_at_lbf_ft / _lever_share(wrench_length_in, extension_in, extension_angle_deg)
-
-
 class TorqueStage(Struct, frozen=True, kw_only=True):
     """One round along the wall: every anchor of it to this torque before any goes further."""
 
     number: int
     of: int
     share: float
-    torque_by_anchor_lbf_ft: tuple[tuple[str, float], ...]
-    """Anchor and torque, in the order along the wall."""
     words: str
     advice: str = GOVERNS
 
 
-def stages(
-    targets_lbf_ft: Sequence[tuple[str, float]], *, shares: Sequence[float] = THIRDS
-) -> tuple[TorqueStage, ...]:
-    """Return the rounds of tightening, from a list of anchor and target in their order along the wall.
+def stages(shares: Sequence[float] = THIRDS) -> tuple[TorqueStage, ...]:
+    """Return the rounds of tightening, from the share of its torque that every anchor is taken to in each.
 
     Common practice, no source: the wall is drawn in evenly, not one anchor to the full at once. The plan or
     the maker's sheet may give other rounds.
     """
     if not shares or any(b <= a for a, b in zip((0.0, *shares), shares, strict=False)) or shares[-1] != 1.0:
         raise ValueError("the stages must rise from over 0 to exactly 1")
-    for anchor, torque in targets_lbf_ft:
-        positive(f"the torque of {anchor}", torque)
     last = len(shares)
     return tuple(
         TorqueStage(
             number=number,
             of=last,
             share=share,
-            torque_by_anchor_lbf_ft=tuple((anchor, torque * share) for anchor, torque in targets_lbf_ft),
             words=f"Round {number} of {last}: every anchor along the wall to {share:.0%} of its torque, "
             + ("then tag each." if number == last else "before any goes further."),
         )
@@ -275,8 +254,6 @@ def stages(
 class ClickCheck(Struct, frozen=True, kw_only=True):
     """What one tightening with a click wrench says."""
 
-    set_at_lbf_ft: float
-    wanted_setting_lbf_ft: float
     clicked: bool
     pull_in_in: float | None
     pull_in_greatest_in: float
@@ -330,8 +307,6 @@ def check_click(
     if clicked and pull_in_in is None:
         warnings += ("Measure the pull-in and enter it: the click alone does not tell what the plate did.",)
     return ClickCheck(
-        set_at_lbf_ft=set_at_lbf_ft,
-        wanted_setting_lbf_ft=wanted_setting_lbf_ft,
         clicked=clicked,
         pull_in_in=pull_in_in,
         pull_in_greatest_in=pull_in_greatest_in,

@@ -88,7 +88,6 @@ class CutPlan(Struct, frozen=True, kw_only=True):
     """None where it is not proven, where stock is not counted, or where an anchor is left out."""
     said: str
     """Enough or not, with the spare, in words."""
-    seconds: float
     warnings: tuple[str, ...]
 
     @property

@@ -126,7 +126,6 @@ def plan_cuts(
         least_missing=found.least_missing,
         enough=enough,
         said=said,
-        seconds=seconds,
         warnings=warnings_of(found.left_out, uses, system, proven=short_proven),
     )
 

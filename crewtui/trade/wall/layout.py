@@ -110,9 +110,6 @@ class EvenLayout(Struct, frozen=True, kw_only=True):
     spacing_greatest_in: float
     count: int
     places_in: tuple[float, ...]
-    corner_in: float
-    spacing_in: float | None
-    """None for a single anchor."""
     words: str
 
 
@@ -147,8 +144,6 @@ def fewest_anchors(
         spacing_greatest_in=spacing_greatest_in,
         count=count,
         places_in=places,
-        corner_in=corner_in,
-        spacing_in=spacing_in,
         words="The fewest by the spacing limits alone. How many the wall needs is the engineer's to say.",
     )
 
@@ -252,8 +247,6 @@ MARKS_AGREE_IN: Final = 0.5
 class MarksCheck(Struct, frozen=True, kw_only=True):
     """The mark inside and the mark outside, both measured from one thing that is seen on both sides."""
 
-    inside_in: float
-    outside_in: float
     differ_in: float
     """Outside less inside, along the wall."""
     agree_in: float
@@ -271,8 +264,6 @@ def check_marks(inside_in: float, outside_in: float, *, agree_in: float = MARKS_
     differ_in = outside_in - inside_in
     agree = at_most(abs(differ_in), agree_in)
     return MarksCheck(
-        inside_in=inside_in,
-        outside_in=outside_in,
         differ_in=differ_in,
         agree_in=agree_in,
         agree=agree,

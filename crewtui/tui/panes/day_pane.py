@@ -244,11 +244,6 @@ class DayPane(Pane):
             below = (one.key for one in self.rows[at + 1 :] if one.key in group and one.mark != "done")
             self.go_to(next(below, row.key), quietly=True)
 
-    @property
-    def open_count(self) -> int:
-        """How many of the day's own steps are not answered."""
-        return sum(not step.answered and step.mark != "not needed" for step in self.steps.values())
-
     def saying(self) -> Saying:
         """Say what the row asks."""
         step = self.steps.get(self.cursor_key)

@@ -192,11 +192,6 @@ class HazardsPane(Pane):
             if upcoming is not None:
                 self.go_to(upcoming, quietly=True)
 
-    @property
-    def open_count(self) -> int:
-        """How many things hold here."""
-        return len(self._holds)
-
     def saying(self) -> Saying:
         """Say what to do, why, what it holds, and the rule."""
         hazard, hold = self._hazards.get(self.cursor_key), self._holds.get(self.cursor_key)

@@ -141,11 +141,6 @@ class RowList(ScrollView, can_focus=True):
         """The width at which label, value and limits stand on one line."""
         return needed_width(self.rows)
 
-    def row_at(self, line: int) -> Row | None:
-        """Return the row that is painted on a line of the list."""
-        index = bisect_right(self._tops, line) - 1
-        return self.rows[index] if 0 <= index < len(self.rows) else None
-
     @property
     def cursor_row(self) -> Row | None:
         """The row under the cursor."""
