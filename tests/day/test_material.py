@@ -8,7 +8,10 @@ from day_help import clear_hazards, make_job, open_day, saved
 
 from crewtui.day.journal import entries as e
 from crewtui.day.session.day import Day
+from crewtui.day.steps.step_rows import is_needed
+from crewtui.day.truck.loading import loading, on_truck
 from crewtui.day.truck.material import MaterialLine, material
+from crewtui.job.tables import steps
 
 STOCK = {"rods": [{"length": 80, "count": 20}], "couplings": 12, "nuts": 10}
 
@@ -55,3 +58,23 @@ def test_plates_and_hardware_follow_from_their_steps(tmp_path: Path) -> None:
     assert of(day, "nuts").used == 1
     saved(day.take_back())
     assert all(line.item != "nuts" for line in material(day.state, day.journal.entries))
+
+
+def test_a_cover_over_the_wall_plate_is_a_step_a_load_and_material_where_it_is_ordered(
+    tmp_path: Path,
+) -> None:
+    plain = make_job(1)
+    (wall,) = plain.walls
+    ordered = plain.model_copy(update={"walls": (wall.model_copy(update={"plate_covers": True}),)})
+    for job, asked in ((plain, False), (ordered, True)):
+        (tmp_path / str(asked)).mkdir()
+        with open_day(tmp_path / str(asked), job) as day:
+            assert is_needed(day.state, steps.by_id("plate-cover"), "A-1") is asked
+            lines = {line.key: line.needed for line in loading(day.state, None).lines}
+            assert lines.get("plate covers") == (1 if asked else None)
+            if asked:
+                saved(day.truck.count_stock("plate_covers", 2))
+                saved(day.answer("A-1", "plate-cover", "yes", reason="test"))
+                assert on_truck(day.state).plate_covers == 1
+                (line,) = material(day.state, day.journal.entries)
+                assert (line.item, line.received, line.used, line.back) == ("plate_covers", 2, 1, 1)

@@ -8,7 +8,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from day_help import MORNING, Hands, clear_hazards, open_day, refused, saved
+from day_help import MORNING, Hands, clear_hazards, make_job, open_day, refused, saved
 from picture_files import picture
 
 from crewtui.day.photographs.kept_pictures import pictures_folder
@@ -176,3 +176,28 @@ def test_what_is_done_and_wants_a_picture_is_listed_until_it_has_one(day: Day, c
     picture(card / "a.jpg", MORNING + timedelta(hours=1))
     saved(day.pictures.keep(day.pictures.new(card).pictures[0]))
     assert [one.anchor for one in pictures_wanted(day.state)] == ["A-2"]
+
+
+def test_damage_a_line_laid_bare_and_the_yard_after_want_a_picture_too(
+    tmp_path: Path, card: Path, hands: Hands
+) -> None:
+    line = {"name": "gas", "kind": "gas", "wall": "north", "points": [[60, 60], [150, 60]], "width": 1}
+    day = open_day(tmp_path, make_job(lines=[line]), clock=hands)
+    clear_hazards(day)
+    saved(day.walks.walk_seen("before", "cracks"))
+    assert pictures_wanted(day.state) == (), "there is no damage"
+    saved(day.walks.walk_seen("before", "cracks", "stair crack, 1/8 in wide", place="north end"))
+    saved(day.ground.expose_line("gas", "24", anchor="A-1"))
+    hands.on(hours=5)
+    saved(day.answer(None, "site-clean", "yes", reason="test"))
+    wanted = pictures_wanted(day.state)
+    assert [one.of for one in wanted] == [
+        "Cracks and old damage, inside and out, before the work, north end",
+        "gas, laid bare",
+        "Yard and basement clean, tools counted",
+    ]
+    picture(card / "a.jpg", day.journal.entries[-1].done_at)
+    (one,) = day.pictures.new(card).pictures
+    assert one.shows == wanted[-1], "suggested for what was entered next to it"
+    saved(day.pictures.keep(one))
+    assert pictures_wanted(day.state) == wanted[:-1]

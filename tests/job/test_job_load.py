@@ -483,3 +483,4 @@ def test_no_sentence_of_a_job_file_holds_a_sign_that_a_terminal_acts_on() -> Non
     signs = "x\x1b[31m\u202e\x9b\u2028\x00y"
     error = JobFileError([Problem(file=signs, key=signs, message=signs, where=signs)])
     assert str(error).isprintable()
+    assert all(str(problem).isprintable() for problem in error.problems)

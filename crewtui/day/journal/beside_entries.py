@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
@@ -115,6 +115,10 @@ class PictureKept(Dated):
     step: Text = ""
     by_camera: bool = True
     """Its time is the camera's; else the file's date."""
+
+
+NOTHING: Final = "nothing"
+"""What is written down of a thing on a walk where there is nothing to say of it."""
 
 
 class WalkSeen(Dated):

@@ -463,7 +463,7 @@ class StockCounted(Dated):
     kind: Literal["stock-counted"] = "stock-counted"
     item: Literal[
         "rods", "offcuts", "couplings", "plates", "wall_plates", "nuts", "washers", "sleeves", "caps",
-        "covers", "tags", "wax", "tampers", "ground_sheets",
+        "covers", "tags", "wax", "tampers", "ground_sheets", "plate_covers",
     ]  # fmt: skip
     size_in: Annotated[tuple[Annotated[float, Field(gt=0, le=1_200)], ...], Field(max_length=2)] = ()
     """A rod's or an offcut's length; a plate's width along the wall and height up it."""

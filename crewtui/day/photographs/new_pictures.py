@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Final
@@ -11,7 +11,7 @@ from typing import Final
 from msgspec import Struct
 
 from crewtui.day.journal import beside_entries as b
-from crewtui.day.journal.entries import Entry, StepDone, ValueMeasured
+from crewtui.day.journal.entries import Entry, LineExposed, StepDone, ValueMeasured
 from crewtui.day.state.state import DayState
 from crewtui.disk.picture_files import ENDINGS, SLACK, PictureRead, read_picture
 from crewtui.disk.their_files import ReadError
@@ -22,6 +22,8 @@ MOST_FILES: Final = 2_000
 NEAR: Final = timedelta(minutes=30)
 """A picture and an entry further apart than this have nothing to do with each other (from memory)."""
 THE_JOB: Final = "the job"
+DAMAGE: Final = "cracks"
+"""The thing on the walk before the work of which a picture is wanted."""
 
 
 class Shows(Struct, frozen=True, kw_only=True):
@@ -134,15 +136,17 @@ def shows_at(state: DayState, entries: Sequence[Entry], at: datetime) -> Shows:
         apart = abs(entry.done_at - at)
         if apart > NEAR or entry.n in state.taken_back:
             continue
-        if isinstance(entry, StepDone | ValueMeasured) and entry.anchor is not None:
+        if isinstance(entry, StepDone | ValueMeasured) and (entry.anchor is not None or entry.step in wanted):
             near.append((entry.step not in wanted, apart, of_step(entry.step, entry.anchor)))
+        elif isinstance(entry, LineExposed):
+            near.append((False, apart, _of_line(entry.line, entry.anchor)))
         elif isinstance(entry, b.WalkSeen):
             near.append((False, apart, Shows(of=_of_walk(entry), anchor=entry.anchor)))
     return min(near, key=lambda one: one[:2])[2] if near else Shows()
 
 
-def of_step(step: str, anchor: str) -> Shows:
-    """Return that a picture shows a step at an anchor."""
+def of_step(step: str, anchor: str | None) -> Shows:
+    """Return that a picture shows a step, at an anchor or of the whole job."""
     return Shows(of=steps.label(step), anchor=anchor, step=step)
 
 
@@ -152,13 +156,34 @@ def _of_walk(entry: b.WalkSeen) -> str:
     return f"{label}, {when}{f', {entry.place}' if entry.place else ''}"
 
 
+def _of_line(line: str, anchor: str | None) -> Shows:
+    return Shows(of=f"{line}, laid bare", anchor=anchor)
+
+
 def pictures_wanted(state: DayState) -> tuple[Shows, ...]:
-    """Return what was done, wants a picture and has none, anchor by anchor."""
-    have = {(one.anchor, one.step) for one in state.shared.beside.pictures}
-    asked: Mapping[str, steps.StepDef] = {step.id: step for step in steps.of_scope("anchor") if step.picture}
-    return tuple(
+    """Return what was seen or done, wants a picture and has none, the day through."""
+    kept = state.shared.beside.pictures
+    have = {(one.anchor, one.step) for one in kept}
+    named = {one.of for one in kept}
+    beside = (
+        *(
+            Shows(of=_of_walk(one), anchor=one.anchor)
+            for one in state.shared.beside.seen
+            if one.thing == DAMAGE and one.words != b.NOTHING
+        ),
+        *(_of_line(one.line, one.anchor) for one in state.shared.exposed),
+    )
+    asked = tuple(step for step in steps.load() if step.picture)
+    found = [one for one in dict.fromkeys(beside) if one.of not in named]
+    found += [
         of_step(step.id, now.id)
         for now in state.live()
-        for step in asked.values()
+        for step in asked
         if (step.id in now.answers or step.quantity in now.as_built) and (now.id, step.id) not in have
-    )
+    ]
+    found += [
+        of_step(step.id, None)
+        for step in asked
+        if step.id in state.shared.answers and (None, step.id) not in have
+    ]
+    return tuple(found)

@@ -10,7 +10,6 @@ from crewtui.day.state.walks_done import WalkRow, walk_rows
 from crewtui.day.steps.outcomes import Outcome, refuse
 from crewtui.job.tables.walks import WalkName, things
 
-NOTHING = "nothing"
 """What is written where there is nothing of a kind."""
 
 
@@ -26,7 +25,7 @@ class WalkIntents(Part):
         self,
         walk: WalkName,
         thing: str,
-        words: str = NOTHING,
+        words: str = b.NOTHING,
         *,
         place: str = "",
         anchor: str | None = None,

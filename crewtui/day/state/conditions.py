@@ -280,6 +280,9 @@ CONDITIONS: Final[Mapping[str, Condition]] = {
     "nut may be turned": _at_anchor(_may_be_turned),
     "nut turned": _at_anchor(_nut_turned),
     "wall read after tightening": _at_anchor(_read_after),
+    "covers over wall plates ordered": _at_anchor(
+        lambda state, now: bool(state.job.wall(now.wall).plate_covers)
+    ),
     "owner adjustable": _at_anchor(lambda _, now: now.plan.owner_adjustable),
     "bowed wall": _at_anchor(lambda state, now: number_now(state, now, "bow_in") > 0),
 }

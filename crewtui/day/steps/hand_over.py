@@ -28,6 +28,8 @@ class OpenAnchor(Struct, frozen=True, kw_only=True):
     tightened: bool
     """At least once."""
     covered: bool
+    pictures: tuple[str, ...]
+    """Files of the pictures that show it, beside the job."""
     words: str
 
 
@@ -49,7 +51,7 @@ class HandOver(Struct, frozen=True, kw_only=True):
 
 def hand_over(state: DayState, now: datetime) -> HandOver:
     """Return what stands open now, for whoever goes on tomorrow."""
-    standing = tuple(_open_anchor(anchor) for anchor in state.anchors.values() if _stands(anchor))
+    standing = tuple(_open_anchor(state, anchor) for anchor in state.anchors.values() if _stands(anchor))
     begun = tuple(item for item in standing if item.word != "not begun")
     named = state.shared.answers.get(COVERS_STEP)
     tomorrow = datetime.combine(now.date() + timedelta(days=1), _MORNING, tzinfo=now.tzinfo)
@@ -71,7 +73,7 @@ def _stands(now: AnchorNow) -> bool:
     return pit_is_open(now) or (not now.dropped and anchor_word(now) != "closed")
 
 
-def _open_anchor(now: AnchorNow) -> OpenAnchor:
+def _open_anchor(state: DayState, now: AnchorNow) -> OpenAnchor:
     pit_open = pit_is_open(now)
     rod_in = bool(now.drives) or "held_angle_deg" in now.as_built
     plate_on = "plate-on" in now.answers
@@ -91,5 +93,6 @@ def _open_anchor(now: AnchorNow) -> OpenAnchor:
         rod_in=rod_in,
         tightened=tightened,
         covered=word == "covered",
+        pictures=tuple(one.file for one in state.shared.beside.pictures if one.anchor == now.id),
         words="; ".join(text for text in said if text) or "not begun",
     )

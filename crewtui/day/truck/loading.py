@@ -28,6 +28,7 @@ from crewtui.trade.truck.load_out import (
 
 PLATE_ON: Final = "plate-on"
 WALL_PLATE_ON: Final = "wall-plate-on"
+PLATE_COVER: Final = "plate-cover"
 _WAXED, _TRIMMED, _BACKFILLED, _CLOSED = "wax", "trimmed", "lifts", "closed"
 
 
@@ -98,6 +99,7 @@ def _needs(state: DayState, now: AnchorNow, cuts: CutPlan | None) -> AnchorNeeds
         washers=int(not wall_plate_on),
         sleeves=int(not wall_plate_on),
         caps=int(_TRIMMED not in now.answers),
+        plate_covers=int(bool(state.job.wall(now.wall).plate_covers) and PLATE_COVER not in now.answers),
         covers=int(_BACKFILLED not in now.as_built),
         tags=int(closed is None or closed.answer != TAGGED),
         wax_sticks=0.0 if _WAXED in now.answers else WAX_PER_ANCHOR,
@@ -132,6 +134,7 @@ def on_truck(state: DayState) -> OnTruck:
         washers=_left(stock.washers, _since(state, "washers", WALL_PLATE_ON)),
         sleeves=_left(stock.sleeves, _since(state, "sleeves", WALL_PLATE_ON)),
         caps=_left(stock.caps, _since(state, "caps", _TRIMMED)),
+        plate_covers=_left(stock.plate_covers, _since(state, "plate_covers", PLATE_COVER)),
         covers=stock.covers,
         tags=_left(stock.tags, _since(state, "tags", _CLOSED, answer=TAGGED)),
         wax_sticks=None if wax is None else math.floor(wax - WAX_PER_ANCHOR * _since(state, "wax", _WAXED)),

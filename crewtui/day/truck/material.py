@@ -17,13 +17,13 @@ from crewtui.day.journal import entries as e
 from crewtui.day.state.kept_plan import kept_plan
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.step_rows import TAGGED
-from crewtui.day.truck.loading import PLATE_ON, WALL_PLATE_ON, on_truck, plate_size
+from crewtui.day.truck.loading import PLATE_COVER, PLATE_ON, WALL_PLATE_ON, on_truck, plate_size
 from crewtui.job.file.model import Stock
 from crewtui.trade.truck.load_out import WAX_PER_ANCHOR
 
 Sized = tuple[str, tuple[float, ...]]
 """An item, and its sizes in inches where it has any."""
-_BY_COUNT: Final = ("couplings", "nuts", "washers", "sleeves", "caps", "tags", "wax")
+_BY_COUNT: Final = ("couplings", "nuts", "washers", "sleeves", "caps", "plate_covers", "tags", "wax")
 
 
 class MaterialLine(Struct, frozen=True, kw_only=True):
@@ -87,6 +87,7 @@ def _used(state: DayState, entries: tuple[e.Entry, ...]) -> dict[Sized, int]:
             "washers": int(wall_plate_on),
             "sleeves": int(wall_plate_on),
             "caps": int("trimmed" in now.answers),
+            "plate_covers": int(PLATE_COVER in now.answers),
             "tags": int(closed is not None and closed.answer == TAGGED),
         }
         found.update({(item, ()): count for item, count in counts.items() if count})

@@ -165,6 +165,8 @@ class Wall(_Part):
     joist_clearance_in: NonNegativeLengthIn | None = Field(default=None, alias="joist_clearance")
     """From the top of the wall up (positive) to the underside of what hangs over the room."""
     stands_behind: Text = ""
+    plate_covers: bool | None = None
+    """Whether a cover over each wall plate is ordered; nothing said is no."""
     openings: tuple[Opening, ...] = ()
     corners: tuple[WallCorner, ...] = ()
     """Corners shared with other walls; a line or rod of one is then known to the other."""
@@ -311,6 +313,8 @@ class Stock(_Part):
     washers: Count | None = None
     sleeves: Count | None = None
     caps: Count | None = None
+    plate_covers: Count | None = None
+    """Covers that go over the wall plates, where they are ordered."""
     covers: Count | None = None
     tags: Count | None = None
     wax: Count | None = None

@@ -33,10 +33,10 @@ class Problem(Struct, frozen=True, kw_only=True):
     """The line that it stands on, from 1; 0 where it stands on none."""
 
     def __str__(self) -> str:
-        """Return the whole as one line."""
+        """Return the whole as one line; what the file's names bring along cannot move the cursor."""
         place = f"{self.key} ({self.where})" if self.where else self.key
         file = f"{self.file}, line {self.line}" if self.line else self.file
-        return f"{file}: {place}: {self.message}" if place else f"{file}: {self.message}"
+        return cleaned(f"{file}: {place}: {self.message}" if place else f"{file}: {self.message}")
 
 
 class JobFileError(ValueError):
@@ -44,7 +44,7 @@ class JobFileError(ValueError):
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems: tuple[Problem, ...] = tuple(problems)
-        lines = [cleaned(str(problem)) for problem in self.problems[:_MOST_SHOWN]]
+        lines = [str(problem) for problem in self.problems[:_MOST_SHOWN]]
         if len(self.problems) > _MOST_SHOWN:
             lines.append(f"and {len(self.problems) - _MOST_SHOWN} more.")
         super().__init__("\n".join(lines))

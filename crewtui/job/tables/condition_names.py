@@ -19,6 +19,7 @@ NAMES: Final = frozenset({
     "water in the pit",
     "frost given", "coupling used", "private lines", "lines known", "ticket given", "indoor chipping",
     "respirator asked for", "noise over the dose", "loose fill found", "owner adjustable",
+    "covers over wall plates ordered",
     "first torque did not come up", "second torque did not come up",
     "rod came in before or did not come up", "nut may be turned", "nut turned", "wall read after tightening",
 })  # fmt: skip

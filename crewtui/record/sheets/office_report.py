@@ -124,9 +124,12 @@ def _findings(record: Record) -> OfficeTable:
 
 
 def _open(record: Record) -> OfficeTable:
-    rows = [texts("the job", ", ".join(record.open))] if record.open else []
-    rows += [texts(one.id, ", ".join(one.open)) for one in record.anchor if one.state == "open"]
-    return OfficeTable(title="Still open", heads=("Where", "Steps"), rows=rows)
+    rows = [texts("the job", ", ".join(record.open), "")] if record.open else []
+    for one in record.anchor:
+        if one.state == "open":
+            pictures = [each.file for each in record.photograph if each.anchor == one.id]
+            rows.append(texts(one.id, ", ".join(one.open), ", ".join(pictures)))
+    return OfficeTable(title="Still open", heads=("Where", "Steps", "Pictures"), rows=rows)
 
 
 def _emergencies(record: Record) -> OfficeTable:

@@ -49,6 +49,7 @@ class AnchorNeeds(Struct, frozen=True, kw_only=True):
     washers: int = 1
     sleeves: int = 1
     caps: int = 1
+    plate_covers: int = 0
     covers: int = 1
     tags: int = 1
     wax_sticks: float = WAX_PER_ANCHOR
@@ -65,6 +66,7 @@ class OnTruck(Struct, frozen=True, kw_only=True):
     washers: int | None = None
     sleeves: int | None = None
     caps: int | None = None
+    plate_covers: int | None = None
     covers: int | None = None
     tags: int | None = None
     wax_sticks: int | None = None
@@ -148,6 +150,7 @@ def load_out(
     lines += _plates(
         "wall plates", "wall plate", [need.wall_plate for need in needs], truck.wall_plates, system
     )
+    plate_covers = sum(need.plate_covers for need in needs)
     pits = int(any(need.plate is not None or need.covers for need in needs))
     lines += [
         LoadLine(key=key, item=item, needed=needed, there=there, stock=key.replace(" ", "_"))
@@ -157,12 +160,14 @@ def load_out(
             ("washers", "washers", sum(need.washers for need in needs), truck.washers),
             ("sleeves", "wall sleeves", sum(need.sleeves for need in needs), truck.sleeves),
             ("caps", "caps for rod ends", sum(need.caps for need in needs), truck.caps),
+            ("plate covers", "covers over wall plates", plate_covers, truck.plate_covers),
             ("wax", "sticks of sealing wax", _sticks(needs), truck.wax_sticks),
             ("covers", "pit covers", sum(need.covers for need in needs), truck.covers),
             ("tags", "anchor tags", sum(need.tags for need in needs), truck.tags),
             ("tampers", "tampers", pits, truck.tampers),
             ("ground sheets", "ground sheets", pits, truck.ground_sheets),
         )
+        if key != "plate covers" or needed or there  # only where somebody ordered them
     ]
     short = [line for line in lines if line.short]
     uncounted = [line for line in lines if line.there is None and line.needed]

@@ -24,6 +24,7 @@ from crewtui.tui.widgets.dialogs import DO_IT, AskChoice, AskText, confirm
 from crewtui.tui.widgets.pages import WordsPage
 from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane, step_as_row, words_about
 from crewtui.tui.widgets.rows import Row
+from crewtui.units import count_of
 
 _TITLES: Final[tuple[tuple[Scope, str], ...]] = (
     ("before", "BEFORE THE FIRST ANCHOR"),
@@ -220,10 +221,14 @@ class DayPane(Pane):
     def _left(self, page: HandOver) -> list[Row]:
         rows = []
         for item in page.anchors:
-            tone = "deviation" if item.pit_open or item.rod_in else "plain"
-            rows.append(
-                Row(key=f"left {item.id}", label=f"{item.id}: {item.words}", mark="open", tone=tone)  # type: ignore[arg-type]
+            row = Row(
+                key=f"left {item.id}",
+                label=f"{item.id}: {item.words}",
+                mark="open",
+                tone="deviation" if item.pit_open or item.rod_in else "plain",
+                note=count_of(len(item.pictures), "picture") if item.pictures else "",
             )
+            rows.append(row)
         rows += [
             Row(key=f"tomorrow {n}", label=f"Tomorrow: {text}", mark="HELD", tone="held")
             for n, text in enumerate(page.ticket_tomorrow)
