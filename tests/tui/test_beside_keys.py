@@ -12,6 +12,7 @@ from crewtui.day.state.crew_hours import people_here, people_known
 from crewtui.day.state.walks_done import agreed
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
+from crewtui.tui.panes.day_pane import DayPane
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
 
 SMALL = (80, 24)
@@ -174,3 +175,24 @@ async def test_a_call_is_whom_and_what_they_said(app: CrewApp) -> None:
         await say(pilot, "gas company, mark at N2")
         await say(pilot, "comes at ten, no. 4711")
         assert app.day.log()[0].words == "N1: called gas company, mark at N2: comes at ten, no. 4711"
+
+
+async def test_what_a_utility_answered_is_kept_with_its_number(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("d")
+        name = app.day.job.ticket.utilities[1].name  # type: ignore[union-attr]
+        app.screen.query_one(DayPane).go_to(f"utility {name}")
+        await pilot.press("enter")
+        await choose(app, pilot, "marked")
+        assert isinstance(app.screen, AskText)
+        await say(pilot, "answer 555-0142")
+        found = next(one for one in app.day.job.ticket.utilities if one.name == name)  # type: ignore[union-attr]
+        assert (found.response, found.note) == ("marked", "answer 555-0142")
+        assert "Answer 555-0142." in str(app.screen.query_one(DayPane).saying())
+        # Enter alone: none was given.
+        await pilot.press("enter")
+        await choose(app, pilot, "clear")
+        await pilot.press("ctrl+u", "enter")
+        await pilot.pause()
+        found = next(one for one in app.day.job.ticket.utilities if one.name == name)  # type: ignore[union-attr]
+        assert (found.response, found.note) == ("clear", "")

@@ -93,7 +93,7 @@ def _wrong_with(ticket: Ticket | None, now: datetime) -> Iterator[tuple[str, str
     if not ticket.utilities:
         text = f"Ticket {ticket.number} lists no utility's response."
         yield "ticket-utilities", text, "Fill in each utility and what it answered."
-    open_ones = [item.name for item in ticket.utilities if item.response in {"not answered", "ongoing"}]
+    open_ones = [item.name for item in ticket.utilities if not item.settled]
     if open_ones:
         text = f"No final response yet from {', '.join(open_ones)}."
         yield "ticket-responses", text, "Call, and fill in what each answers: clear, or marked."

@@ -52,7 +52,7 @@ def _answer_findings(ticket: Ticket) -> Iterator[Finding]:
     if not ticket.utilities:
         yield Finding("caution", "ticket", "The ticket lists no utilities: enter each one and its answer.")
     for utility in ticket.utilities:
-        if utility.response in {"not answered", "ongoing"}:
+        if not utility.settled:
             state = "has not answered" if utility.response == "not answered" else "is still at work"
             words = f"{utility.name} {state}: digging and driving are held until it has."
             yield Finding("stop", "ticket", words)

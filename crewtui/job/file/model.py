@@ -48,6 +48,8 @@ Name = Annotated[str, Field(min_length=1, max_length=200)]
 Ident = Annotated[str, Field(min_length=1, max_length=24, pattern=r"^[^\s/\\][^/\\]*$")]
 Text = Annotated[str, Field(max_length=4_000)]
 Response = Literal["clear", "marked", "not answered", "ongoing"]
+SETTLED: Final = ("clear", "marked")
+"""The responses after which nobody waits for a utility any more."""
 Point = tuple[LengthIn, LengthIn]
 """Seen from above, in the wall's own frame, in inches: along the wall from its start corner, and out from the
 outer face."""
@@ -363,6 +365,12 @@ class UtilityResponse(_Part):
     kind: LineKind = "other"
     response: Response
     note: Text = ""
+    """The number that it gave, who said so, anything added."""
+
+    @property
+    def settled(self) -> bool:
+        """Whether it has answered for good."""
+        return self.response in SETTLED
 
 
 class Ticket(_Part):

@@ -177,7 +177,9 @@ def _heading(state: DayState) -> Iterator[str]:
         until = f"{ticket.valid_to:%Y-%m-%d %H:%M %z}"
         yield from wrapped(f"Locate ticket {ticket.number}, to {until}.")
         for utility in ticket.utilities:
-            yield from wrapped(f"{utility.name}: {utility.response}", first="  ")
+            yield from wrapped(
+                f"{utility.name}: {utility.response}{f', {utility.note}' if utility.note else ''}", first="  "
+            )
     for words in loosened_words(state):
         yield from wrapped(f"{words}.", first="! ")
     yield ""

@@ -15,6 +15,7 @@ from crewtui.day.state.conditions import FACTS
 from crewtui.day.steps.hand_over import HandOver, hand_over
 from crewtui.day.steps.step_rows import StepRow, asked_again
 from crewtui.day.wall.anchor_account import account_lines
+from crewtui.job.file.model import SETTLED
 from crewtui.job.tables.steps import Scope
 from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.panes.exposure_rows import ADD_TIME, ask_exposure, exposure_rows, exposure_saying
@@ -206,7 +207,7 @@ class DayPane(Pane):
             )
         )
         for item in ticket.utilities:
-            settled = item.response in {"clear", "marked"}
+            settled = item.settled
             rows.append(
                 Row(
                     key=_UTILITY + item.name,
@@ -268,6 +269,11 @@ class DayPane(Pane):
         if question is not None:
             words = row.note or f"Answered: {row.value}. Enter answers anew."
             return Saying(lines=(("plain", question.text), ("quiet", words)))
+        if row.key.startswith(_UTILITY):
+            number = self._said_by(row.key.removeprefix(_UTILITY)) or "no number written down"
+            return Saying(
+                lines=(("plain", f"{row.label}: {row.note}"), ("quiet", f"{number[0].upper()}{number[1:]}."))
+            )
         said = exposure_saying(self.here, row.key) if self.here is not None else ()
         return Saying(lines=(("plain", f"{row.label} {row.value}".rstrip()), ("quiet", row.note), *said))
 
@@ -413,10 +419,26 @@ class DayPane(Pane):
 
     def _ask_utility(self, name: str) -> None:
         def answered(choice: str | None) -> None:
-            if choice is not None and self.here is not None:
-                self.wants(self.here.day.site.answer_utility, name, choice)
+            if choice in SETTLED:
+                words = "Its number and who said so, as they gave it. Enter alone where they gave none."
+                self.app.push_screen(
+                    AskText(
+                        f"{name}: {choice}", words, initial=self._said_by(name), needed="", replaces=True
+                    ),
+                    lambda note: keep(choice, note),
+                )
+            else:
+                keep(choice, "")
+
+        def keep(choice: str | None, note: str | None) -> None:
+            if choice is not None and note is not None and self.here is not None:
+                self.wants(self.here.day.site.answer_utility, name, choice, given={"note": note})
 
         self.app.push_screen(AskChoice(f"What did {name} answer?", "", _RESPONSES), answered)
+
+    def _said_by(self, name: str) -> str:
+        ticket = self.here.day.job.ticket if self.here is not None else None
+        return next((one.note for one in ticket.utilities if one.name == name), "") if ticket else ""
 
     def _noted(self, text: str | None) -> None:
         if text is not None and self.here is not None:
