@@ -764,3 +764,39 @@ def test_an_unfinished_anchor_is_closed_only_with_a_reason_and_left_covered_with
     saved(day.answer("A-1", "closed", "tag fixed", reason="the tag is all there is to fix"))
     assert [one.step for one in day.state.deviations] == ["closed"]
     assert hand_over(day.state, day.clock()).open_pits == ("A-1",), "its pit is open, whatever the tag says"
+
+
+def test_where_the_company_keeps_a_record_a_day_each_day_asks_for_its_own(tmp_path: Path) -> None:
+    clock = Hands()
+    rules = {"record_each": {"value": "day", "said_by": "Invented Office"}}
+    job = make_job(2, rules=rules)
+    with open_day(tmp_path, job, clock=clock) as day:
+        assert hand_over(day.state, day.clock()).record_due
+        saved(sign_entry(day, "ab" * 32, revision=1, name="Invented Lead"))
+        assert not hand_over(day.state, day.clock()).record_due
+    clock.on(days=1)
+    with open_day(tmp_path, job, clock=clock) as day:
+        assert not any("was not signed" in report for report in day.reports)
+        assert hand_over(day.state, day.clock()).record_due, "a new day has a record of its own"
+    clock.on(days=1)
+    with open_day(tmp_path, job, clock=clock) as day:
+        assert any("The record of Tue 2026-05-05 was not signed" in report for report in day.reports)
+    (tmp_path / "other").mkdir()
+    with open_day(tmp_path / "other", make_job(2), clock=clock) as day:
+        assert not hand_over(day.state, day.clock()).record_due
+
+
+def test_a_later_morning_asks_only_what_a_morning_must_until_something_is_entered(tmp_path: Path) -> None:
+    clock = Hands()
+    with open_day(tmp_path, clock=clock) as day:
+        assert day.morning() == (), "the first day asks all of it"
+        for step in ("competent-person", "briefing", "ticket", "wall-look"):
+            text = "Invented Lead" if step == "competent-person" else "IL" if step == "briefing" else "yes"
+            saved(day.answer(None, step, text))
+        saved(day.answer(None, "private-lines", "none here"))
+    clock.on(days=1)
+    with open_day(tmp_path, clock=clock) as day:
+        again = [row.id for row in day.morning()]
+        assert again == ["competent-person", "briefing", "ticket", "wall-look"]
+        saved(day.answer(None, "ticket", "yes"))
+        assert day.morning() == (), "begun: nobody is sent back"

@@ -25,6 +25,7 @@ from crewtui.day.state.exposures import TOOLS, shift_exposure, shift_noise
 from crewtui.day.state.fold import fold
 from crewtui.day.state.state import DayState
 from crewtui.day.state.wall_reading import engineer_words, station
+from crewtui.day.steps.hand_over import record_due
 from crewtui.day.steps.typed_value import limit_text
 from crewtui.day.truck.day_cut_list import cut_question
 from crewtui.day.truck.loading import loading
@@ -105,6 +106,7 @@ def told(job: Job) -> Iterator[Any]:
 
 def seen(state: DayState) -> Iterator[Any]:
     facts_at = {"state": state, "hazards": for_job(state.job), "now": AT}
+    yield record_due(state)
     yield cut_question(state)
     yield loading(state, None).lines
     yield serving(state)

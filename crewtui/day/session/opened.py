@@ -23,6 +23,7 @@ from crewtui.day.state.fold import apply, fold, is_another_day, taken_back, with
 from crewtui.day.state.kept_plan import as_kept, kept_plan, stays_with_opened
 from crewtui.day.state.site_fields import UnfitError
 from crewtui.day.state.state import AnchorNow, DayState
+from crewtui.day.steps.hand_over import record_due
 from crewtui.day.steps.outcomes import Saved, refuse
 from crewtui.job.file import company_hazards
 from crewtui.job.file.load import job_sha256
@@ -151,6 +152,12 @@ class OpenDay:
         self._report_edited()
 
     def _open_day(self, now: datetime, *, keep_plan: bool = False) -> None:
+        began_at = self.state.shared.day_began_at
+        if began_at is not None and is_another_day(began_at, now) and record_due(self.state):
+            self._report(
+                f"The record of {began_at:%a %Y-%m-%d} was not signed, and the company keeps one a day: sign"
+                " it now (c), then go on."
+            )
         self.put(
             e.DayOpened(
                 done_at=now,

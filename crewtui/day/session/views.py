@@ -24,6 +24,7 @@ from crewtui.day.steps.step_rows import (
     RowFacts,
     StepRow,
     anchor_row,
+    asked_again,
     is_needed,
     next_row,
     step_rows,
@@ -225,6 +226,13 @@ class ViewedDay(OpenDay):
         return pace(self.state, self.overview(held=False), stamps, self.clock())
 
     # Where the person is.
+
+    def morning(self) -> tuple[StepRow, ...]:
+        """Return the steps that a later morning asks again, in order, while nothing is entered yet."""
+        if self.journal.entries[-1].n != self.state.shared.day_began_n:
+            return ()
+        again = asked_again(self.state)
+        return tuple(row for row in self.rows(None, scope="before") if row.id in again)
 
     def remember(self, anchor: str | None, step: str | None) -> None:
         """Keep the cursor in a file of its own, which is no part of the truth and may be lost."""

@@ -45,6 +45,8 @@ class HandOver(Struct, frozen=True, kw_only=True):
     covers_by: str
     """Who looks after the covers; empty while nobody is named."""
     deviations: int
+    record_due: bool
+    """The company keeps a record a day, and today's is not signed."""
     needed: bool
     """Anything stands open at all."""
 
@@ -64,8 +66,14 @@ def hand_over(state: DayState, now: datetime) -> HandOver:
         else (),
         covers_by=named.answer if named is not None else "",
         deviations=len(state.deviations),
+        record_due=record_due(state),
         needed=bool(standing),
     )
+
+
+def record_due(state: DayState) -> bool:
+    """Return whether the company keeps one record a day and that of the day last begun is not signed."""
+    return state.rules.text("record_each") == "day" and state.shared.signed_n <= state.shared.day_began_n
 
 
 def _stands(now: AnchorNow) -> bool:

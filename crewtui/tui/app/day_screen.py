@@ -38,6 +38,7 @@ from crewtui.tui.widgets.elevation_widget import ElevationView
 from crewtui.tui.widgets.header import HeaderView
 from crewtui.tui.widgets.pane import Here, Intent, Pane
 from crewtui.tui.widgets.rows import RowList
+from crewtui.units import count_of
 
 if TYPE_CHECKING:
     from crewtui.record.signed.hand_in import HandedIn
@@ -101,8 +102,19 @@ class DayScreen(DayCommands):
         elif place.step:
             self.pane_at(DayPane).go_to_step(place.step)
         self.said = self.day.reports[0] if self.day.reports else ""
+        self._open_the_morning()
         self._repaint()
         self.call_after_refresh(self._ask_about_plan)
+
+    def _open_the_morning(self) -> None:
+        """On a later day, before anything is entered: show what is asked again, all of it in one place."""
+        again = self.day.morning()
+        if again:
+            self.go(pane="day")
+            self.pane_at(DayPane).go_to_step(again[0].id)
+            lines = count_of(len(again), "line")
+            today = f"{self.day.clock():%a %Y-%m-%d}"
+            self.said = f"{today}, a new day: {lines} to ask again, first this one. All else stands."
 
     # The panes.
 
@@ -415,6 +427,7 @@ class DayScreen(DayCommands):
         if words:
             self.said, self.wrong = words, ""
             self.rebuild()
+            self._open_the_morning()
             self._repaint()
 
     def _not_saved(self, error: JournalError) -> None:

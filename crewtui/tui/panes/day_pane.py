@@ -234,6 +234,8 @@ class DayPane(Pane):
             Row(key=f"tomorrow {n}", label=f"Tomorrow: {text}", mark="HELD", tone="held")
             for n, text in enumerate(page.ticket_tomorrow)
         ]
+        if page.record_due:
+            rows.append(Row(key="tomorrow record", label="Today's record is not signed: c", mark="open"))
         return rows
 
     def go_to_step(self, step: str) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 from textual.app import App
 
 from crewtui.day.session.day import Day
+from crewtui.day.steps.hand_over import record_due
 from crewtui.record.signed.build import RecordError
 from crewtui.record.signed.hand_in import HandedIn, NotEnteredError, Preview, hand_in
 from crewtui.record.signed.signing_keys import (
@@ -49,9 +50,11 @@ class Signing:
         if self._seen.revision > 1:
             title = f"Why revision {self._seen.revision}?"
             words = "What was wrong or open in the one before."
-            self._app.push_screen(
-                AskText(title, words, needed="A reason is needed; Esc goes back."), self._reasoned
+            usual = f"End of {self._day.clock():%A %Y-%m-%d}." if record_due(self._day.state) else ""
+            ask = AskText(
+                title, words, initial=usual, replaces=True, needed="A reason is needed; Esc goes back."
             )
+            self._app.push_screen(ask, self._reasoned)
         else:
             self._ask_name()
 
