@@ -20,6 +20,7 @@ def share_in_width(
     half_in = (checked("The pit's width", pit_across_in, above=0) - rod_diameter_in) / 2
     if half_in <= 0:
         return 0.0
+    # atan((±b/2 − x) / (S + t)): where the pit's sides are seen from the hole
     left_deg, right_deg = (math.degrees(math.atan2(side * half_in - aside_in, run_in)) for side in (-1, 1))
     if side_sd_deg == 0:
         return float(left_deg <= 0 <= right_deg)

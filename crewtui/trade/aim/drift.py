@@ -95,6 +95,7 @@ class Drift(Struct, frozen=True, kw_only=True):
     @property
     def unlearned_sd_deg(self) -> float:
         """Uncertainty of where a rod runs before any has shown the habit: the prior and one rod's spread."""
+        # √(σ² + τ²): independent errors add in squares
         return math.hypot(self.prior_sd_deg, self.spread_deg)
 
     @property
@@ -169,6 +170,7 @@ def _odd_ones(
             others, prior_mean_deg=prior_mean_deg, prior_sd_deg=prior_sd_deg, spread_deg=spread_deg
         )
         away_deg = drive.drift_deg - mean_deg
+        # further off than so many √(σ² + τ²)
         if others and abs(away_deg) > ODD_ONE_SDS * math.hypot(sd_deg, spread_deg):
             found.append(
                 f"{drive.anchor} ran {show_drift(away_deg)} against the other rods: if a rock or a bend"

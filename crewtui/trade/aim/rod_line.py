@@ -69,6 +69,7 @@ def skewed(section: Section, aside_in: float) -> Section:
 
 def skew_of_deg(section: Section, aside_in: float) -> float:
     """Return how far off square to the wall such a rod points, seen from above."""
+    # atan(x / (S + t))
     return math.degrees(math.atan2(abs(aside_in), section.run_in))
 
 
@@ -117,6 +118,7 @@ def rod_line_in(section: Section, angle_deg: float) -> float:
 def stop_mark_in(section: Section, angle_deg: float, *, past_seat_in: float) -> float:
     """Return the length on the rod, inner face to its end, at which the end meets the pit's far side."""
     checked("The pit past the seat", past_seat_in, above=0)
+    # (S + t + past) / cos θ
     return (section.run_in + past_seat_in) / math.cos(math.radians(checked_angle(angle_deg)))
 
 
@@ -135,6 +137,7 @@ def depth_per_degree_in(section: Section, angle_deg: float) -> float:
 
 def sideways_per_degree_in(section: Section) -> float:
     """Return how far one degree off square moves the rod along the wall at the seat."""
+    # (S + t)·tan 1°
     return section.run_in * math.tan(math.radians(1))
 
 

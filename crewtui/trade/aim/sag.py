@@ -34,6 +34,7 @@ def rod_section(diameter_in: float, threads_per_in: float) -> tuple[float, float
     """
     stress_in2 = stress_area_in2(diameter_in, threads_per_in)
     pitch_in = diameter_in - _PITCH_IN_THREADS / threads_per_in
+    # w = ρ·π·d²/4 with the pitch diameter; I = A²/(4π), the circle of area A
     weight = STEEL_LB_PER_FT3 / _IN3_PER_FT3 * math.pi * pitch_in**2 / 4
     return weight, stress_in2**2 / (4 * math.pi)
 
@@ -43,6 +44,7 @@ def sag_deg(diameter_in: float, threads_per_in: float, tail_length_in: float) ->
     checked("The length in the room", tail_length_in, least=0)
     weight, inertia_in4 = rod_section(diameter_in, threads_per_in)
     slope = slope_at_support(weight, tail_length_in, e_psi=E_STEEL_KSI * 1000.0, inertia_in4=inertia_in4)
+    # the slope of a beam on two supports, as an angle
     return math.degrees(math.atan(slope))
 
 

@@ -132,6 +132,7 @@ def _crosses(one: Segment, other: Segment) -> bool:
 def _side(start: PlanPoint, end: PlanPoint, point: PlanPoint) -> float:
     """Return how far the point lies off the line through two others, the sign telling the side."""
     (x1, y1), (x2, y2), (x, y) = start, end, point
+    # cross product over length: the side, and how far off
     long_in = math.hypot(x2 - x1, y2 - y1)
     if long_in == 0.0:
         return 0.0
@@ -141,6 +142,7 @@ def _side(start: PlanPoint, end: PlanPoint, point: PlanPoint) -> float:
 def _away_in(point: PlanPoint, start: PlanPoint, end: PlanPoint) -> float:
     """Return the distance from a point to a segment."""
     (x, y), (x1, y1), (x2, y2) = point, start, end
+    # foot of the perpendicular by the dot product, kept between the ends
     long2 = (x2 - x1) ** 2 + (y2 - y1) ** 2
     share = 0.0 if long2 == 0.0 else ((x - x1) * (x2 - x1) + (y - y1) * (y2 - y1)) / long2
     share = min(1.0, max(0.0, share))

@@ -45,6 +45,7 @@ class Band(Struct, frozen=True, kw_only=True):
 
     def aside_in(self, out_in: float, angle_deg: float) -> float:
         """Return the place along the wall of a rod at this angle off square, this far out."""
+        # along + (out + way in)·tan of the angle aside
         return self.along_in + (out_in + self.section.way_in) * math.tan(math.radians(angle_deg))
 
     def body(self) -> Body:

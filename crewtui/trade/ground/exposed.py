@@ -324,6 +324,7 @@ def _abreast(start: PlanPoint, end: PlanPoint, footprint: Footprint, reach_in: f
         nearest_in = max(0.0, abs(off_in) - reach_in)
         if nearest_in > footprint.radius_in:
             return None
+        # half the chord at distance d: √(r² − d²)
         half_in = math.sqrt(footprint.radius_in**2 - nearest_in**2)
         return Range(along_in - half_in, along_in + half_in)
     corners = [_local(start, end, corner) for corner in footprint]

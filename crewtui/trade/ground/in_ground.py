@@ -75,6 +75,7 @@ def _meets(thing: InGround, band: Band, stretch: tuple[float, float], around_in:
     Rod and ground run straight, so that each of the two is true on one side of a place; the place is solved.
     """
     low, high = stretch
+    # a margin square to the rod is 1/cos θ as long straight down
     slack_in = around_in / math.cos(math.radians(max(abs(band.steepest_deg), abs(band.flattest_deg))))
     bounds = [(band.steepest_deg, thing.top_in, 1.0)]
     if thing.base_in is not None:

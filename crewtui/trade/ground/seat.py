@@ -33,6 +33,7 @@ def chord_short_in(pit_diameter_in: float, plate_width_in: float) -> float | Non
     half_in = checked("The plate's width", plate_width_in, above=0) / 2
     if not at_most(half_in, radius_in):
         return None
+    # Pythagoras from the middle to the half chord
     return math.sqrt(max(0.0, radius_in**2 - half_in**2))
 
 
@@ -55,6 +56,7 @@ def lean_in(plate_height_in: float, angle_deg: float) -> float:
     from its first edge to its last, h·tan θ along the rod.
     """
     checked("The plate's height", plate_height_in, above=0)
+    # h·tan θ
     return plate_height_in * math.tan(math.radians(abs(checked_angle(angle_deg))))
 
 

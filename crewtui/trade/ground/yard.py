@@ -54,12 +54,14 @@ class WallPlace(Struct, frozen=True, kw_only=True):
         """Return a point of the wall's frame in the yard's."""
         along, out = point
         cos, sin = math.cos(math.radians(self.along_deg)), math.sin(math.radians(self.along_deg))
+        # turned by the wall's own direction, then moved to its start
         return (self.x_in + along * cos - out * sin, self.y_in + along * sin + out * cos)
 
     def from_yard(self, point: PlanPoint) -> PlanPoint:
         """Return a point of the yard in the wall's frame: (along, out)."""
         x, y = point[0] - self.x_in, point[1] - self.y_in
         cos, sin = math.cos(math.radians(self.along_deg)), math.sin(math.radians(self.along_deg))
+        # the same, turned back
         return (x * cos + y * sin, -x * sin + y * cos)
 
 

@@ -205,6 +205,7 @@ class Site(Struct, frozen=True, kw_only=True):
     @property
     def sd_after_deg(self) -> float:
         """Uncertainty of the drift once this rod is counted."""
+        # σ·τ/√(σ² + τ²) = τ·√share: the posterior of a normal prior
         return self.spread_deg * math.sqrt(self.share)
 
     def next_drift_deg(self, drift_deg: float) -> float:

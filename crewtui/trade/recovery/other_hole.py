@@ -90,6 +90,7 @@ def _best_mark_in(site: Site, ran: Ran, held_deg: float, wanted_in: float) -> fl
 def _gained_in(site: Site, held_deg: float, drift_deg: float) -> float:
     """Return what the rod gains on its mark in depth below the ground at the seat."""
     run_deg = bounded(held_deg + drift_deg)
+    # (S + t)·tan θ − drop
     return site.section.run_in * math.tan(math.radians(run_deg)) - site.section.drop_in
 
 
@@ -97,6 +98,7 @@ def _least_mark_in(site: Site, held_deg: float) -> float:
     """Return the highest mark at which tail and hammer clear what hangs over the room."""
     if site.room_above_mark_in is None:
         return 0.0
+    # L·sin θ
     rise_in = (site.tail_length_in + site.hammer_length_in) * math.sin(math.radians(held_deg))
     return site.section.mark_depth_in + rise_in - site.room_above_mark_in
 
@@ -222,6 +224,7 @@ def _no_place_words(site: Site) -> str:
 def _beside_cautions(site: Site, aside_in: float, skew_deg: float) -> list[str]:
     skew = show_angle(skew_deg)
     cautions = [f"Pointed {skew} off square, a level to that angle or the string to the pit shows the line."]
+    # w·tan(skew): one edge bears so far before the other
     askew_in = site.plate_width_in * math.tan(math.radians(skew_deg))
     if math.tan(math.radians(skew_deg)) > BEVEL_OVER:
         cautions.append(

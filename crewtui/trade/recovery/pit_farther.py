@@ -33,6 +33,7 @@ def reach(site: Site, ran: Ran, depth_in: float, *, line_deg: float | None = Non
     if at_least(at_in, depth_in):
         return Reach(seat_in=site.section.seat_in, drop_in=site.section.drop_in)
     for start_in, drop_in, end_in, fall in _ground(site):
+        # each inch out gains tan θ less the fall of the ground
         gain = rise - fall
         needed_in = (depth_in - at_in) / gain if gain > 0 else math.inf
         if start_in + needed_in <= end_in and math.isfinite(needed_in):
@@ -100,6 +101,7 @@ def _why_not(site: Site, ran: Ran, seat_in: float) -> str:
     """Return why there can be no pit at this place; empty where there can."""
     depth_in = depth_on_line_in(site, ran, seat_in)
     drop_in, _ = _drop_there(site, seat_in)
+    # rod is 1/cos θ as long as its run
     extra_in = (seat_in - site.section.seat_in) / math.cos(math.radians(ran.line_deg))
     return _why_not_here(site, seat_in, extra_in, depth_in=depth_in, drop_in=drop_in)
 

@@ -39,6 +39,7 @@ class Search(Struct, frozen=True, kw_only=True):
 def search(site: Site, held_angle_deg: float, *, at_stop_mark: bool | None) -> Search:
     """Return the band of depth and of side to search, from the play and from drift and spread."""
     checked_angle(held_angle_deg, "The angle held")
+    # so many √(σ² + τ²) either way
     sd_deg = DEVIATIONS * math.hypot(site.drift_sd_deg, site.spread_deg)
     middle_deg = held_angle_deg + site.drift_mean_deg
     likely_deg, aside_deg = (middle_deg - sd_deg, middle_deg + sd_deg), sd_deg

@@ -87,6 +87,7 @@ def how_it_ran(site: Site, found: Found) -> Ran:
     _check_found(site, found)
     depth_in = found.middle_in(site.rod_diameter_in)
     angle_deg = angle_for_deg(site.section, depth_in)
+    # atan(aside / (S + t))
     side_deg = math.degrees(math.atan2(found.side_offset_in, site.section.run_in))
     play = site.play
     tilt_deg = angle_deg - site.hole_angle_deg

@@ -21,12 +21,14 @@ _IN3_PER_FT3: Final = 1728.0
 def plate_lb(*, width_in: float, height_in: float, thickness_in: float) -> float:
     """Return the weight of a solid steel plate."""
     _positive(width_in=width_in, height_in=height_in, thickness_in=thickness_in)
+    # ρ·w·h·t
     return width_in * height_in * thickness_in * STEEL_LB_PER_FT3 / _IN3_PER_FT3
 
 
 def rod_lb(*, diameter_in: float, length_in: float) -> float:
     """Return the weight of a round steel rod by its outside diameter: thread makes it a little lighter."""
     _positive(diameter_in=diameter_in, length_in=length_in)
+    # ρ·L·π·d²/4
     return math.pi / 4 * diameter_in**2 * length_in * STEEL_LB_PER_FT3 / _IN3_PER_FT3
 
 

@@ -44,6 +44,7 @@ def stress_area_in2(diameter_in: float, threads_per_in: float) -> float:
     core_in = diameter_in - 0.9743 / threads_per_in
     if core_in <= 0:
         raise ValueError(f"a {diameter_in:g} in rod cannot carry {threads_per_in:g} threads per inch")
+    # A = 0.7854·(D − 0.9743/n)²: ASME B1.1
     return 0.7854 * core_in**2
 
 

@@ -113,6 +113,7 @@ def read_wall(
     largest = max(inner, key=lambda one: bows[one].value)
     base = _base(base_from_string_in, string_to_wall_line_in, sd_in)
     lean_in = bottom.offset_in - top.offset_in
+    # the difference of two readings: √2 of one
     lean_uncertainty_in = COVERAGE * sd_in * math.sqrt(2.0)
     return WallReading(
         anchor=anchor,
@@ -139,6 +140,7 @@ def _base(here_in: float | None, corners_in: float | None, sd_in: float) -> With
         raise ValueError(
             "the base needs both distances: from the string here, and from the string at the corners"
         )
+    # the difference of two readings: √2 of one
     return WithDoubt(value=corners_in - here_in, uncertainty=COVERAGE * sd_in * math.sqrt(2.0))
 
 
@@ -264,6 +266,7 @@ def _same_heights(before: WallReading, after: WallReading) -> bool:
 
 def _change(quantity: Quantity, before: WithDoubt, after: WithDoubt) -> Change:
     change = after.value - before.value
+    # independent doubts add in squares
     uncertainty = math.hypot(before.uncertainty, after.uncertainty)
     word: ChangeWord = "within the reading error"
     if not at_most(abs(change), uncertainty):

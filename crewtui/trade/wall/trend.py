@@ -113,6 +113,7 @@ def weighted_slope(stretches: Sequence[Sequence[tuple[float, float, float]]]) ->
 
 def _centered(rows: Sequence[tuple[float, float, float]]) -> list[tuple[float, float, float]]:
     """Return t and y less their weighted means, and the weight."""
+    # w = 1/σ²
     weights = [1.0 / sd**2 for _, _, sd in rows]
     whole = math.fsum(weights)
     mean_t = math.fsum(w * t for w, (t, _, _) in zip(weights, rows, strict=True)) / whole
@@ -138,6 +139,7 @@ def rate_of(points: Sequence[DatedReading]) -> Rate | None:
         ]
     )
     days = [one.day for found in carrying for one in found]
+    # widened by √(χ²/ν) where the readings scatter more than their own doubts
     doubt = COVERAGE * slope.sd * max(1.0, slope.scatter or 0.0)
     return Rate(
         a_year=WithDoubt(value=slope.value, uncertainty=doubt),
