@@ -121,7 +121,8 @@ def step_rows(facts: RowFacts, steps: Iterable[StepDef], anchor: str | None) -> 
     for step in steps:
         row = _row(facts, step, anchor, may_be_next=not found_next, again=step.id in again)
         found_next = found_next or row.is_next
-        rows.append(row)
+        if row.mark != "not needed" or not step.where_asked:
+            rows.append(row)
     return tuple(rows)
 
 

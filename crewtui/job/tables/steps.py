@@ -81,6 +81,8 @@ class StepDef(Struct, frozen=True, kw_only=True):
     """A picture of it is wanted."""
     when: str = ""
     """Name of the condition under which it is asked; empty for always."""
+    where_asked: bool = False
+    """Listed only where it is asked: most jobs never have it."""
     first: str = ""
     """What must be done before it, in one short sentence."""
     why: str
