@@ -67,6 +67,15 @@ def test_a_rod_that_was_driven_counts_as_it_ran(tmp_path: Path) -> None:
         assert after.rods[0].apart_in > 0
 
 
+def test_what_was_entered_round_the_corner_is_judged_at_once(tmp_path: Path) -> None:
+    with open_day(tmp_path, job(-90), figures=None) as day:
+        assert held_by(day, "N")
+        for step, text in (("held-angle", "10"), ("depth-found", "56")):
+            saved(day.measure("L", step, text, reason="deep enough to pass below"))
+            now = figures_for(day.state, "N")
+            assert [hold.text for hold in day.facts("N").holds] == [hold.text for hold in now.holds]
+
+
 def test_a_line_measured_from_one_wall_is_known_to_the_other_and_one_exposure_serves_both(
     tmp_path: Path,
 ) -> None:

@@ -36,10 +36,36 @@ _PARTS: Final[tuple[Part, ...]] = (
 )
 
 
+class _Kept:
+    """The figures of the state that was asked last: one page asks for the same ones many times."""
+
+    def __init__(self) -> None:
+        self.state: DayState | None = None
+        self.by_anchor: dict[str, AnchorFigures] = {}
+
+    def of(self, state: DayState) -> dict[str, AnchorFigures]:
+        """Return what is kept of this very state; states are never changed, so identity tells."""
+        if state is not self.state:
+            self.state, self.by_anchor = state, {}
+        return self.by_anchor
+
+
+_KEPT: Final = _Kept()
+
+
 def figures_for(
     state: DayState, anchor_id: str, *, typed: Mapping[str, float] | None = None
 ) -> AnchorFigures:
     """Return every figure of an anchor; KeyError if there is no such anchor."""
+    if typed:
+        return _figured(state, anchor_id, typed)
+    kept = _KEPT.of(state)
+    if anchor_id not in kept:
+        kept[anchor_id] = _figured(state, anchor_id, None)
+    return kept[anchor_id]
+
+
+def _figured(state: DayState, anchor_id: str, typed: Mapping[str, float] | None) -> AnchorFigures:
     now = state.anchors[anchor_id]
     work = Work(state, now, inputs_for(state, anchor_id, typed))
     figures = AnchorFigures(anchor=anchor_id, inputs=work.inputs, drift=drift_of(state, now.wall))

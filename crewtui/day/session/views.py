@@ -40,7 +40,7 @@ _NO_FACTS: Final = PlainFacts()
 
 def _same(first: tuple[object, ...], second: tuple[object, ...]) -> bool:
     """Return whether two tuples hold the very same objects: states are never changed, so identity tells."""
-    return all(a is b for a, b in zip(first, second, strict=True))
+    return len(first) == len(second) and all(a is b for a, b in zip(first, second, strict=True))
 
 
 class WorkPlace(Struct, frozen=True, kw_only=True):
@@ -78,10 +78,18 @@ class ViewedDay(OpenDay):
     def facts(self, anchor: str) -> FigureFacts:
         """Return what the figures say of an anchor; kept until something that they rest on changes.
 
-        They rest on the anchor, the job, what is known of lines and soil, and the drives on the same wall.
+        They rest on the anchor, the job, what is known of lines and soil, the drives on the same wall, and
+        where the rods of other walls run.
         """
         now, shared = self.state.anchors[anchor], self.state.shared
-        token = (now, shared.job, shared.drift, shared.exposed, shared.facts)
+        token = (
+            now,
+            shared.job,
+            shared.drift,
+            shared.exposed,
+            shared.facts,
+            *self._round_the_corner(now.wall),
+        )
         drives = self._drives_by_wall().get(now.wall, ())
         kept = self._facts.get(anchor)
         if kept is not None and _same(kept[0], token) and kept[1] == drives:
@@ -89,6 +97,12 @@ class ViewedDay(OpenDay):
         found = self._compute(anchor)
         self._facts[anchor] = (token, drives, found)
         return found
+
+    def _round_the_corner(self, wall: str) -> tuple[object, ...]:
+        """Return the anchors of the other walls; none where the job has one."""
+        if len(self.state.job.walls) == 1:
+            return ()
+        return tuple(other for other in self.state.anchors.values() if other.wall != wall)
 
     def _drives_by_wall(self) -> Mapping[str, Drives]:
         """Return which drives there are on each wall; read once for each state."""
