@@ -129,3 +129,59 @@ def test_the_day_and_its_record_give_the_same_account(tmp_path: Path) -> None:
         assert account_of(record, one) == account_now(day.state, one.id), one.id
     assert len(account_lines(day.state)) == 4
     assert "not set: a drain" in account_lines(day.state)[1]
+
+
+def visited(*, before: Any, found: float | None, nut: str, left: Any, said: str, **values: Any) -> AnchorDone:
+    """Return an anchor of a visit's record: as it was left before, found, turned, left, and the one word."""
+    carried = {"torque_left_lbf_ft": before[0], "clicked": before[1]} if before else {}
+    built = [] if found is None else [ValueBuilt(quantity="torque_found_lbf_ft", value=found)]
+    if left is not None:
+        built.append(ValueBuilt(quantity="torque_left_lbf_ft", value=left[0], then=left[1]))
+    answers = [("nut", nut), ("visit-word", said)]
+    planned = {"owner_adjustable": True, "torque_lbf_ft": TARGET, "built": {**carried, **values}}
+    return AnchorDone(
+        id="N2", state="complete", planned=planned, value=tuple(built),
+        answer=tuple(StepAnswered(step=step, answer=answer) for step, answer in answers if answer),
+    )  # fmt: skip
+
+
+def test_a_visit_s_paper_says_what_the_visit_found_and_left() -> None:
+    befores = (None, (80.0, True), (80.0, False), (60.0, True), (80.0, None))
+    lefts = (None, (80.0, "clicked"), (80.0, "did not come up"), (60.0, "clicked"), (95.0, "clicked"))
+    for before, found, nut, left, said, departed in itertools.product(
+        befores, (None, 80.0, 55.0), ("", "left as found", "tightened"), lefts, ("hold", "tightened", "call"),
+        ((), ("Set-back",)),
+    ):  # fmt: skip
+        one = visited(before=before, found=found, nut=nut, left=left, said=said, departed=list(departed))
+        account = account_of(Record(day="visit", anchor=(one,)), one)
+        words = account_words(account, "imperial")
+        # Apart from the program: the last hand on the nut counts, and it has to have clicked at its torque.
+        as_left = before or (None, None)
+        if left is not None:
+            as_left = (left[0], left[1] == "clicked")
+        elif nut == "left as found" and found is not None:
+            as_left = (found, as_left[1])
+        sound = as_left == (TARGET, True) and said != "call" and not departed
+        assert account.yours is sound, (one, words)
+        assert (YOURS in words) is sound
+        assert (TURN_NOTHING in words) is not sound
+        assert (account.word == "call") is (said == "call")
+        assert "did not come up" not in words or as_left[1] is False
+
+
+def test_what_an_earlier_day_left_open_or_accepted_is_carried_on() -> None:
+    still = visited(before=(80.0, True), found=None, nut="", left=None, said="hold", left_open=["Cap"])
+    assert account_of(Record(day="visit", anchor=(still,)), still).word == "open"
+    agreed = visited(
+        before=(80.0, True), found=None, nut="", left=None, said="hold", accepted=["Depth: R. S."]
+    )
+    account = account_of(Record(day="visit", anchor=(agreed,)), agreed)
+    assert (account.word, account.yours) == ("accepted", True)
+
+
+@pytest.mark.parametrize(
+    "odd", [7, "x", ["x", 3], {"torque_left_lbf_ft": "80", "clicked": "yes", "left_open": 5}]
+)
+def test_anything_may_stand_where_a_record_carries_what_was_built(odd: Any) -> None:
+    one = anchor(torque=None, planned={"built": odd})
+    assert account_of(Record(day="visit", anchor=(one,)), one).word == "not tightened"

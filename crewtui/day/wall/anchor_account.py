@@ -5,7 +5,7 @@ The owner may turn a nut only where the plan says so and nothing about the ancho
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final, Literal
 
 from msgspec import Struct
@@ -18,8 +18,8 @@ from crewtui.job.tables.steps import label
 from crewtui.units import UnitSystem, at_least, at_most, show_torque
 
 AccountWord = Literal[
-    "not set", "open", "not tightened", "did not come up", "held", "past its torque", "deviating", "accepted",
-    "finished",
+    "not set", "open", "call", "not tightened", "did not come up", "held", "past its torque", "deviating",
+    "accepted", "finished",
 ]  # fmt: skip
 YOURS: Final = "yours to adjust"
 TURN_NOTHING: Final = "turn nothing on it"
@@ -33,6 +33,57 @@ class Departure(Struct, frozen=True, kw_only=True):
     what: str
     accepted: str = ""
     """Who accepted it, and why; empty while nobody has."""
+
+
+class Before(Struct, frozen=True, kw_only=True):
+    """How earlier days of the house left an anchor, as the job of a visit carries it."""
+
+    torque_lbf_ft: float | None = None
+    clicked: bool | None = None
+    open: tuple[str, ...] = ()
+    departed: tuple[str, ...] = ()
+    accepted: tuple[str, ...] = ()
+
+    @property
+    def departures(self) -> tuple[Departure, ...]:
+        """Return what was not as planned then, and stands."""
+        return (
+            *(Departure(what=what) for what in self.departed),
+            *(Departure(what=what, accepted=BEFORE_TODAY) for what in self.accepted),
+        )
+
+
+NOTHING_BEFORE: Final = Before()
+"""Of an anchor that no earlier record tells of."""
+BEFORE_TODAY: Final = "on an earlier day"
+NUT_STEP: Final = "nut"
+LEFT_AS_FOUND: Final = "left as found"
+WORD_STEP: Final = "visit-word"
+CALL: Final = "call"
+TORQUE_FOUND: Final = "torque_found_lbf_ft"
+TORQUE_LEFT: Final = "torque_left_lbf_ft"
+
+
+class NutAsLeft(Struct, frozen=True, kw_only=True):
+    """The torque that the nut was left at, and whether the wrench clicked there; None where nobody said."""
+
+    torque_lbf_ft: float | None
+    clicked: bool | None
+
+
+def nut_as_left(built: Mapping[str, tuple[float, str]], nut: str, before: Before) -> NutAsLeft:
+    """Return how the last day to touch the nut left it: this one's tightening, or an earlier one's.
+
+    ``built`` is value and answer after it, by quantity; ``nut`` what the visit says was done with the nut.
+    """
+    turned = (TORQUE_LEFT, *(at.torque for at in reversed(tuple(TIGHTENINGS.values()))))
+    last = next((built[key] for key in turned if key in built), None)
+    if last is not None:
+        torque_lbf_ft, then = last
+        return NutAsLeft(torque_lbf_ft=torque_lbf_ft, clicked=then == CLICKED if then else None)
+    if nut == LEFT_AS_FOUND and TORQUE_FOUND in built:
+        return NutAsLeft(torque_lbf_ft=built[TORQUE_FOUND][0], clicked=before.clicked)
+    return NutAsLeft(torque_lbf_ft=before.torque_lbf_ft, clicked=before.clicked)
 
 
 class AnchorAccount(Struct, frozen=True, kw_only=True):
@@ -51,6 +102,8 @@ class AnchorAccount(Struct, frozen=True, kw_only=True):
     agrees_share: float
     """How far a torque may be from its target."""
     departures: tuple[Departure, ...] = ()
+    call: bool = False
+    """The visit's one word for it: ask the engineer before anything is done."""
     owner_by_plan: bool = False
     """The plan lets the owner adjust it."""
 
@@ -66,6 +119,8 @@ class AnchorAccount(Struct, frozen=True, kw_only=True):
             return "not set"
         if self.open:
             return "open"
+        if self.call:
+            return "call"
         if self.torque_lbf_ft is None or self.clicked is None:
             return "not tightened"
         if not self.clicked:
@@ -103,7 +158,7 @@ def account_words(account: AnchorAccount, system: UnitSystem) -> str:
     return f"{said}; {YOURS}" if account.yours else said
 
 
-def _said(account: AnchorAccount, system: UnitSystem) -> str:  # noqa: PLR0911 - one return a word
+def _said(account: AnchorAccount, system: UnitSystem) -> str:  # noqa: C901, PLR0911 - one return a word
     torque, target = (
         show_torque(value, system) if value is not None else "no torque that is known"
         for value in (account.torque_lbf_ft, account.target_lbf_ft)
@@ -113,6 +168,8 @@ def _said(account: AnchorAccount, system: UnitSystem) -> str:  # noqa: PLR0911 -
             return f"not set: {account.dropped}"
         case "open":
             return f"not finished: {_some(account.open)}"
+        case "call":
+            return "call the engineer before anything is done to it"
         case "not tightened":
             return "whether the wrench clicked is not entered"
         case "did not come up":
@@ -147,21 +204,27 @@ def account_now(state: DayState, anchor: str) -> AnchorAccount:
 
 def _account(state: DayState, now: AnchorNow, found: Sequence[StandingFinding]) -> AnchorAccount:
     torque = None if now.dropped else figures_for(state, now.id).torque
-    last = next((now.as_built[at.torque] for at in _LAST_FIRST if at.torque in now.as_built), None)
+    built = now.plan.built
+    before = NOTHING_BEFORE if built is None else Before(
+        torque_lbf_ft=built.torque_left_lbf_ft, clicked=built.clicked, open=built.left_open,
+        departed=built.departed, accepted=built.accepted,
+    )  # fmt: skip
+    answers = {step: answer.answer for step, answer in now.answers.items()}
+    nut = nut_as_left(
+        {key: (one.value, one.then) for key, one in now.as_built.items()}, answers.get(NUT_STEP, ""), before
+    )
     return AnchorAccount(
         anchor=now.id,
         dropped=now.dropped,
-        open=() if now.dropped else open_steps(state, now),
-        torque_lbf_ft=last.value if last is not None else None,
-        clicked=last.then == CLICKED if last is not None and last.then else None,
+        open=() if now.dropped else (*open_steps(state, now), *before.open),
+        torque_lbf_ft=nut.torque_lbf_ft,
+        clicked=nut.clicked,
         target_lbf_ft=torque.torque_lbf_ft if torque is not None else None,
         agrees_share=state.rules.number("torque_agrees_share"),
-        departures=tuple(_departures(state, now, found)),
+        departures=(*_departures(state, now, found), *before.departures),
+        call=answers.get(WORD_STEP) == CALL,
         owner_by_plan=now.plan.owner_adjustable,
     )
-
-
-_LAST_FIRST: Final = tuple(reversed(tuple(TIGHTENINGS.values())))
 
 
 def _departures(state: DayState, now: AnchorNow, found: Sequence[StandingFinding]) -> Iterator[Departure]:
@@ -184,11 +247,21 @@ def account_lines(state: DayState) -> tuple[str, ...]:
 
 
 __all__ = [
+    "BEFORE_TODAY",
+    "CALL",
+    "LEFT_AS_FOUND",
+    "NOTHING_BEFORE",
+    "NUT_STEP",
+    "TORQUE_FOUND",
+    "TORQUE_LEFT",
     "TURN_NOTHING",
+    "WORD_STEP",
     "YOURS",
     "AnchorAccount",
+    "Before",
     "Departure",
     "account_lines",
     "account_now",
     "account_words",
+    "nut_as_left",
 ]

@@ -196,7 +196,15 @@ class AsBuilt(_Part):
     pieces_in: tuple[PositiveLengthIn, ...] = Field(default=(), alias="pieces")
     """The rod as it went in, from the leading end; each but the first has a coupling before it."""
     torque_left_lbf_ft: TorqueLbfFt | None = Field(default=None, alias="torque_left")
+    clicked: bool | None = None
+    """Whether the wrench clicked at that torque; None where no record says."""
     left_on: Day | None = None
+    left_open: tuple[Text, ...] = ()
+    """What its last record leaves to do."""
+    departed: tuple[Text, ...] = ()
+    """What is not as planned, accepted by nobody."""
+    accepted: tuple[Text, ...] = ()
+    """What is not as planned, and who accepted it."""
     line: Literal["plumb line", "laser line"] = "plumb line"
     """What the wall was read from, where, and how: it is set up the same way again."""
     fixed_to: Text = ""

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-from crewtui.day.state.state import CLICKED, TIGHTENINGS
-from crewtui.day.wall.anchor_account import AnchorAccount, Departure
+from crewtui.day.wall.anchor_account import (
+    CALL,
+    NOTHING_BEFORE,
+    NUT_STEP,
+    WORD_STEP,
+    AnchorAccount,
+    Before,
+    Departure,
+    nut_as_left,
+)
 from crewtui.job.tables.steps import label
 from crewtui.record.house import record_look
 from crewtui.record.signed.form import AnchorDone, Record
@@ -16,20 +24,44 @@ _LEFT_OPEN = "not every step is entered"
 
 def account_of(record: Record, anchor: AnchorDone) -> AnchorAccount:
     """Return how an anchor of a record came out."""
-    tightened = [at.torque for at in TIGHTENINGS.values() if record_look.built(anchor, at.torque) is not None]
-    last = tightened[-1] if tightened else ""
-    then = record_look.then(anchor, last)
+    before = before_of(anchor)
+    built = {
+        value.quantity: (found, value.then)
+        for value in anchor.value
+        if (found := record_look.number(value.value)) is not None
+    }
+    nut = nut_as_left(built, record_look.answered(anchor, NUT_STEP), before)
     return AnchorAccount(
         anchor=anchor.id,
         dropped=(anchor.dropped_because or "no reason given") if anchor.state == "dropped" else "",
-        open=(anchor.open or (_LEFT_OPEN,)) if anchor.state == "open" else (),
-        torque_lbf_ft=record_look.built(anchor, last) if last else None,
-        clicked=then == CLICKED if then else None,
+        open=(*((anchor.open or (_LEFT_OPEN,)) if anchor.state == "open" else ()), *before.open),
+        torque_lbf_ft=nut.torque_lbf_ft,
+        clicked=nut.clicked,
         target_lbf_ft=target_lbf_ft(anchor),
         agrees_share=_agrees_share(record),
-        departures=tuple(_departures(record, anchor)),
+        departures=(*_departures(record, anchor), *before.departures),
+        call=record_look.answered(anchor, WORD_STEP) == CALL,
         owner_by_plan=record_look.planned(anchor).get("owner_adjustable") is True,
     )
+
+
+def before_of(anchor: AnchorDone) -> Before:
+    """Return how earlier days left an anchor, as a visit carries it; anything odd is left out."""
+    carried = record_look.planned(anchor).get("built")
+    if not isinstance(carried, Mapping):
+        return NOTHING_BEFORE
+    clicked = carried.get("clicked")
+    return Before(
+        torque_lbf_ft=record_look.number(carried.get("torque_left_lbf_ft")),
+        clicked=clicked if isinstance(clicked, bool) else None,
+        open=_texts(carried.get("left_open")),
+        departed=_texts(carried.get("departed")),
+        accepted=_texts(carried.get("accepted")),
+    )
+
+
+def _texts(value: object) -> tuple[str, ...]:
+    return tuple(one for one in value if isinstance(one, str)) if isinstance(value, list | tuple) else ()
 
 
 def target_lbf_ft(anchor: AnchorDone) -> float | None:
@@ -63,4 +95,4 @@ def _departures(record: Record, anchor: AnchorDone) -> Iterator[Departure]:
             yield Departure(what=answer.label or label(answer.step))
 
 
-__all__ = ["account_of", "target_lbf_ft"]
+__all__ = ["account_of", "before_of", "target_lbf_ft"]

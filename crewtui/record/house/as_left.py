@@ -11,8 +11,12 @@ from typing import Any, Final
 
 from msgspec import Struct
 
+from crewtui.day.wall.anchor_account import BEFORE_TODAY, AnchorAccount
+from crewtui.foreign import shown
 from crewtui.record.house import record_look
+from crewtui.record.house.account_of_record import account_of
 from crewtui.record.house.house import House, Kept
+from crewtui.record.house.record_days import day_of
 from crewtui.record.house.series import turned_on
 from crewtui.record.signed.form import AnchorDone
 
@@ -57,6 +61,8 @@ def _left(days: Sequence[tuple[Kept, AnchorDone]]) -> AsLeft:
         built |= carried if isinstance(carried, Mapping) else {}
         plan |= {key: value for key in _BUILT if (value := record_look.built(anchor, key)) is not None}
         built |= dict(_built(day, anchor))
+        if day_of(day.record) != "readings":
+            built |= _account(account_of(day.record, anchor))
         bows = [bow for key in ("bow_in", "bow_found_in", "bow_after_in")
                 if (bow := record_look.built(anchor, key)) is not None]  # fmt: skip
         if bows:
@@ -65,6 +71,20 @@ def _left(days: Sequence[tuple[Kept, AnchorDone]]) -> AsLeft:
         plan.pop("yard_slope", None)
     _, last = days[-1]
     return AsLeft(id=last.id, wall=last.wall, plan=plan, built=built, open=last.open)
+
+
+def _account(account: AnchorAccount) -> dict[str, Any]:
+    """Return what the next visit has to know of how an anchor came out."""
+    return {
+        "clicked": account.clicked,
+        "left_open": [shown(one) for one in account.open],
+        "departed": [shown(one.what) for one in account.not_accepted],
+        "accepted": [
+            shown(one.what if one.accepted == BEFORE_TODAY else f"{one.what}: {one.accepted}")
+            for one in account.departures
+            if one.accepted
+        ],
+    }
 
 
 def _built(day: Kept, anchor: AnchorDone) -> Iterator[tuple[str, Any]]:

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from crewtui.day.state.state import TIGHTENINGS
 from crewtui.day.state.wall_reading import AFTER, BEFORE, When
+from crewtui.day.wall.anchor_account import LEFT_AS_FOUND, NUT_STEP, TORQUE_FOUND, TORQUE_LEFT
 from crewtui.record.house import record_look
 from crewtui.record.house.house import House, Kept
 from crewtui.record.house.visits import readings_of
@@ -25,9 +26,6 @@ from crewtui.units import UnitSystem
 Quantity = Literal["bow", "lean"]
 QUANTITIES: Final[tuple[Quantity, ...]] = ("bow", "lean")
 _TYPED: Final[Mapping[When, str]] = {"before": "bow_in", "after": "bow_after_in"}
-NUT, LEFT_AS_FOUND = "nut", "left as found"
-"""The step of a visit that says whether the nut was turned, and its answer where it was not."""
-TORQUE_FOUND, TORQUE_LEFT = "torque_found_lbf_ft", "torque_left_lbf_ft"
 
 
 class Point(Struct, frozen=True, kw_only=True):
@@ -188,13 +186,13 @@ def turned_on(day: Kept, anchor: AnchorDone) -> Turned | None:
     installed = [record_look.built(anchor, at.torque) for at in TIGHTENINGS.values()]
     last = next((torque for torque in reversed(installed) if torque is not None), None)
     if left is None:
-        left = found if record_look.answered(anchor, NUT) == LEFT_AS_FOUND else last
+        left = found if record_look.answered(anchor, NUT_STEP) == LEFT_AS_FOUND else last
     if found is None and left is None:
         return None
     return Turned(day=day.done_on, found_lbf_ft=found, left_lbf_ft=left, record=day.name)
 
 
 __all__ = [
-    "QUANTITIES", "TORQUE_FOUND", "TORQUE_LEFT", "AnchorSeries", "HouseSeries", "Point", "Quantity", "Turned",
+    "QUANTITIES", "AnchorSeries", "HouseSeries", "Point", "Quantity", "Turned",
     "series_of", "turned_on",
 ]  # fmt: skip
