@@ -196,7 +196,7 @@ def test_many_earlier_days_are_held_together_whatever_their_order() -> None:
     days = [at_house(1.0 + n / 4, AT - timedelta(days=365 * (3 - n))) for n in range(3)]
     now = at_house(1.75, AT)
     said = words_of(owner_sheet(now, past=past_of(now, days[::-1])))
-    assert "Since April 5, 2028, over 4 days: N1: moves" in said
+    assert "Read on 4 days since April 5, 2028: N1: moves" in said
     assert "Over the years Bow: moves" in said
 
 

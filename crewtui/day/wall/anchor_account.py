@@ -49,7 +49,10 @@ class Before(Struct, frozen=True, kw_only=True):
         """Return what was not as planned then, and stands."""
         return (
             *(Departure(what=what) for what in self.departed),
-            *(Departure(what=what, accepted=BEFORE_TODAY) for what in self.accepted),
+            *(
+                Departure(what=what, accepted=who.strip() or BEFORE_TODAY)
+                for what, _, who in (one.partition(":") for one in self.accepted)
+            ),
         )
 
 

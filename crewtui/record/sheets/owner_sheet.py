@@ -19,6 +19,7 @@ from crewtui.record.house.record_days import DayOf, day_of
 from crewtui.record.sheets.beside_tables import owner_beside
 from crewtui.record.sheets.first_page import AS_PLANNED, DO, NEVER
 from crewtui.record.sheets.office_report import first_tables, last_tables
+from crewtui.record.sheets.series_svg import LEGEND as SERIES_LEGEND
 from crewtui.record.sheets.sheet_parts import sheet_view
 from crewtui.record.sheets.sheet_svg import LEGEND
 from crewtui.record.signed.form import Record
@@ -99,6 +100,7 @@ def _page(
             signed_at=record_look.moment(verdict.signed_at) if verdict is not None else "",
             governs=prose(record.governs),
             legend=LEGEND,
+            series_legend=SERIES_LEGEND,
             as_planned=AS_PLANNED,
             do=DO,
             never=NEVER,

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from crewtui.day.figures.tightening_rounds import owner_words
 from crewtui.day.state.wall_reading import Between, Visit, between, first_of, last_of, reading_words
-from crewtui.day.wall.anchor_account import AnchorAccount, account_words
+from crewtui.day.wall.anchor_account import TORQUE_FOUND, TORQUE_LEFT, AnchorAccount, account_words
 from crewtui.foreign import prose
 from crewtui.job.file.model import LaterTightening
 from crewtui.record.house import record_look
@@ -22,17 +22,22 @@ from crewtui.record.house.series import AnchorSeries
 from crewtui.record.house.series_words import anchor_words, house_words
 from crewtui.record.house.visits import Earlier, visits_of_record
 from crewtui.record.sheets.first_page import FirstPage, Told, first_page
+from crewtui.record.sheets.series_svg import SeriesScale, series_scale, series_svg
 from crewtui.record.sheets.sheet_drawings import elevation_of, section_of
 from crewtui.record.sheets.sheet_svg import along_svg, along_times, section_svg
 from crewtui.record.sheets.wall_profiles import ProfileScale, profile_svg, scale_of
 from crewtui.record.signed.form import AnchorDone, Record
 from crewtui.trade.pictures.section import SectionPicture
 from crewtui.trade.wall.survey import WallReading
-from crewtui.units import UnitSystem
+from crewtui.units import UnitSystem, count_of
 
 Pair = tuple[str, str]
 _NOTHING: Final = Markup()
 _ONLY_READ: Final = "read; nothing else is told of it here"
+BEFORE_SAID: Final = "before"
+_AS_FOUND: Final = "as found"
+_NOT_BUILT: Final = "No drawing: it is not built."
+_DRAWN_THEN: Final = "Its section is drawn on the sheet of the day on which it was set."
 _OTHER_SHEET: Final = "What you may tighten stands on the sheet of the day on which the anchors were set."
 
 
@@ -48,6 +53,10 @@ class AnchorCard(Struct, frozen=True, kw_only=True):
     """Of the wrench and of the wall."""
     section: Markup = _NOTHING
     profile: Markup = _NOTHING
+    series: Markup = _NOTHING
+    """The bow over the years."""
+    undrawn: str = ""
+    """Why there is no section."""
 
 
 class WallSheet(Struct, frozen=True, kw_only=True):
@@ -79,6 +88,8 @@ class SheetView(Struct, frozen=True, kw_only=True):
     """How many times as large as it is the bow is drawn along every wall; 0 where none is."""
     profile_times: int = 0
     """The same of the profile of every anchor."""
+    found: str = BEFORE_SAID
+    """How the reading before tightening is called."""
 
 
 class _Work(Struct, frozen=True, kw_only=True):
@@ -96,6 +107,11 @@ class _Work(Struct, frozen=True, kw_only=True):
     @property
     def system(self) -> UnitSystem:
         return self.record.job.units
+
+    @property
+    def found(self) -> str:
+        """Return how the first reading of the day is called: on a visit nothing need have been tightened."""
+        return BEFORE_SAID if self.day == "install" else _AS_FOUND
 
     def state(self, anchor: AnchorDone) -> str:
         """Return how an anchor came out, in words."""
@@ -134,6 +150,7 @@ def sheet_view(record: Record, past: Past | None = None) -> SheetView:
         series={one.anchor: one for one in past.series.anchors} if past is not None else {},
     )
     later = _later(record)
+    drawn = series_scale(work.series.values())
     scale = scale_of([visit.reading for found in work.visits.values() for visit in found.values()])
     times = _along_times(work)
     since = [found for found in map(work.since, record.anchor) if found is not None]
@@ -153,7 +170,7 @@ def sheet_view(record: Record, past: Past | None = None) -> SheetView:
         ),
         walls=tuple(_walls(work, times)),
         summary=tuple(_summary(work, anchor) for anchor in record.anchor),
-        anchors=tuple(_card(work, anchor, scale) for anchor in record.anchor),
+        anchors=tuple(_card(work, anchor, scale, drawn) for anchor in record.anchor),
         owner=_owner(work, later),
         contacts=tuple(
             tuple(prose(said) for said in (row.role, row.name, row.phone)) for row in record.contacts
@@ -164,6 +181,7 @@ def sheet_view(record: Record, past: Past | None = None) -> SheetView:
         notes=earlier.strange if earlier is not None else (),
         along_times=times,
         profile_times=scale.times if scale is not None else 0,
+        found=work.found,
     )
 
 
@@ -188,7 +206,8 @@ def _years(past: Past | None) -> str:
     if past is None:
         return ""
     found = past.series
-    return f"Since {long_day(past.first_day)}, over {len(found.house.days)} days: {house_words(found)}."
+    days = count_of(len(found.house.days), "day")
+    return f"Read on {days} since {long_day(past.first_day)}: {house_words(found)}."
 
 
 def _earlier_day(earlier: Earlier | None) -> str:
@@ -270,7 +289,9 @@ def _walls(work: _Work, times: int) -> Iterator[WallSheet]:
         along = _NOTHING
         if length_in and length_in > 0 and max(len(before), len(after)) > 1:
             title = f"{prose(wall.name)} wall: how far it is bowed in, along it"
-            along = along_svg(length_in, before, after, work.system, times=times, title=title)
+            along = along_svg(
+                length_in, before, after, work.system, times=times, title=title, found=work.found
+            )
         found = (work.since(anchor) for anchor in own)
         yield WallSheet(
             name=prose(wall.name),
@@ -289,13 +310,20 @@ def _moved(change: Between) -> str:
 # One anchor.
 
 
-def _card(work: _Work, anchor: AnchorDone, scale: ProfileScale | None) -> AnchorCard:
+def _card(
+    work: _Work, anchor: AnchorDone, scale: ProfileScale | None, drawn: SeriesScale | None
+) -> AnchorCard:
     picture = section_of(work.record, anchor, work.system)
     visits = work.visits.get(anchor.id, {})
     before, after = (visits[when].reading if when in visits else None for when in ("before", "after"))
     profile = _NOTHING
     if scale is not None and (before or after):
-        profile = profile_svg(before, after, scale, f"{prose(anchor.id)}: the wall from the side")
+        title = f"{prose(anchor.id)}: the wall from the side"
+        profile = profile_svg(before, after, scale, title, found=work.found)
+    series = _NOTHING
+    if drawn is not None and anchor.id in work.series:
+        title = f"{prose(anchor.id)}: the bow over the years"
+        series = series_svg(work.series[anchor.id].points["bow"], drawn, work.system, title)
     return AnchorCard(
         id=prose(anchor.id),
         wall=prose(anchor.wall),
@@ -303,11 +331,13 @@ def _card(work: _Work, anchor: AnchorDone, scale: ProfileScale | None) -> Anchor
         adjustable=work.adjustable(anchor),
         facts=tuple((label, value) for label, value in _facts(anchor, picture, work.system) if value),
         readings=(
-            *((label, value) for label, value in _tightened(anchor, work.system) if value),
+            *((label, value) for label, value in _tightened(work, anchor) if value),
             *_readings(work, anchor),
         ),
         section=section_svg(picture) if picture is not None else _NOTHING,
         profile=profile,
+        series=series,
+        undrawn="" if picture is not None else _NOT_BUILT if work.day == "install" else _DRAWN_THEN,
     )
 
 
@@ -330,10 +360,13 @@ def _facts(anchor: AnchorDone, picture: SectionPicture | None, system: UnitSyste
         yield "Rod runs down at", record_look.angle(picture.rod.angle_deg)
 
 
-def _tightened(anchor: AnchorDone, system: UnitSystem) -> Iterator[Pair]:
+def _tightened(work: _Work, anchor: AnchorDone) -> Iterator[Pair]:
+    system = work.system
     for label, quantity, pulled in (
         ("First tightening", "first_torque_lbf_ft", "pull_in_in"),
         ("After backfill", "second_torque_lbf_ft", "second_pull_in_in"),
+        ("Nut found at", TORQUE_FOUND, ""),
+        ("Nut left at", TORQUE_LEFT, "nut_came_in"),
     ):
         torque = record_look.torque(record_look.built(anchor, quantity), system)
         pull = record_look.length(record_look.built(anchor, pulled), system)
@@ -345,7 +378,9 @@ def _readings(work: _Work, anchor: AnchorDone) -> Iterator[Pair]:
     visits = work.visits.get(anchor.id, {})
     for when in ("before", "after"):
         if when in visits:
-            label = f"Wall, {when} tightening" if work.day != "readings" else "Wall"
+            label = "Wall" if work.day == "readings" else f"Wall, {when} tightening"
+            if work.day == "visit" and when == "before":
+                label = f"Wall, {_AS_FOUND}"
             yield label, reading_words(visits[when].reading, work.system)
     if "before" in visits and "after" in visits:
         yield "Change that day", _moved(between(visits["before"], visits["after"], work.system))

@@ -314,9 +314,13 @@ def along_svg(
     *,
     times: int,
     title: str,
+    found: str,
     printed_in: float = 7.0,
 ) -> Markup:
-    """Return the largest inward place at each anchor along the wall, before and after."""
+    """Return the largest inward place at each anchor along the wall, before and after.
+
+    ``found`` is how the readings before are called.
+    """
     values = [one.largest_inward_in.value for one in (*before, *after)]
     high, under = max([0.25, *values]) * times, -min([0.0, *values]) * times
     letter = letter_in(length_in * 1.04, printed_in=printed_in)
@@ -336,7 +340,7 @@ def along_svg(
             at.line(*start, *end, pt=1.4 if filled else 0.9, dash="" if filled else "3 2")
         for point in points:
             at.dot(*point, filled=filled)
-    rows = [(when, run) for when, run in (("before", before), ("after", after)) if run]
+    rows = [(when, run) for when, run in ((found, before), ("after", after)) if run]
     for number, (when, run) in enumerate(rows):
         y = under + letter * (2.6 + 1.3 * number)
         at.words(-side, y, when)

@@ -56,11 +56,11 @@ def nice_times(most: float) -> int:
 
 
 def profile_svg(
-    before: WallReading | None, after: WallReading | None, scale: ProfileScale, words: str
+    before: WallReading | None, after: WallReading | None, scale: ProfileScale, words: str, *, found: str
 ) -> Markup:
     """Return how far the wall stands inward of plumb through its lowest reading.
 
-    Hollow and dashed before tightening, filled and whole after.
+    Hollow and dashed before tightening, which ``found`` names; filled and whole after.
     """
     runs = [(one, filled) for one, filled in ((before, False), (after, True)) if one is not None]
     width = scale.tall_in * _PRINTED_IN / _PROFILE_IN
@@ -82,7 +82,7 @@ def profile_svg(
     for number, (_, filled) in enumerate(runs):
         y = floor - scale.tall_in + at.letter * (0.6 + 1.4 * number)
         at.dot(x, y - at.letter * 0.3, filled=filled)
-        at.words(x + at.pt(6), y, "after" if filled else "before")
+        at.words(x + at.pt(6), y, "after" if filled else found)
     at.words(plumb, floor + at.letter * 1.3, "plumb", anchor="middle")
     at.words(0, floor + at.letter * 2.6, f"inward to the left, × {scale.times}")
     return at.svg()
