@@ -11,6 +11,7 @@ from day_help import asks_reason, make_job, open_day, refused, saved
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.session.day import Day
 from crewtui.day.state.kind_of_day import kind_of_day
+from crewtui.day.steps.outcomes import NeedsSure
 from crewtui.record.signed.hand_in import preview
 from crewtui.record.signed.progress import progress_of
 
@@ -100,3 +101,22 @@ def test_what_is_not_as_it_should_be_asks_for_a_reason_and_stands_in_the_record(
 def test_one_typed_bow_is_no_reading_of_a_visit(tmp_path: Path) -> None:
     with visit_day(tmp_path) as day:
         assert "three heights" in refused(day.measure("A-1", "wall-read", "1 1/4"))
+
+
+def test_the_word_is_held_against_what_was_done(tmp_path: Path) -> None:
+    with visit_day(tmp_path) as day:
+
+        def word(answer: str) -> str:
+            outcome = day.answer("A-1", "visit-word", answer)
+            return outcome.sentence if isinstance(outcome, NeedsSure) else ""
+
+        assert "says that the nut was tightened" in word("tightened")
+        saved(day.measure("A-1", "torque-found", "66"))
+        saved(day.answer("A-1", "nut", "tightened"))
+        assert "The nut was tightened here" in word("hold")
+        assert "The nut was tightened here" not in word("call")
+        saved(day.answer("A-1", "nut-looked", "loose by hand", reason="turns by hand"))
+        assert 'Not as it should be here: Nut and washer. Is the word "tightened"' in word("tightened")
+        assert "Nut and washer" in word("hold")
+        assert word("call") == ""
+        saved(day.answer("A-1", "visit-word", "hold", sure=True))

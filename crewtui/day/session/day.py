@@ -32,6 +32,7 @@ from crewtui.day.state.state import Answered
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.outcomes import AskBackError, NeedsChoice, NeedsSure, Outcome, Saved, refuse
 from crewtui.day.steps.step_rows import CLOSED_STEP, entered
+from crewtui.day.steps.visit_word import WORD_STEP, doubt_of
 from crewtui.job.file.model import Job
 from crewtui.job.tables.steps import StepDef
 
@@ -93,6 +94,10 @@ class Day(ViewedDay):
                 )
             )
         deviates = self._judge_answer(definition, answer)
+        if step == WORD_STEP and anchor is not None and not sure:
+            doubt = doubt_of(self.state.anchors[anchor], answer)
+            if doubt:
+                raise AskBackError(NeedsSure(sentence=doubt))
         left: tuple[str, ...] = ()
         if anchor is not None and step == CLOSED_STEP and not self.state.anchors[anchor].dropped:
             left = self._left_at(anchor)

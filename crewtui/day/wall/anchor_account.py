@@ -13,6 +13,7 @@ from msgspec import Struct
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.state import CLICKED, TIGHTENINGS, AnchorNow, DayState
 from crewtui.day.steps.open_steps import open_steps
+from crewtui.day.steps.visit_word import CALL, NUT_STEP, WORD_STEP
 from crewtui.day.wall.standing_findings import StandingFinding, standing_findings
 from crewtui.job.tables.steps import label
 from crewtui.units import UnitSystem, at_least, at_most, show_torque
@@ -59,10 +60,7 @@ class Before(Struct, frozen=True, kw_only=True):
 NOTHING_BEFORE: Final = Before()
 """Of an anchor that no earlier record tells of."""
 BEFORE_TODAY: Final = "on an earlier day"
-NUT_STEP: Final = "nut"
 LEFT_AS_FOUND: Final = "left as found"
-WORD_STEP: Final = "visit-word"
-CALL: Final = "call"
 TORQUE_FOUND: Final = "torque_found_lbf_ft"
 TORQUE_LEFT: Final = "torque_left_lbf_ft"
 
@@ -251,14 +249,11 @@ def account_lines(state: DayState) -> tuple[str, ...]:
 
 __all__ = [
     "BEFORE_TODAY",
-    "CALL",
     "LEFT_AS_FOUND",
     "NOTHING_BEFORE",
-    "NUT_STEP",
     "TORQUE_FOUND",
     "TORQUE_LEFT",
     "TURN_NOTHING",
-    "WORD_STEP",
     "YOURS",
     "AnchorAccount",
     "Before",

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from crewtui.day.steps.visit_word import CALL, NUT_STEP, WORD_STEP
 from crewtui.day.wall.anchor_account import (
-    CALL,
     NOTHING_BEFORE,
-    NUT_STEP,
-    WORD_STEP,
     AnchorAccount,
     Before,
     Departure,

@@ -14,7 +14,8 @@ from msgspec import Struct
 
 from crewtui.day.state.state import TIGHTENINGS
 from crewtui.day.state.wall_reading import AFTER, BEFORE, When
-from crewtui.day.wall.anchor_account import LEFT_AS_FOUND, NUT_STEP, TORQUE_FOUND, TORQUE_LEFT
+from crewtui.day.steps.visit_word import NUT_STEP
+from crewtui.day.wall.anchor_account import LEFT_AS_FOUND, TORQUE_FOUND, TORQUE_LEFT
 from crewtui.record.house import record_look
 from crewtui.record.house.house import House, Kept
 from crewtui.record.house.visits import readings_of
