@@ -90,10 +90,12 @@ def owner_words(
     plan_words: str,
     system: UnitSystem,
     barred: Sequence[str] = (),
+    today: date | None = None,
 ) -> tuple[str, ...]:
     """Return what the owner may do later: which anchors, when, by how much a visit, never past what.
 
-    ``barred`` are anchors that the plan gives the owner, and that did not come out so that he may.
+    ``barred`` are anchors that the plan gives the owner, and that did not come out so that he may. A first
+    visit that is past ``today`` is not said.
     """
     said: list[str] = [f"The plan says: {plan_words.rstrip('.')}."] if plan_words.strip() else []
     if barred:
@@ -109,7 +111,7 @@ def owner_words(
         amount.append(f"not more than {show_torque(later.step_torque_lbf_ft, system)} over the last time")
     said.append(f"By how much at one visit: {', '.join(amount)}." if amount else _NO_AMOUNT)
     said += _never_past(adjustable, later.greatest_torque_lbf_ft, system)
-    if later.first_visit is not None:
+    if later.first_visit is not None and (today is None or later.first_visit > today):
         said.append(f"First visit: {later.first_visit:%Y-%m-%d}.")
     if later.stop_when:
         said.append(f"Stop when {later.stop_when.rstrip('.')}.")

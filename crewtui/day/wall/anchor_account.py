@@ -5,7 +5,7 @@ The owner may turn a nut only where the plan says so and nothing about the ancho
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final, Literal
 
 from msgspec import Struct
@@ -85,6 +85,13 @@ def nut_as_left(built: Mapping[str, tuple[float, str]], nut: str, before: Before
     if nut == LEFT_AS_FOUND and TORQUE_FOUND in built:
         return NutAsLeft(torque_lbf_ft=built[TORQUE_FOUND][0], clicked=before.clicked)
     return NutAsLeft(torque_lbf_ft=before.torque_lbf_ft, clicked=before.clicked)
+
+
+def with_earlier(today: Iterable[Departure], before: Before) -> tuple[Departure, ...]:
+    """Return what departs today, and of earlier days what today does not say again."""
+    found = tuple(today)
+    said = {one.what for one in found}
+    return (*found, *(one for one in before.departures if one.what not in said))
 
 
 class AnchorAccount(Struct, frozen=True, kw_only=True):
@@ -222,7 +229,7 @@ def _account(state: DayState, now: AnchorNow, found: Sequence[StandingFinding]) 
         clicked=nut.clicked,
         target_lbf_ft=torque.torque_lbf_ft if torque is not None else None,
         agrees_share=state.rules.number("torque_agrees_share"),
-        departures=(*_departures(state, now, found), *before.departures),
+        departures=with_earlier(_departures(state, now, found), before),
         call=answers.get(WORD_STEP) == CALL,
         owner_by_plan=now.plan.owner_adjustable,
     )
@@ -236,7 +243,7 @@ def _departures(state: DayState, now: AnchorNow, found: Sequence[StandingFinding
         if finding.anchor == now.id:
             answer = finding.answer
             accepted = f"{answer.name}: {answer.reason}" if answer is not None else ""
-            yield Departure(what=finding.label, accepted=accepted)
+            yield Departure(what=f"{finding.label}, {finding.value}", accepted=accepted)
 
 
 def account_lines(state: DayState) -> tuple[str, ...]:
@@ -262,4 +269,5 @@ __all__ = [
     "account_now",
     "account_words",
     "nut_as_left",
+    "with_earlier",
 ]

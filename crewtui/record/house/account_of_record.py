@@ -11,6 +11,7 @@ from crewtui.day.wall.anchor_account import (
     Before,
     Departure,
     nut_as_left,
+    with_earlier,
 )
 from crewtui.job.tables.steps import label
 from crewtui.record.house import record_look
@@ -37,7 +38,7 @@ def account_of(record: Record, anchor: AnchorDone) -> AnchorAccount:
         clicked=nut.clicked,
         target_lbf_ft=target_lbf_ft(anchor),
         agrees_share=_agrees_share(record),
-        departures=(*_departures(record, anchor), *before.departures),
+        departures=with_earlier(_departures(record, anchor), before),
         call=record_look.answered(anchor, WORD_STEP) == CALL,
         owner_by_plan=record_look.planned(anchor).get("owner_adjustable") is True,
     )
@@ -83,7 +84,7 @@ def _departures(record: Record, anchor: AnchorDone) -> Iterator[Departure]:
             yield Departure(what=what, accepted=row.accepted or "")
     for found in record.finding:
         if found.anchor == anchor.id:
-            what = found.text.split(":", 1)[0]
+            what = found.text.partition(". ")[0].rstrip(".").replace(": ", ", ", 1)
             yield Departure(what=what or "something about the wall", accepted=found.accepted or "")
     for value in anchor.value:
         if value.outside_limits and value.entry not in named:

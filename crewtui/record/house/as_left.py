@@ -78,7 +78,7 @@ def _account(account: AnchorAccount) -> dict[str, Any]:
     return {
         "clicked": account.clicked,
         "left_open": [shown(one) for one in account.open],
-        "departed": [shown(one.what) for one in account.not_accepted],
+        "departed": [shown(what) for what in dict.fromkeys(one.what for one in account.not_accepted)],
         "accepted": [
             shown(one.what if one.accepted == BEFORE_TODAY else f"{one.what}: {one.accepted}")
             for one in account.departures

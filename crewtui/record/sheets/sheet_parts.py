@@ -260,7 +260,12 @@ def _owner(work: _Work, later: LaterTightening | None) -> tuple[str, ...]:
     adjustable = [(prose(one.anchor), one.target_lbf_ft) for one in accounts if one.yours]
     barred = [prose(one.anchor) for one in accounts if one.owner_by_plan and not one.yours]
     return owner_words(
-        adjustable, later, barred=barred, plan_words=prose(work.record.job.schedule), system=work.system
+        adjustable,
+        later,
+        barred=barred,
+        plan_words=prose(work.record.job.schedule),
+        system=work.system,
+        today=max(days_worked(work.record), default=None),
     )
 
 
