@@ -87,6 +87,22 @@ async def test_the_wall_leads_to_the_series_and_arrows_lead_through_it(visit_app
         assert not isinstance(visit_app.screen, SeriesPage)
 
 
+async def test_what_is_read_today_stands_in_the_series_at_once(visit_app: CrewApp) -> None:
+    heights = (("4", "6"), ("44", "4 1/2"), ("84", "6"))
+    saved(visit_app.day.walls.read_wall("N1", "before", heights, resolution="1/16"))
+    async with visit_app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("v")
+        await pilot.pause()
+        visit_app.screen.query_one(WallPane).go_to(SERIES)
+        await pilot.press("enter")
+        await pilot.pause()
+        page = visit_app.screen
+        assert isinstance(page, SeriesPage)
+        n1 = page.series.anchors[0]
+        assert [(point.record, point.value_in) for point in n1.points["bow"]][-1] == ("today", 1.5)
+        assert page.series.days[-1].done_on == visit_app.day.clock().date()
+
+
 async def test_the_day_of_a_visit_asks_nothing_about_pits_and_tickets(visit_app: CrewApp) -> None:
     async with visit_app.run_test(size=(80, 24)) as pilot:
         await pilot.press("d")

@@ -24,13 +24,18 @@ class HouseError(Exception):
     """Why records give no series, in one sentence."""
 
 
-class Kept(Struct, frozen=True, kw_only=True):
-    """One day at the house, as the record that stands for it has it."""
+class DayTold(Struct, frozen=True, kw_only=True):
+    """One day at the house, and what is told of it; signed or not yet."""
 
     name: str
     done_on: date
-    verdict: Verdict
     record: Record
+
+
+class Kept(DayTold, frozen=True, kw_only=True):
+    """One day at the house, as the record that stands for it has it."""
+
+    verdict: Verdict
 
 
 class House(Struct, frozen=True, kw_only=True):
@@ -148,4 +153,4 @@ def _refuse_rivals(standing: Sequence[Kept]) -> None:
                 )
 
 
-__all__ = ["House", "HouseError", "Kept", "house_of", "load_house"]
+__all__ = ["DayTold", "House", "HouseError", "Kept", "house_of", "load_house"]

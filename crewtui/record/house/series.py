@@ -17,7 +17,7 @@ from crewtui.day.state.wall_reading import AFTER, BEFORE, When
 from crewtui.day.steps.visit_word import NUT_STEP
 from crewtui.day.wall.anchor_account import LEFT_AS_FOUND, TORQUE_FOUND, TORQUE_LEFT
 from crewtui.record.house import record_look
-from crewtui.record.house.house import House, Kept
+from crewtui.record.house.house import DayTold, House
 from crewtui.record.house.visits import readings_of
 from crewtui.record.signed.form import NO_TIME, AnchorDone
 from crewtui.trade.wall.survey import WithDoubt
@@ -75,6 +75,8 @@ class HouseSeries(Struct, frozen=True, kw_only=True):
     """Every anchor of a house over the years."""
 
     house: House
+    days: tuple[DayTold, ...]
+    """The days of the records, and today's where it is shown with them."""
     anchors: tuple[AnchorSeries, ...]
     strange: tuple[str, ...]
     """Readings that are none, in words."""
@@ -85,23 +87,27 @@ class HouseSeries(Struct, frozen=True, kw_only=True):
         return self.house.units
 
 
-def series_of(house: House) -> HouseSeries:
-    """Return the series of every anchor that a record of the house has a reading or a torque of."""
+def series_of(house: House, *, today: DayTold | None = None) -> HouseSeries:
+    """Return the series of every anchor that a day of the house, or today, has a reading or a torque of."""
+    days = (*house.days, *([today] if today is not None else []))
     strange: list[str] = []
-    by_anchor: dict[str, list[tuple[Kept, AnchorDone]]] = {}
-    for day in house.days:
+    by_anchor: dict[str, list[tuple[DayTold, AnchorDone]]] = {}
+    for day in days:
         for anchor in day.record.anchor:
             if anchor.state != "dropped":
                 by_anchor.setdefault(anchor.id, []).append((day, anchor))
     found = tuple(_anchor_series(ident, days, strange) for ident, days in by_anchor.items())
     return HouseSeries(
         house=house,
+        days=days,
         anchors=tuple(one for one in found if any(one.points.values()) or one.torques),
         strange=tuple(dict.fromkeys(strange)),
     )
 
 
-def _anchor_series(ident: str, days: Sequence[tuple[Kept, AnchorDone]], strange: list[str]) -> AnchorSeries:
+def _anchor_series(
+    ident: str, days: Sequence[tuple[DayTold, AnchorDone]], strange: list[str]
+) -> AnchorSeries:
     points: dict[Quantity, list[Point]] = {quantity: [] for quantity in QUANTITIES}
     stretch = 0
     for day, anchor in days:
@@ -141,7 +147,7 @@ def _dated(points: Sequence[Point]) -> list[DatedReading]:
 
 
 def _read(
-    day: Kept, anchor: AnchorDone, when: When, stretch: int, strange: list[str]
+    day: DayTold, anchor: AnchorDone, when: When, stretch: int, strange: list[str]
 ) -> Iterator[tuple[Quantity, Point]]:
     """Yield bow and lean read then; where the wall was not read, the bow that was typed."""
     rows = {row.when: row for row in anchor.reading}
@@ -170,7 +176,7 @@ def _read(
         )  # fmt: skip
 
 
-def _day_of(done_at: datetime, day: Kept) -> date:
+def _day_of(done_at: datetime, day: DayTold) -> date:
     return done_at.date() if done_at != NO_TIME else day.done_on
 
 
@@ -181,7 +187,7 @@ def _was_tightened(anchor: AnchorDone) -> bool:
     return turned_on_visit or any(record_look.built(anchor, at.torque) for at in TIGHTENINGS.values())
 
 
-def turned_on(day: Kept, anchor: AnchorDone) -> Turned | None:
+def turned_on(day: DayTold, anchor: AnchorDone) -> Turned | None:
     """Return the torque of an anchor as one day found and left it; None where the day says nothing of it."""
     found, left = (record_look.built(anchor, key) for key in (TORQUE_FOUND, TORQUE_LEFT))
     installed = [record_look.built(anchor, at.torque) for at in TIGHTENINGS.values()]

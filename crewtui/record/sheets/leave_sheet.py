@@ -6,7 +6,7 @@ from pathlib import Path
 
 from crewtui.day.session.day import Day
 from crewtui.disk.own_files import write_whole
-from crewtui.record.house.house import HouseError
+from crewtui.record.house.house import DayTold, HouseError
 from crewtui.record.house.page_paths import draft_path, sheet_path
 from crewtui.record.house.past import Past, past_of
 from crewtui.record.house.visits import earlier_path
@@ -24,6 +24,11 @@ from crewtui.record.signed.verify import Verdict, done_on, verify, verify_data
 
 class SheetError(Exception):
     """The sheet could not be written; str() is one sentence."""
+
+
+def told_today(day: Day) -> DayTold:
+    """Return the running day as a series of its house shows it, not signed yet."""
+    return DayTold(name="today", done_on=day.clock().date(), record=draft_record(day))
 
 
 def draft_record(day: Day) -> Record:
@@ -110,4 +115,12 @@ def write_page(path: Path, text: str) -> Path:
     return path
 
 
-__all__ = ["SheetError", "draft_record", "final_words", "write_draft", "write_final", "write_page"]
+__all__ = [
+    "SheetError",
+    "draft_record",
+    "final_words",
+    "told_today",
+    "write_draft",
+    "write_final",
+    "write_page",
+]

@@ -68,7 +68,7 @@ class SeriesPage(Over[None]):
     def draw(self) -> None:
         """Show the anchor at hand."""
         one, system = self.series.anchors[self.at], self.series.units
-        days = self.series.house.days
+        days = self.series.days
         span = f"{len(days)} days, {days[0].done_on} to {days[-1].done_on}"
         title = f"{one.anchor}: its {self.quantity} over {span}"
         lines = [*anchor_words(one, system)]

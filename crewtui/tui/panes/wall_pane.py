@@ -323,9 +323,13 @@ class WallPane(Pane):
         if key == DRAWING and self.view is not None:
             self.app.push_screen(WallPage(self.view.picture))
         elif key == SERIES and self._series is not None and self.here is not None:
-            from crewtui.tui.pages.series_page import SeriesPage  # noqa: PLC0415 - only with earlier records
+            # Only with earlier records, and not for the first screen.
+            from crewtui.record.house.series import series_of  # noqa: PLC0415
+            from crewtui.record.sheets.leave_sheet import told_today  # noqa: PLC0415
+            from crewtui.tui.pages.series_page import SeriesPage  # noqa: PLC0415
 
-            self.app.push_screen(SeriesPage(self._series, self.here.anchor))
+            series = series_of(self._series.house, today=told_today(self.here.day))
+            self.app.push_screen(SeriesPage(series, self.here.anchor))
         elif key.startswith(READ):
             anchor = key.removeprefix(READ)
             self.post_message(self.WantsReading(anchor, self.earlier.get(anchor, {})))
