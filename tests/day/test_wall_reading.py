@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import math
+import statistics
 from pathlib import Path
 
 import pytest
 from day_help import Hands, make_job, open_day, refused, saved
+from scipy import stats
 
 from crewtui.day.journal import entries as e
 from crewtui.day.session.day import Day
 from crewtui.day.state.wall_reading import (
+    TAPE_ALONE,
     Visit,
     between,
     between_visits,
+    error_words,
     last_of,
     overall,
     profile_words,
@@ -204,3 +209,43 @@ def test_what_decides_the_word_is_said_first_and_the_difference_adds_up_as_shown
     assert bow == "bow 3/4 in to 1/2 in, -1/4 in (±1/16 in): better"
     offset = next(words for words in found.words if words.startswith("offset at 88 in up"))
     assert offset == "offset at 88 in up 6 in to 5 7/8 in, +1/8 in (±1/16 in): worse"
+
+
+def test_one_place_read_again_gives_the_spread_of_line_and_face_and_every_word_holds_it(
+    tmp_path: Path,
+) -> None:
+    again = (4.75, 4.8125, 4.6875)
+    with open_day(tmp_path) as day:
+        read(day, "A-1", resolution="1/16")
+        read(day, "A-2", resolution="1/16", repeats="4 3/4, 4 13/16, 4 11/16")
+        found = {anchor: visits["before"].reading for anchor, visits in visits_in(day.state).items()}
+    entry = day.state.anchors["A-2"].readings["before"]
+    assert entry.repeats_in == again
+    # Apart from the program: the standard deviation by n - 1, and Student's t of two degrees from scipy.
+    spread = statistics.stdev(again) * stats.t.ppf(0.975, 2) / 2
+    assert entry.repeat_sd_in == pytest.approx(spread, rel=2e-3)
+    alone, whole = found["A-1"].bow_in.uncertainty, found["A-2"].bow_in.uncertainty
+    assert whole / alone == pytest.approx(math.hypot(1 / 16 / 12**0.5, spread) / (1 / 16 / 12**0.5), rel=2e-3)
+    assert error_words(found["A-1"], "imperial").startswith(TAPE_ALONE)
+    assert "tape, line and block face" in error_words(found["A-2"], "imperial")
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("4 3/4", "at least 3 times"),
+        ("4, 5", "at least 3 times"),
+        ("4, x, 5", "x"),
+        ("4, -1, 5", "zero or more"),
+    ],
+)
+def test_repeats_that_are_none_are_asked_back(tmp_path: Path, typed: str, words: str) -> None:
+    with open_day(tmp_path) as day:
+        assert words in refused(day.walls.read_wall("A-1", "before", BOWED, repeats=typed))
+
+
+def test_the_company_s_own_spread_counts_where_nobody_repeats(tmp_path: Path) -> None:
+    rules = {"wall_repeat_in": {"value": 0.1, "said_by": "Invented Office"}}
+    with open_day(tmp_path, make_job(1, rules=rules)) as day:
+        read(day)
+        assert visits_in(day.state)["A-1"]["before"].reading.repeat_sd_in == 0.1

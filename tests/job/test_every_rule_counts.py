@@ -24,7 +24,7 @@ from crewtui.day.state.conditions import condition
 from crewtui.day.state.exposures import TOOLS, shift_exposure, shift_noise
 from crewtui.day.state.fold import fold
 from crewtui.day.state.state import DayState
-from crewtui.day.state.wall_reading import engineer_words, station
+from crewtui.day.state.wall_reading import company_spread_in, engineer_words, station
 from crewtui.day.steps.hand_over import record_due
 from crewtui.day.steps.typed_value import limit_text
 from crewtui.day.truck.day_cut_list import cut_question
@@ -112,6 +112,7 @@ def seen(state: DayState) -> Iterator[Any]:
     yield serving(state)
     yield schedule_words(state)
     yield engineer_words(state, station(A_READING))
+    yield company_spread_in(state)
     day: Any = SimpleNamespace(state=state, job=state.job, rules=state.rules, anchor=state.anchors.get)
     yield ReadingForm(day, next(iter(state.anchors))).values
     yield shift_exposure(state)

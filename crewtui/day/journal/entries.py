@@ -374,6 +374,10 @@ class WallRead(AtAnchor):
     heights: Annotated[tuple[HeightRead, ...], Field(min_length=3, max_length=60)]
     resolution_in: Annotated[float, Field(gt=0, le=12)]
     """How finely the tape was read."""
+    repeats_in: Annotated[tuple[Length, ...], Field(max_length=10)] = ()
+    """One place read again, the line set up anew each time; empty where nobody did."""
+    repeat_sd_in: Annotated[float, Field(ge=0, le=12)] = 0.0
+    """The spread that line and block face bring along: of those, else the company's; 0 for neither."""
     line_offset_in: Length | None = None
     """How far off the wall the line is fixed."""
     fixed_to: Text = ""

@@ -16,6 +16,7 @@ from crewtui.day.state.wall_reading import (
     Visit,
     between,
     engineer_words,
+    error_words,
     last_of,
     reading_words,
     visit,
@@ -30,7 +31,7 @@ FROM_ENDS_IN: Final = 4.0
 """Proposed distance of the lowest reading from the slab, and of the highest from the wall's top."""
 FROM_ENDS_MM: Final = 100
 MOST_HEIGHTS: Final = 12
-_TEXTS: Final = frozenset({"fixed_to"})
+_TEXTS: Final = frozenset({"fixed_to", "repeats"})
 
 
 class ReadingForm:
@@ -52,6 +53,7 @@ class ReadingForm:
             "resolution": self._text(like.resolution_in if like else built.resolution_in or self._finest()),
             "line_offset": self._text_or_blank(like.line_offset_in if like else built.line_offset_in),
             "fixed_to": like.fixed_to if like is not None else built.fixed_to,
+            "repeats": "",
             "base_from_string": "",
             "string_at_corners": self._text_or_blank(like.string_at_corners_in if like else None),
         }
@@ -167,6 +169,7 @@ class ReadingForm:
         left = last_of(self.earlier)
         if left is not None:
             found += self._change("Since the earlier visit", left, this)
+        found.append(("quiet", error_words(reading, self.system)))
         if reading.base_in is None:
             found.append(("deviation", BASE_WORDS))
         return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Final
@@ -9,13 +10,15 @@ from typing import Final
 from crewtui import units
 from crewtui.day.journal import entries as e
 from crewtui.day.session.intents import Part, asking, need, need_reason
-from crewtui.day.state.wall_reading import engineer_words, station
+from crewtui.day.state.wall_reading import company_spread_in, engineer_words, station
 from crewtui.day.steps.outcomes import Outcome, Saved, refuse
 from crewtui.day.wall.standing_findings import StandingFinding, standing_findings
-from crewtui.trade.wall.survey import WallReading
+from crewtui.trade.wall.survey import WallReading, repeat_sd_in
 
 LINES: Final = ("plumb line", "laser line")
 LEAST_HEIGHTS: Final = 3
+_BETWEEN: Final = re.compile(r"[;,]\s+|\s+and\s+|;")
+"""Between readings that are typed one after another; a decimal comma has no blank after it."""
 _UNLIKELY_BOW_IN: Final = 24.0
 """A bow past this is a slip of the unit or of a line that ran askew (from memory)."""
 
@@ -36,6 +39,7 @@ class WallIntents(Part):
         fixed_to: str = "",
         base_from_string: str = "",
         string_at_corners: str = "",
+        repeats: str = "",
         done_at: datetime | None = None,
     ) -> Outcome:
         """Keep a reading at an anchor: pairs of height above the slab and distance from line to wall.
@@ -46,7 +50,7 @@ class WallIntents(Part):
         entry, reading = self.as_reading(
             anchor, when, heights, line=line, resolution=resolution, line_offset=line_offset,
             fixed_to=fixed_to, base_from_string=base_from_string, string_at_corners=string_at_corners,
-            done_at=done_at,
+            repeats=repeats, done_at=done_at,
         )  # fmt: skip
         done = self.day.save(entry)
         call = engineer_words(self.day.state, reading)
@@ -64,10 +68,12 @@ class WallIntents(Part):
         fixed_to: str = "",
         base_from_string: str = "",
         string_at_corners: str = "",
+        repeats: str = "",
         done_at: datetime | None = None,
     ) -> tuple[e.WallRead, WallReading]:
         """Return what would be entered, and what it says, without entering it; AskBackError if it is none."""
         now = self.day.anchor(anchor)
+        repeats_in, spread_in = self._repeats(repeats)
         entry = e.WallRead(
             **self.day.times(done_at),
             anchor=anchor,
@@ -77,6 +83,8 @@ class WallIntents(Part):
             resolution_in=self._length(resolution)
             if resolution.strip()
             else self.day.rules.number("survey_reading_in"),
+            repeats_in=repeats_in,
+            repeat_sd_in=spread_in,
             line_offset_in=self._length_or_none(line_offset),
             fixed_to=fixed_to,
             base_from_string_in=self._length_or_none(base_from_string),
@@ -94,6 +102,17 @@ class WallIntents(Part):
                 f"That would be a bow of {shown}: look at the units and at the line, and read again."
             )
         return entry, reading
+
+    def _repeats(self, typed: str) -> tuple[tuple[float, ...], float]:
+        """Return the distances of one place read again, and their spread; the company's for none."""
+        if not typed.strip():
+            return (), company_spread_in(self.day.state)
+        found = tuple(self._length(one) for one in _BETWEEN.split(typed.strip()) if one.strip())
+        try:
+            return found, repeat_sd_in(found)
+        except ValueError as error:
+            words = str(error)
+            raise refuse(f"{words[:1].upper()}{words[1:]}: 4 3/4, 4 13/16, 4 3/4.") from error
 
     def _heights(self, typed: Sequence[tuple[str, str]], top_in: float) -> tuple[e.HeightRead, ...]:
         found = []

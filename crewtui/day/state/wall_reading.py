@@ -64,6 +64,7 @@ def station(entry: WallRead, *, along_in: float = 0.0) -> WallReading:
         [Reading(height_in=one.height_in, offset_in=one.offset_in) for one in entry.heights],
         along_in=along_in,
         resolution_in=entry.resolution_in,
+        repeat_sd_in=entry.repeat_sd_in,
         base_from_string_in=entry.base_from_string_in,
         string_to_wall_line_in=entry.string_at_corners_in,
     )
@@ -124,6 +125,24 @@ def uncertainty(value_in: float, system: UnitSystem) -> str:
         return f"±{max(1, math.ceil(value_in * MM_PER_IN - 1e-9))} mm"
     parts = max(1, math.ceil(value_in * STEP - 1e-9))
     return f"±{show_length(parts / STEP, system, step=STEP)}"
+
+
+def company_spread_in(state: DayState) -> float:
+    """Return the company's spread of one place read again; 0 where it has set none."""
+    return state.rules.number_or_none("wall_repeat_in") or 0.0
+
+
+TAPE_ALONE: Final = "The error holds the tape alone: line, block face and season are not in it."
+
+
+def error_words(reading: WallReading, system: UnitSystem) -> str:
+    """Return what the size of a reading's error holds, in a sentence."""
+    if reading.repeat_sd_in <= 0:
+        return f"{TAPE_ALONE} Read one place three times, the line set up anew, to know the rest."
+    spread = uncertainty(2 * reading.repeat_sd_in, system)
+    return (
+        f"The error holds tape, line and block face ({spread} by readings repeated); the season is not in it."
+    )
 
 
 def measured_words(measured: WithDoubt, system: UnitSystem) -> str:

@@ -13,7 +13,7 @@ from typing import Final, Literal
 from msgspec import Struct
 
 from crewtui.day.state.state import TIGHTENINGS
-from crewtui.day.state.wall_reading import AFTER, BEFORE, When
+from crewtui.day.state.wall_reading import AFTER, BEFORE, TAPE_ALONE, When
 from crewtui.day.steps.visit_word import NUT_STEP
 from crewtui.day.wall.anchor_account import LEFT_AS_FOUND, TORQUE_FOUND, TORQUE_LEFT
 from crewtui.record.house import record_look
@@ -153,6 +153,8 @@ def _read(
     rows = {row.when: row for row in anchor.reading}
     visit = readings_of(anchor, strange).get(when)
     if visit is not None:
+        if visit.reading.repeat_sd_in <= 0 and TAPE_ALONE not in strange:
+            strange.append(TAPE_ALONE)
         on = _day_of(rows[when].done_at, day)
         measured: dict[Quantity, WithDoubt] = {"bow": visit.reading.bow_in, "lean": visit.reading.lean_in}
         for quantity, one in measured.items():

@@ -134,6 +134,7 @@ def _visit(anchor: AnchorDone, row: WallHeightsRead) -> Visit:
         ],
         along_in=record_look.along_in(anchor) or 0.0,
         resolution_in=row.resolution_in,
+        repeat_sd_in=row.repeat_sd_in or 0.0,
         base_from_string_in=row.base_from_string_in,
         string_to_wall_line_in=row.string_at_corners_in,
     )

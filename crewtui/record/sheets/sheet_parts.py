@@ -10,7 +10,15 @@ from msgspec import Struct
 from pydantic import ValidationError
 
 from crewtui.day.figures.tightening_rounds import owner_words
-from crewtui.day.state.wall_reading import Between, Visit, between, first_of, last_of, reading_words
+from crewtui.day.state.wall_reading import (
+    Between,
+    Visit,
+    between,
+    error_words,
+    first_of,
+    last_of,
+    reading_words,
+)
 from crewtui.day.wall.anchor_account import TORQUE_FOUND, TORQUE_LEFT, AnchorAccount, account_words
 from crewtui.foreign import prose
 from crewtui.job.file.model import LaterTightening
@@ -68,6 +76,8 @@ class WallSheet(Struct, frozen=True, kw_only=True):
     along: Markup
     since: tuple[str, ...] = ()
     """Against an earlier visit."""
+    error: str = ""
+    """What the reading error holds."""
 
 
 class SheetView(Struct, frozen=True, kw_only=True):
@@ -303,6 +313,7 @@ def _walls(work: _Work, times: int) -> Iterator[WallSheet]:
             type=prose(wall.type),
             elevation=elevation_of(wall, own, work.system),
             along=along,
+            error=next((error_words(one, work.system) for one in (*after, *before)), ""),
             since=tuple(f"{prose(one.anchor)}: {_moved(one)}." for one in found if one is not None),
         )
 

@@ -217,6 +217,8 @@ def _reading(entry: e.WallRead) -> form.WallHeightsRead:
         heights_in=tuple(one.height_in for one in entry.heights),
         offsets_in=tuple(one.offset_in for one in entry.heights),
         resolution_in=entry.resolution_in,
+        repeats_in=entry.repeats_in,
+        repeat_sd_in=entry.repeat_sd_in or None,
         base_from_string_in=entry.base_from_string_in,
         string_at_corners_in=entry.string_at_corners_in,
         **times(entry),

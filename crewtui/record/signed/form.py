@@ -399,6 +399,8 @@ class WallHeightsRead(Made, frozen=True, kw_only=True):
     heights_in: Always[tuple[Number, ...]] = ()
     offsets_in: Always[tuple[Number, ...]] = ()
     resolution_in: Always[Number] = 0.0
+    repeats_in: tuple[Number, ...] = ()
+    repeat_sd_in: Number | None = None
     base_from_string_in: Number | None = None
     string_at_corners_in: Number | None = None
 

@@ -9,6 +9,7 @@ string line along the base shows that.
 from __future__ import annotations
 
 import math
+import statistics
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final, Literal
@@ -76,6 +77,26 @@ def _spread(resolution_in: float, repeat_sd_in: float) -> float:
     """Return the standard deviation of one reading: a flat spread of rounding, r/√12, and that of repeats."""
     # a reading rounded to a step has the sd step/√12 (GUM F.2.2.1, from memory), joined with that of repeats
     return math.hypot(resolution_in / math.sqrt(12.0), repeat_sd_in)
+
+
+LEAST_REPEATS: Final = 3
+_T_95: Final = (12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26)
+"""Student's t for 95 %, of 1 to 9 degrees of freedom: GUM (JCGM 100:2008), table G.2, from memory."""
+
+
+def repeat_sd_in(readings_in: Sequence[float]) -> float:
+    """Return the spread of one place read again, each time with the line set up anew; inches.
+
+    So few readings show their spread only roughly: it is widened so that twice of it still holds 95 of 100
+    (GUM G.3.2). ValueError for fewer than three readings, or one that is none.
+    """
+    if len(readings_in) < LEAST_REPEATS:
+        raise ValueError(f"one place is read at least {LEAST_REPEATS} times, the line set up anew each time")
+    if not all(math.isfinite(one) and one >= 0 for one in readings_in):
+        raise ValueError("each repeated reading is a distance, zero or more")
+    free = len(readings_in) - 1
+    # s·t/2, with s by n − 1: GUM 4.2.2
+    return statistics.stdev(readings_in) * _T_95[min(free, len(_T_95)) - 1] / COVERAGE
 
 
 def read_wall(
