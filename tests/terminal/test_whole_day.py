@@ -18,7 +18,7 @@ from working_day import Values, WorkingDay
 SAME = {"Watch": "0", "Threads": "5"}
 INCHES = SAME | {
     "Pit along": "14", "Mark below": "28", "Rod off": "1/2", "Marks in": "1/4", "Rod came in": "1/4",
-    "Backfilled": "9", "Bow of": "1/2",
+    "Backfilled": "9", "Bow of": "6,5 1/2,6",
 }  # fmt: skip
 BLOCK: Values = INCHES | {
     "Set-back": "13'", "Drop of": ("6", "6 3/4", "7 1/2", "8 1/2", "9"), "Pit depth": "54",
@@ -32,7 +32,7 @@ TILE: Values = INCHES | {
 METRIC: Values = SAME | {
     "Set-back": "4800", "Drop of": "138", "Marks in": "5", "Pit depth": "1800", "Pit along": "400",
     "Mark below": "720", "Wall thick": "200", "Angle": "10", "Rod in the pit": "1450", "Rod off": "10",
-    "First torque": "95 lbf·ft", "Rod came in": "6", "Backfilled": "12", "Bow of": "12",
+    "First torque": "95 lbf·ft", "Rod came in": "6", "Backfilled": "12", "Bow of": "150,140,151",
     "Second torque": "95 lbf·ft",
 }  # fmt: skip
 DAYS = {

@@ -20,6 +20,7 @@ MEASURED: Final = ("The watch mark", "The drop of")
 READ_ALOUD: Final = "ask  Before"
 """A moment's page: one set of initials signs every line of it."""
 WHO_GOES_IN: Final = "ask  Head or trunk"
+READ_ON_ITS_PAGE: Final = "Bow of"
 FIRST_ANSWER: Final = ("down", "up", "enter")
 Values = Mapping[str, str | tuple[str, ...]]
 """What is typed onto each step that takes a value, by how its words begin: for all anchors, or for each."""
@@ -96,7 +97,7 @@ class WorkingDay:
             if NOTHING_OPEN in self.terminal.text:
                 return
             before, step = lead.saved, lead.step.strip()
-            asked = lead.press(BETWEEN, *self._value(step, number), "enter") == "asked"
+            asked = lead.press(BETWEEN, *self._keys(step, number)) == "asked"
             if asked:
                 self.terminal.press(*FIRST_ANSWER)
             self.until_saved(before + 1)
@@ -123,7 +124,7 @@ class WorkingDay:
         """Type all that the first anchor asked for without a pause; return how many entries that makes."""
         keys: list[str] = []
         for step, asked in self.steps:
-            keys += [BETWEEN, *self._value(step, number), "enter", *(FIRST_ANSWER if asked else ())]
+            keys += [BETWEEN, *self._keys(step, number), *(FIRST_ANSWER if asked else ())]
         self.terminal.press(*keys)
         return len(self.steps)
 
@@ -153,9 +154,18 @@ class WorkingDay:
         self.terminal.press("q").until("Leave?").press("down", "enter")
         return self.terminal.ended()
 
-    def _value(self, step: str, number: int) -> str:
+    def _keys(self, step: str, number: int) -> list[str]:
+        """Return what enters a step: its value; of a wall to be read, its page, three distances, saved."""
         found = next((value for begins, value in self.values.items() if step.startswith(begins)), "")
-        return found if isinstance(found, str) else found[number]
+        value = found if isinstance(found, str) else found[number]
+        if step.startswith(READ_ON_ITS_PAGE):
+            return [
+                "enter",
+                *(key for offset in value.split(",") for key in (*offset, "enter")),
+                BETWEEN,
+                "enter",
+            ]
+        return [*value, "enter"]
 
     def _press(self, *keys: str, entries: int) -> None:
         before = self.lead.saved

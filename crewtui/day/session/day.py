@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
+from typing import Final
 
 from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import Clock, Journal
@@ -26,7 +27,7 @@ from crewtui.day.session.walk_intents import WalkIntents
 from crewtui.day.session.wall_intents import WallIntents
 from crewtui.day.state.facts import Figures
 from crewtui.day.state.fold import fold, taken_back
-from crewtui.day.state.fold_readings import WALL_READ
+from crewtui.day.state.fold_readings import READINGS, WALL_READ
 from crewtui.day.state.fold_steps import PRIVATE_LINES, PRIVATE_LINES_STEP
 from crewtui.day.state.state import Answered
 from crewtui.day.steps import typed_value
@@ -39,6 +40,12 @@ from crewtui.job.tables.steps import StepDef
 _NAMED_LEFT = 2
 """So many open steps are named where an anchor is closed before its time."""
 _NOT_TAKEN_BACK = (e.DayOpened, e.Continued, e.TakenBack, e.Emergency)
+
+
+_BOW_ALONE: Final = (
+    "A bow typed alone cannot be held against a later reading. Go back: Enter with nothing typed reads the"
+    " wall at three heights."
+)
 
 
 class Day(ViewedDay):
@@ -201,6 +208,8 @@ class Day(ViewedDay):
         holds = self.holds_on(step, anchor, done_at=done_at)
         asks = [f"{judged.sentence} {figures.hints.get(step, '')}".rstrip()] if judged.outside else []
         asks += [f"{definition.label}: {then} is a deviation."] if then_deviates else []
+        if step == READINGS and now is not None and not now.readings:
+            asks.append(_BOW_ALONE)
         better = "See every way on first" if judged.outside and step == DEPTH_FOUND else ""
         ask_reason(reason, tuple(asks), holds, limit=judged.limit, better=better)
         return self.save(

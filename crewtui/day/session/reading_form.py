@@ -57,6 +57,8 @@ class ReadingForm:
             "base_from_string": "",
             "string_at_corners": self._text_or_blank(like.string_at_corners_in if like else None),
         }
+        self.with_base = like is not None and like.base_from_string_in is not None
+        """The base was read here the last time."""
         self.typed = False
         """Something was typed that is not entered."""
 

@@ -15,9 +15,13 @@ from crewtui.day.state.wall_reading import When, station
 
 WALL_READ: Final = "wall-read"
 """The step of a visit that a reading before tightening answers."""
+READINGS: Final = "readings"
+"""The step that a reading after tightening answers."""
+READ_STEPS: Final = (WALL_READ, READINGS)
+"""The steps that a wall read at three heights answers."""
 STEPS: Final[Mapping[When, tuple[str, str]]] = {
     "before": (WALL_READ, "bow_found_in"),
-    "after": ("readings", "bow_after_in"),
+    "after": (READINGS, "bow_after_in"),
 }
 """The step that a reading answers, and its quantity."""
 

@@ -363,6 +363,8 @@ class DayScreen(DayCommands):
         def read(words: str | None) -> None:
             self.said = f"Saved: {words}" if words else ""
             self.rebuild()
+            if words and self.pane == "steps":
+                self.steps_pane.go_to_next()
             self._repaint()
 
         self.app.push_screen(Readings(self.day, anchor, earlier=earlier), read)

@@ -144,11 +144,11 @@ class Readings(Over[str]):
         self.rebuild(cursor=self._after(message.key))
 
     def _after(self, key: str) -> str:
-        """Return the row to go to: the next distance, then the base, then saving."""
+        """Return the row to go to: the next distance, the base where it was read before, then saving."""
         offsets = [f"o{number}" for number in range(len(self.form.offsets))]
         if key in offsets:
             empty = [f"o{number}" for number, text in enumerate(self.form.offsets) if not text]
-            return empty[0] if empty else "base_from_string"
+            return empty[0] if empty else "base_from_string" if self.form.with_base else SAVE
         order = {"base_from_string": "string_at_corners", "string_at_corners": SAVE}
         return order.get(key, key)
 

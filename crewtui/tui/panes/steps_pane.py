@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from textual.message import Message
 
 from crewtui.day.recovery.way_entries import DEPTH_FOUND
-from crewtui.day.state.fold_readings import WALL_READ
+from crewtui.day.state.fold_readings import READ_STEPS, WALL_READ
 from crewtui.day.steps.step_card import StepCard, Trial, card_of, earlier_drives, tried
 from crewtui.day.steps.step_rows import StepRow
 from crewtui.tui.keys.commands import PaneName, key_item
@@ -197,7 +197,7 @@ class StepsPane(Pane):
             return "go to what holds it"
         if step.kind == "choice":
             return step.choices[0]
-        return "it is done" if step.kind == "check" else "read the wall" if step.id == WALL_READ else ""
+        return "it is done" if step.kind == "check" else "read the wall" if step.id in READ_STEPS else ""
 
     def typing_does(self) -> str:
         """Return what Enter saves."""
@@ -292,7 +292,7 @@ class StepsPane(Pane):
             self.refuses(f"It is entered. {how.capitalize()}; u takes back the last entry.")
         elif step.mark == "held":
             self.post_message(self.Goes(pane="hazards", row=step.holds[0].id))
-        elif step.id == WALL_READ:
+        elif step.id in READ_STEPS:
             self.post_message(self.ReadsWall())
         elif step.kind == "value":
             self.entered(key, "")
