@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from day_help import MORNING, Hands, asks_reason, clear_hazards, make_job, open_day, refused, saved
 
+from crewtui.day.journal.beside_entries import PeopleSeen
 from crewtui.day.journal.entries import Note
 from crewtui.day.session.day import Day
 from crewtui.day.state.crew_hours import people_here, people_known, person_hours, phase_hours
@@ -270,3 +271,12 @@ def test_a_walk_is_agreed_once_everything_was_looked_at(
 def test_what_is_on_no_walk_is_refused(day: Day) -> None:
     assert "is not on this walk" in refused(day.walks.walk_seen("before", "wrench"))
     assert "in a few words" in refused(day.walks.walk_seen("before", "lawn", " "))
+
+
+def test_hours_at_the_end_of_the_calendar_are_hours() -> None:
+    last = datetime(9999, 12, 31, 22, 0, tzinfo=UTC)
+    seen = PeopleSeen(n=1, done_at=last, typed_at=last, people=("Invented Hand",), what="in")
+    (one,) = person_hours([seen], last.replace(hour=23))
+    assert one.hours == 1
+    (one,) = person_hours([seen], last - timedelta(days=3))
+    assert one.hours == 0

@@ -65,10 +65,14 @@ def with_readings(data: dict[str, Any]) -> dict[str, Any]:
 
 def holders(value: Any) -> list[Any]:
     """Return every table and list of a record that has something in it."""
-    found: list[Any] = [value] if value else []
-    for inner in value.values() if isinstance(value, dict) else value:
-        if isinstance(inner, dict | list):
-            found += holders(inner)
+    found: list[Any] = []
+    left: list[Any] = [value]
+    while left:  # Not by calling itself: a record that was bent before may be nested deeper than that goes.
+        one = left.pop()
+        if one:
+            found.append(one)
+        inner = one.values() if isinstance(one, dict) else one
+        left += [each for each in inner if isinstance(each, dict | list)]
     return found
 
 

@@ -105,7 +105,12 @@ async def test_a_reading_is_typed_row_by_row_and_saved(app: CrewApp) -> None:
         await pilot.press("v", "i")
         await pilot.pause()
         assert isinstance(app.screen, Readings)
-        await typed(pilot, "6", "4 1/2", "5 3/4", "2", "2")
+        await typed(pilot, "6", "4 1/2", "5 3/4")
+        assert app.screen.query_one(RowList).cursor_key == "save", (
+            "the base is not asked where it was never read"
+        )
+        app.screen.query_one(RowList).go_to("base_from_string")
+        await typed(pilot, "2", "2")
         assert app.screen.query_one(RowList).cursor_key == "save"
         assert "bow 1 3/8 in" in app.screen.form.says()[0][1]
         await pilot.press("enter")

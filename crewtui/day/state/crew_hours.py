@@ -91,8 +91,10 @@ def _of_day(name: str, said: list[PeopleSeen], until: datetime) -> PersonHours:
     ordered = sorted(said, key=lambda one: (one.done_at, one.n))
     last = ordered[-1]
     stays = last.what != "out"
-    midnight = last.done_at.replace(hour=0, minute=0, second=0, microsecond=0) + timedelta(days=1)
-    end = max(last.done_at, min(until, midnight)) if last.what in _AT_WORK else last.done_at
+    begins = last.done_at.replace(hour=0, minute=0, second=0, microsecond=0)
+    # To midnight at most, without naming a midnight that the calendar does not have: a journal may say 9999.
+    stayed = min(until - last.done_at, begins - last.done_at + timedelta(days=1))
+    end = last.done_at + max(timedelta(), stayed) if last.what in _AT_WORK else last.done_at
     ends = [*(one.done_at for one in ordered[1:]), end]
     worked = sum(
         ((after - one.done_at) for one, after in zip(ordered, ends, strict=True) if one.what in _AT_WORK),
