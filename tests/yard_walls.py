@@ -37,7 +37,7 @@ def check_placing(rng: random.Random) -> None:
     """Hold one wall placed by a corner against shapely's rotation about the corner."""
     there_in, here_in, turn_deg = rng.uniform(100, 400), rng.uniform(-8, 8), rng.uniform(-120, 120)
     corner = SharedCorner(
-        wall="b", here_in=here_in, neighbour="a", there_in=there_in, turn_deg=turn_deg, follows=True
+        wall="b", here_in=here_in, neighbor="a", there_in=there_in, turn_deg=turn_deg, follows=True
     )
     yard = place_walls(("a", "b"), [corner])
     point = (rng.uniform(-50, 400), rng.uniform(-50, 300))
@@ -50,11 +50,11 @@ def check_placing(rng: random.Random) -> None:
 
 def _outline(rng: random.Random) -> Polygon:
     while True:
-        centre = (rng.uniform(60, 140), rng.uniform(0, 190))
+        center = (rng.uniform(60, 140), rng.uniform(0, 190))
         count = rng.randint(3, 7)
         turns = sorted(rng.uniform(0, 2 * math.pi) for _ in range(count))
         found = Polygon([
-            (centre[0] + rng.uniform(4, 40) * math.cos(turn), centre[1] + rng.uniform(4, 40) * math.sin(turn))
+            (center[0] + rng.uniform(4, 40) * math.cos(turn), center[1] + rng.uniform(4, 40) * math.sin(turn))
             for turn in turns
         ])  # fmt: skip
         if found.is_valid and found.area > 20:
@@ -97,7 +97,7 @@ def check_rods(rng: random.Random) -> float:
     """Draw rods of two walls at a corner and hold every pair against the distance said; return it."""
     turn_deg = rng.choice((90.0, -90.0, rng.uniform(-120, 120)))
     corner = SharedCorner(
-        wall="b", here_in=0, neighbour="a", there_in=300, turn_deg=turn_deg, follows=True,
+        wall="b", here_in=0, neighbor="a", there_in=300, turn_deg=turn_deg, follows=True,
         top_lower_in=rng.choice((0.0, rng.uniform(-12, 12))),
     )  # fmt: skip
     yard = place_walls(("a", "b"), [corner])

@@ -91,7 +91,7 @@ def key_export(file: Path) -> None:
         own = signing_keys.show_key()
         known_keys.export_public(own, file)
     line(f"Written to {file}")
-    line(f"Key id {own.key_id}: read it to the office by telephone.")
+    line(f"Key id {own.key_id}: read it to the office by phone.")
 
 
 @key.command(name="passphrase", short_help="Change the passphrase of your key.")
@@ -159,7 +159,7 @@ def key_add(file: Path, keys: Path | None) -> None:
     with refusing(KeyFileError):
         added = add_known(read_public(file), keys)
     line(f"Known: {added.key_id}, {added.name}")
-    say("Compare that key id with the lead by telephone: a file alone proves nothing.")
+    say("Compare that key id with the lead by phone: a file alone proves nothing.")
 
 
 @key.command(name="list", short_help="Show the known keys, and which are retired.")

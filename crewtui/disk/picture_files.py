@@ -1,4 +1,4 @@
-"""Picture files, as cameras and telephones write them: whether one is whole, when it was taken, a small copy.
+"""Picture files, as cameras and phones write them: whether one is whole, when it was taken, a small copy.
 
 Pillow reads them, and is loaded only where a picture is looked at. A picture of a format that it does not
 know here (HEIC) is kept by its bytes, with the time of its file.

@@ -19,7 +19,7 @@ def test_what_was_met_is_kept_and_leads_to_its_ways_on(tmp_path: Path, what: str
         assert day.log()[0].words == f"A-2: {what} met on the drive, 31 in: rings"
         ways = ground_ways(day.state, "A-2", what)
         assert ways[-1] == STOP_AND_ASK
-        # Neighbours at 90 and 210, spacing from 36 to 72: within 36 of neither, within 72 of both.
+        # Neighbors at 90 and 210, spacing from 36 to 72: within 36 of neither, within 72 of both.
         assert any("leave 11 ft 6 in to 13 ft 6 in" in words for words in ways)
         assert any("rod point" in words for words in ways) is (what in {"rock", "roots"})
         listed = beside_anchors(day.state, day.journal.entries)["ground_found"]

@@ -89,7 +89,7 @@ def test_a_pit_s_depth_switches_on_what_the_rules_say(tmp_path: Path, depth: str
     assert held_by(day, "pit-size") == on & {"edge-guard"}, "nobody goes in: only the edge's guard stays"
 
 
-def test_inches_and_millimetres_switch_at_the_same_depth(tmp_path: Path) -> None:
+def test_inches_and_millimeters_switch_at_the_same_depth(tmp_path: Path) -> None:
     day = open_day(tmp_path, make_job(job={"units": "metric"}))
     sign_all_but(day, "way-out", "air")
     saved(day.measure("A-1", "pit-depth", "1219.2", reason="as it came"))

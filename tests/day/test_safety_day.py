@@ -237,7 +237,7 @@ def test_past_the_property_line_somebody_named_lets_it_go_on_for_that_place_only
     saved(day.site.move_anchor("A-1", {"setback_in": 160.0, "drop_in": 7.0}, reason="deck"))
     (hold,) = day.holds_on("sod", "A-1")
     assert "name" in refused(day.safety.release_hold(hold.id, "A-1", initials=""))
-    saved(day.safety.release_hold(hold.id, "A-1", initials="Invented Neighbour's letter"))
+    saved(day.safety.release_hold(hold.id, "A-1", initials="Invented Neighbor's letter"))
     assert held_by(day, "sod") == set()
     saved(day.site.move_anchor("A-1", {"setback_in": 170.0, "drop_in": 7.0}, reason="deck"))
     assert held_by(day, "sod") != set()
@@ -320,7 +320,7 @@ def test_loose_fill_in_one_core_stops_drilling_and_driving_until_somebody_knows_
     read_watch_marks(day)
     assert held_by(day, "drilled-angle", "A-2") == set()
     asks_reason(day.answer("A-1", "core", "core with loose fill in it"))
-    saved(day.answer("A-1", "core", "core with loose fill in it", reason="grey flakes ran out"))
+    saved(day.answer("A-1", "core", "core with loose fill in it", reason="gray flakes ran out"))
     for step in ("drilled-angle", "held-angle"):
         assert held_by(day, step, "A-2") == {"loose-fill"}, "what was signed before the find does not count"
     assert held_by(day, "sod", "A-2") == set()

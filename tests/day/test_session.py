@@ -172,7 +172,7 @@ def test_a_value_is_read_with_its_unit_and_shown_in_the_job_s(day: Day) -> None:
     assert shown.limit == "at least 11 ft 11 in"
 
 
-def test_metric_jobs_read_and_show_millimetres(metric: Day) -> None:
+def test_metric_jobs_read_and_show_millimeters(metric: Day) -> None:
     found = saved(metric.measure("A-1", "setback", "3660")).entry
     assert isinstance(found, e.ValueMeasured)
     assert found.value == pytest.approx(144.0945, abs=1e-4)
@@ -447,7 +447,7 @@ def test_anchors_change_on_site_with_a_reason(day: Day) -> None:
     saved(day.site.move_anchor("A-1", {"along_in": 100}, reason="pipe"))
     assert day.state.anchors["A-1"].plan.along_in == 100
     assert isinstance(day.site.move_anchor("A-1", {"along_in": 9999}, reason="rock there"), Refused)
-    assert isinstance(day.site.move_anchor("A-1", {"colour": 1}, reason="rock there"), Refused)
+    assert isinstance(day.site.move_anchor("A-1", {"color": 1}, reason="rock there"), Refused)
     saved(day.site.add_anchor("A-9", "north", {"along_in": 700, "drop_in": 6}, reason="crack"))
     assert isinstance(day.site.add_anchor("A-9", "north", {"along_in": 700}, reason="rock there"), Refused)
     assert isinstance(day.site.add_anchor("A-8", "north", {}, reason="rock there"), Refused)
@@ -462,7 +462,7 @@ def test_values_filled_in_are_read_in_the_job_s_units(metric: Day) -> None:
     saved(metric.site.set_up("anchor", {"free_room_in": "2.4 m"}, name="A-1"))
     assert metric.state.anchors["A-1"].plan.free_room_in == pytest.approx(2400 / 25.4)
     assert isinstance(metric.site.set_up("ground", {"frost_depth_in": "deep"}), Refused)
-    assert isinstance(metric.site.set_up("ground", {"colour": "brown"}), Refused)
+    assert isinstance(metric.site.set_up("ground", {"color": "brown"}), Refused)
     assert isinstance(metric.site.set_up("wall", {"thickness_in": 8}, name="west"), Refused)
     assert isinstance(metric.site.set_up("anchor", {"free_room_in": 8}, name="Z"), Refused)
 
@@ -471,7 +471,7 @@ def test_a_utility_s_answer_releases_what_waited_for_it(tmp_path: Path) -> None:
     waiting = [{"name": "Gas", "kind": "gas", "response": "not answered"}]
     day = open_day(tmp_path, make_job(ticket={"utilities": waiting}))
     assert "ticket-responses" in {hold.id for hold in day.holds_on("sod", "A-1")}
-    saved(day.site.answer_utility("Gas", "clear", note="by telephone"))
+    saved(day.site.answer_utility("Gas", "clear", note="by phone"))
     assert "ticket-responses" not in {hold.id for hold in day.holds_on("sod", "A-1")}
     assert isinstance(day.site.answer_utility("Water", "clear"), Refused)
     assert isinstance(day.site.answer_utility("Gas", "perhaps"), Refused)
@@ -658,9 +658,7 @@ def test_a_figure_s_hold_is_set_aside_only_where_it_may_be(tmp_path: Path) -> No
     assert "from the plan or the office" in refused(
         day.safety.release_hold("over-yield", "A-1", initials="IL")
     )
-    saved(
-        day.safety.override_hold("over-yield", "A-1", name="Invented Engineer", reason="figure by telephone")
-    )
+    saved(day.safety.override_hold("over-yield", "A-1", name="Invented Engineer", reason="figure by phone"))
     assert day.holds_on("first-torque", "A-1") == ()
     assert day.holds_on("first-torque", "A-2") != ()
     assert [item.kind for item in day.state.deviations] == ["override"]
@@ -685,8 +683,8 @@ def test_the_hand_over_names_what_stands_open(day: Day) -> None:
     assert page.uncovered == ("A-1",)
     assert page.covers_by == ""
     assert page.ticket_tomorrow == ()
-    saved(day.answer(None, "covers-watched", "Invented Neighbour"))
-    assert hand_over(day.state, day.clock()).covers_by == "Invented Neighbour"
+    saved(day.answer(None, "covers-watched", "Invented Neighbor"))
+    assert hand_over(day.state, day.clock()).covers_by == "Invented Neighbor"
     last_day = datetime(2026, 5, 19, 12, tzinfo=UTC)
     assert "expired" in hand_over(day.state, last_day + timedelta(hours=12)).ticket_tomorrow[0]
 

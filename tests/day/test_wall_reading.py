@@ -102,7 +102,7 @@ def test_another_time_or_line_is_refused_in_words(tmp_path: Path) -> None:
         assert refused(day.walls.read_wall("A-1", "before", BOWED, resolution="0"))
 
 
-def test_a_metric_job_reads_millimetres(tmp_path: Path) -> None:
+def test_a_metric_job_reads_millimeters(tmp_path: Path) -> None:
     with open_day(tmp_path, make_job(job={"units": "metric"})) as day:
         read(day, heights=(("100", "150"), ("1150", "125"), ("2200", "150")), resolution="1")
         reading = visits_in(day.state)["A-1"]["before"].reading

@@ -126,7 +126,7 @@ def test_the_sample_finds_each_of_its_troubles() -> None:
     for words in (
         "moved along: 11 ft 10 in along the wall",
         "somebody has to go in, and this pit is under 24 in across",
-        "ask the maker for a bevelled or swivelling washer",
+        "ask the maker for a beveled or swiveling washer",
     ):
         assert any(words in one for _, one in said)
     assert {one.severity for one in findings if one.anchor is None} <= {"note"}

@@ -31,7 +31,7 @@ file.
 
 ## How values are written
 
-- **Lengths.** A bare number is in inches; with `units = "metric"` in `[job]` it is in millimetres.
+- **Lengths.** A bare number is in inches; with `units = "metric"` in `[job]` it is in millimeters.
   In quotes a length may stand as people write it, in any unit: `"12 ft"`, `"2' 4 1/2"`, `"28 1/2"`,
   `"72 cm"`, `"1.2 m"`.
 - **Torques.** A bare number is in lbf·ft, in a metric file in N·m; in quotes `"90 lbf·ft"`,

@@ -20,7 +20,7 @@ GOOD: Final[dict[str, Any]] = tomllib.loads(SAMPLE.read_text(encoding="utf-8"))
 JOBS: Final = Draft202012Validator(schema())
 COMPANIES: Final = Draft202012Validator(company_schema())
 BAD: Final[tuple[tuple[str, Any], ...]] = (
-    ("job.id", ""), ("job.id", "x" * 25), ("job.lead", 5), ("job.units", "feet"), ("job.colour", "red"),
+    ("job.id", ""), ("job.id", "x" * 25), ("job.lead", 5), ("job.units", "feet"), ("job.color", "red"),
     ("job.crew", "Pat"), ("job.address", "x" * 4_001), ("walls", []), ("walls.0.type", "brick"),
     ("walls.0.length", 0), ("walls.0.length", 400_000), ("walls.0.grade_to_top", -1),
     ("walls.0.openings.0.bottom", -1), ("walls.0.openings.0.name", ""), ("walls.0.thicknes", 8),
@@ -41,7 +41,7 @@ BAD: Final[tuple[tuple[str, Any], ...]] = (
     ("ticket.utilities.0.response", "maybe"), ("ticket.utilities.0.kind", "cable"),
     ("ticket.area.north", [[0, 0], [1, 1]]), ("lines.0.points", [[0, 0]]), ("lines.0.width", -1),
     ("contacts.0.phone", 555), ("contacts.0.role", ""), ("tightening.step_torque", 0), ("rules.setbak", {}),
-    ("rules.aim_depth", 41), ("rules.aim_depth", {"value": 41}), ("format", 2), ("colour", 1),
+    ("rules.aim_depth", 41), ("rules.aim_depth", {"value": 41}), ("format", 2), ("color", 1),
 )  # fmt: skip
 """A key of the sample, and what it cannot be."""
 
@@ -85,5 +85,5 @@ def test_a_company_file_is_held_by_its_own_schema() -> None:
     shared = {name: GOOD[name] for name in ("rod", "tools", "stock", "rules", "contacts")}
     good = plain({**shared, "company": {"name": "Sample (invented)"}, "anchors": {"setback": 156}})
     COMPANIES.validate(good)
-    for bad in ({"job": {}}, {"company": {"colour": 1}}, {"anchors": {"id": "A"}}, {"rod": {"diameter": -1}}):
+    for bad in ({"job": {}}, {"company": {"color": 1}}, {"anchors": {"id": "A"}}, {"rod": {"diameter": -1}}):
         assert not COMPANIES.is_valid({**good, **bad})

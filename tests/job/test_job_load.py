@@ -57,7 +57,7 @@ def test_lengths_are_read_in_the_files_unit_or_as_people_write_them() -> None:
     assert anchor.free_room_in == pytest.approx(2500 * IN_PER_MM)
 
 
-def test_a_metric_file_reads_bare_numbers_as_millimetres_and_newton_metres() -> None:
+def test_a_metric_file_reads_bare_numbers_as_millimeters_and_newton_meters() -> None:
     data = plain()
     data["job"]["units"] = "metric"
     data["walls"][0] |= {"length": 9600, "thickness": 200}
@@ -186,7 +186,7 @@ def test_a_format_that_is_none_is_refused(version: Any) -> None:
 
 def test_everything_is_said_at_once_each_with_file_and_key() -> None:
     data = plain()
-    data["colour"] = "red"
+    data["color"] = "red"
     data["job"]["lead"] = ""
     data["walls"][0] |= {"type": "blok", "thickness": "8 i"}
     data["anchors"] += [
@@ -197,7 +197,7 @@ def test_everything_is_said_at_once_each_with_file_and_key() -> None:
     data["ticket"] = {"number": "1"}
     keys = {problem.key for problem in problems_of(data)}
     assert keys == {
-        "colour", "job.lead", "walls[0].type", "walls[0].thickness", "anchors[1].id", "anchors[1].wall",
+        "color", "job.lead", "walls[0].type", "walls[0].thickness", "anchors[1].id", "anchors[1].wall",
         "anchors[1].along", "anchors[1]", "anchors[1].setbak", "rod.diameter", "rules.setbak",
         "rules.setback.value", "ticket.valid_from", "ticket.valid_to",
     }  # fmt: skip

@@ -1,7 +1,7 @@
-"""Tolerance zone around a buried line, and the colours of its marks.
+"""Tolerance zone around a buried line, and the colors of its marks.
 
 Source: CGA Best Practices 5.19: the zone is the width of the line plus 18 in on each side of its outside
-edge, or more where the state says so. APWA uniform colour code: red electric; yellow gas, oil, steam;
+edge, or more where the state says so. APWA uniform color code: red electric; yellow gas, oil, steam;
 orange communication; blue potable water; purple reclaimed water, irrigation; green sewer. Mark: published.
 Tolerance: exact, but for 1e-6 in at the edge itself.
 """
@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.trade.ground.lines import COLOURS, TOLERANCE_ZONE_IN, Line, LineKind, PitPlan, judge_pit
+from crewtui.trade.ground.lines import COLORS, TOLERANCE_ZONE_IN, Line, LineKind, PitPlan, judge_pit
 
 
 def auger(edge_to_middle_in: float) -> PitPlan:
@@ -51,7 +51,7 @@ def test_a_state_that_asks_for_twenty_four_inches_gets_them() -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "colour"),
+    ("kind", "color"),
     [
         ("electric", "red"),
         ("gas", "yellow"),
@@ -61,7 +61,7 @@ def test_a_state_that_asks_for_twenty_four_inches_gets_them() -> None:
         ("sewer", "green"),
     ],
 )
-def test_apwa_colours_are_named_in_words(kind: LineKind, colour: str) -> None:
-    assert COLOURS[kind] == colour
+def test_apwa_colors_are_named_in_words(kind: LineKind, color: str) -> None:
+    assert COLORS[kind] == color
     line = Line(name="front yard", kind=kind, points=((0, 0), (100, 0)))
-    assert f"{colour} marks" in judge_pit(line, auger(50)).words
+    assert f"{color} marks" in judge_pit(line, auger(50)).words

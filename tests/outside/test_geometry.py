@@ -134,7 +134,7 @@ def test_depth_per_degree_is_the_slope_of_the_drawn_depth() -> None:
         assert rod_line.depth_per_degree_in(yard.section, angle) == pytest.approx(slope, rel=1e-5)
 
 
-def test_millimetres_and_inches_give_one_angle() -> None:
+def test_millimeters_and_inches_give_one_angle() -> None:
     for yard, depth in yards(500, seed=4):
         metric = Yard(yard.mark * 25.4, yard.way * 25.4, yard.seat * 25.4, yard.fall)
         assert rod_line.angle_for_deg(metric.section, depth * 25.4) == pytest.approx(

@@ -15,17 +15,17 @@ import pytest
 
 from crewtui import units
 
-METRE_PER_INCH = Fraction("0.0254")
-METRE_PER_FOOT = Fraction("0.3048")
+METER_PER_INCH = Fraction("0.0254")
+METER_PER_FOOT = Fraction("0.3048")
 NEWTON_PER_POUND_FORCE = Fraction("4.4482216152605")
-NEWTON_METRE_PER_LBF_FT = METRE_PER_FOOT * NEWTON_PER_POUND_FORCE
+NEWTON_METER_PER_LBF_FT = METER_PER_FOOT * NEWTON_PER_POUND_FORCE
 
 
 def test_the_exact_factors() -> None:
-    assert float(METRE_PER_INCH * 1000) == units.MM_PER_IN
+    assert float(METER_PER_INCH * 1000) == units.MM_PER_IN
     assert float(NEWTON_PER_POUND_FORCE) == units.N_PER_LBF
     # The exact product, rounded once; multiplying the two as floats would end in ...4003.
-    assert float(NEWTON_METRE_PER_LBF_FT) == units.NM_PER_LBF_FT
+    assert float(NEWTON_METER_PER_LBF_FT) == units.NM_PER_LBF_FT
 
 
 def test_the_printed_moments_of_force() -> None:
@@ -35,36 +35,36 @@ def test_the_printed_moments_of_force() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "metres"),
+    ("text", "meters"),
     [
-        ("1 in", METRE_PER_INCH),
-        ("1 ft", METRE_PER_FOOT),
+        ("1 in", METER_PER_INCH),
+        ("1 ft", METER_PER_FOOT),
         ("1 yd", Fraction("0.9144")),
         ("1 mm", Fraction("0.001")),
         ("1 cm", Fraction("0.01")),
         ("1 m", Fraction(1)),
-        ("12 ft 4 1/2 in", 12 * METRE_PER_FOOT + Fraction(9, 2) * METRE_PER_INCH),
+        ("12 ft 4 1/2 in", 12 * METER_PER_FOOT + Fraction(9, 2) * METER_PER_INCH),
         ("72 cm", Fraction("0.72")),
         ("1.2 m", Fraction("1.2")),
         ("730mm", Fraction("0.73")),
     ],
 )
-def test_lengths_as_typed(text: str, metres: Fraction) -> None:
-    assert units.read_length(text) == pytest.approx(float(metres / METRE_PER_INCH), rel=1e-14)
+def test_lengths_as_typed(text: str, meters: Fraction) -> None:
+    assert units.read_length(text) == pytest.approx(float(meters / METER_PER_INCH), rel=1e-14)
 
 
 @pytest.mark.parametrize(
-    ("text", "newton_metres"),
+    ("text", "newton_meters"),
     [
-        ("1 lbf·ft", NEWTON_METRE_PER_LBF_FT),
-        ("90 ft-lb", 90 * NEWTON_METRE_PER_LBF_FT),
-        ("1080 lbf·in", 90 * NEWTON_METRE_PER_LBF_FT),
+        ("1 lbf·ft", NEWTON_METER_PER_LBF_FT),
+        ("90 ft-lb", 90 * NEWTON_METER_PER_LBF_FT),
+        ("1080 lbf·in", 90 * NEWTON_METER_PER_LBF_FT),
         ("122 N·m", Fraction(122)),
     ],
 )
-def test_torques_as_typed(text: str, newton_metres: Fraction) -> None:
+def test_torques_as_typed(text: str, newton_meters: Fraction) -> None:
     got = units.read_torque(text)
-    assert got == pytest.approx(float(newton_metres / NEWTON_METRE_PER_LBF_FT), rel=1e-14)
+    assert got == pytest.approx(float(newton_meters / NEWTON_METER_PER_LBF_FT), rel=1e-14)
 
 
 PINT = pint.UnitRegistry()

@@ -1,8 +1,8 @@
 """One-call tickets of four states, as data of a job: how each counts, and when it is up.
 
-Source: the states' one-call laws as published by their centres: Alabama 2 to 10 working days' notice and a
+Source: the states' one-call laws as published by their centers: Alabama 2 to 10 working days' notice and a
 ticket of 20 working days; Nebraska 17 calendar days; Colorado 30 days; Ohio 48 hours' notice. Place: the
-centres' pages on notice and life of a ticket. Mark: published; each changes by its own law, so check the
+centers' pages on notice and life of a ticket. Mark: published; each changes by its own law, so check the
 current one. Dates by a printed calendar of 2026; Memorial Day is 2026-05-25. Tolerance: exact.
 """
 

@@ -46,7 +46,7 @@ def square(lengths: Four, turns: Four = (90, 90, 90, 90)) -> list[SharedCorner]:
     names = "north", "east", "south", "west"
     return [
         SharedCorner(
-            wall=names[(at + 1) % 4], here_in=0, neighbour=names[at], there_in=lengths[at],
+            wall=names[(at + 1) % 4], here_in=0, neighbor=names[at], there_in=lengths[at],
             turn_deg=turns[at], follows=True,
         )
         for at in range(4)
@@ -79,7 +79,7 @@ def test_a_wall_that_no_corner_leads_to_stays_unplaced() -> None:
 
 
 def test_an_inside_corner_turns_the_other_way() -> None:
-    corner = SharedCorner(wall="ell", here_in=0, neighbour="north", there_in=200, turn_deg=-90, follows=True)
+    corner = SharedCorner(wall="ell", here_in=0, neighbor="north", there_in=200, turn_deg=-90, follows=True)
     yard = place_walls(("north", "ell"), [corner])
     # The two yards are one: 36 in along the ell and 50 out is 150 along north and 36 out.
     assert yard.carried([(36, 50)], measured_from="ell", to="north") == (pytest.approx((150, 36)),)

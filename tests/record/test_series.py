@@ -72,7 +72,7 @@ def test_five_days_over_three_years_give_a_rate_with_its_doubt(series: HouseSeri
     )
     assert "N1, N3, N5: no movement seen within 1/16 in" in house_words(series)
     assert [point.season for point in by_name["N1"].points["bow"]] == [
-        "autumn", "spring", "autumn", "spring", "autumn",
+        "fall", "spring", "fall", "spring", "fall",
     ]  # fmt: skip
 
 

@@ -87,12 +87,12 @@ def signed_page(**changes: Any) -> Verdict:
 
 
 @pytest.mark.parametrize("reader", ["owner", "office"])
-def test_only_black_white_and_two_greys_are_printed(reader: Reader) -> None:
+def test_only_black_white_and_two_grays_are_printed(reader: Reader) -> None:
     text = page(reader)
-    colours = set(re.findall(r"#[0-9a-fA-F]{3,6}\b", text))
-    assert colours <= {"#000", "#fff", "#777", "#ddd"}
+    colors = set(re.findall(r"#[0-9a-fA-F]{3,6}\b", text))
+    assert colors <= {"#000", "#fff", "#777", "#ddd"}
     assert not re.search(r"\brgb|\bhsl|color: (?!#)", text)
-    # Grey stands for thin lines and the body of the wall, never for words.
+    # Gray stands for thin lines and the body of the wall, never for words.
     assert not re.findall(r"<text[^>]*fill=", text)
 
 

@@ -182,7 +182,7 @@ def test_an_earlier_record_lies_beside_the_job_file_and_must_hold(tmp_path: Path
         load_earlier(path, KNOWN)
 
 
-def test_a_metric_job_is_compared_in_millimetres(tmp_path: Path, first: dict[str, Any]) -> None:
+def test_a_metric_job_is_compared_in_millimeters(tmp_path: Path, first: dict[str, Any]) -> None:
     earlier = earlier_of(verify_data(first, KNOWN))
     (tmp_path / "metric").mkdir()
     with open_day(tmp_path / "metric", make_job(job={"units": "metric"})) as day:

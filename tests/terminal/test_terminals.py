@@ -1,4 +1,4 @@
-"""Terminals of other kinds: sixteen colours, none at all, and a number pad in each of its ways of sending."""
+"""Terminals of other kinds: sixteen colors, none at all, and a number pad in each of its ways of sending."""
 
 from __future__ import annotations
 
@@ -41,17 +41,17 @@ def test_the_pads_arrows_move(open_job: Open, down: str) -> None:
 
 
 @pytest.mark.parametrize("look", ["sun", "basement"])
-def test_without_colour_everything_is_grey_and_words_say_it_all(open_job: Open, look: str) -> None:
+def test_without_color_everything_is_gray_and_words_say_it_all(open_job: Open, look: str) -> None:
     terminal = open_job(look=look, environment={"NO_COLOR": "1"}).until("saved ").press("h").until("[h ")
     terminal.until(">HELD")
-    colours = {tuple(map(int, found)) for found in RGB.findall(bytes(terminal.output))}
-    assert colours
-    assert all(max(rgb) - min(rgb) <= 1 for rgb in colours), colours
+    colors = {tuple(map(int, found)) for found in RGB.findall(bytes(terminal.output))}
+    assert colors
+    assert all(max(rgb) - min(rgb) <= 1 for rgb in colors), colors
 
 
 @pytest.mark.parametrize("look", ["sun", "basement"])
 @pytest.mark.parametrize("name", ["linux", "xterm-16color", "vt100"])
-def test_a_terminal_of_few_colours_shows_the_same_words(open_job: Open, look: str, name: str) -> None:
+def test_a_terminal_of_few_colors_shows_the_same_words(open_job: Open, look: str, name: str) -> None:
     terminal = open_job(look=look, environment={"TERM": name, "COLORTERM": ""}).until("saved ")
     terminal.press("h").until("[h ", ">HELD")
     assert not RGB.search(bytes(terminal.output))

@@ -71,7 +71,7 @@ def test_the_distance_seen_from_above_agrees_with_shapely_over_random_cases() ->
         assert nearest_in(solid, [(x, y, 0) for x, y in run]) == pytest.approx(expected, abs=1e-6)
 
 
-def test_the_distance_in_space_agrees_with_a_general_minimiser_over_random_cases() -> None:
+def test_the_distance_in_space_agrees_with_a_general_minimizer_over_random_cases() -> None:
     rng = random.Random(4)
     for _ in range(30):
         length, along, depth = random_body(rng)
@@ -102,7 +102,7 @@ def test_the_distance_in_space_agrees_with_a_general_minimiser_over_random_cases
             for _ in range(4)
         )
         found = nearest_in(solid, [a, b])
-        # The minimiser stops a little short of the least; the exact distance is never over what it found.
+        # The minimizer stops a little short of the least; the exact distance is never over what it found.
         assert found <= math.sqrt(max(0.0, best)) + 1e-6
         assert found == pytest.approx(math.sqrt(max(0.0, best)), abs=5e-3)
 

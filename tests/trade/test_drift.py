@@ -13,9 +13,9 @@ from crewtui.trade.aim.drift import (
     Drift,
     DriveRun,
     corrected_held_deg,
+    drift_words,
     estimate,
     next_rod,
-    show_drift,
     what_stands_behind,
 )
 from crewtui.trade.aim.rod_line import Section, angle_for_deg, depth_at_seat_in
@@ -77,7 +77,7 @@ def test_an_odd_rod_is_asked_about_by_name_and_stays_until_left_out() -> None:
     drift = estimate(drives(-0.8, -0.9, -0.7, 2.6), wall="north")
     assert drift.rods == 4
     assert len(drift.warnings) == 1
-    assert drift.warnings[0].startswith("A-4 ran 3.3° steep against the other rods")
+    assert drift.warnings[0].startswith("A-4 ran 3.3° steeper than the other rods")
     assert not estimate(drives(-0.8, -0.9, -0.7, -0.2), wall="north").warnings
 
 
@@ -102,9 +102,9 @@ def test_the_words_say_how_many_rods_which_way_and_where_the_next_one_lands() ->
     drift = estimate(drives(-0.8667, -0.8667, -0.8667), wall="north")
     target_deg = angle_for_deg(SECTION, 40)
     words = next_rod(SECTION, corrected_held_deg(target_deg, drift), drift).words
-    assert words == "3 rods, 0.8° flat; next: 38 1/2 to 41 1/2 in, two in three"
+    assert words == "3 rods, 0.8° flatter than held; next: 38 1/2 to 41 1/2 in, two in three"
     metric = next_rod(SECTION, corrected_held_deg(target_deg, drift), drift, system="metric").words
-    assert metric == "3 rods, 0.8° flat; next: 970 to 1060 mm, two in three"
+    assert metric == "3 rods, 0.8° flatter than held; next: 970 to 1060 mm, two in three"
 
 
 def test_two_in_three_is_two_in_three() -> None:
@@ -122,10 +122,16 @@ def test_two_in_three_is_two_in_three() -> None:
 
 @pytest.mark.parametrize(
     ("drift_deg", "words"),
-    [(0.0, "no drift"), (0.04, "no drift"), (-0.04, "no drift"), (0.06, "0.1° steep"), (-1.25, "1.2° flat")],
+    [
+        (0.0, "as held"),
+        (0.04, "as held"),
+        (-0.04, "as held"),
+        (0.06, "0.1° steeper than held"),
+        (-1.25, "1.2° flatter than held"),
+    ],
 )
 def test_drift_in_words(drift_deg: float, words: str) -> None:
-    assert show_drift(drift_deg) in {words, words.replace("1.2", "1.3")}
+    assert drift_words(drift_deg) in {words, words.replace("1.2", "1.3")}
 
 
 @pytest.mark.parametrize("angle_deg", [95, 90, -90, math.nan, math.inf])

@@ -63,7 +63,7 @@ def test_every_state_has_its_sign_and_its_word(state: Any) -> None:
     assert any(f"[{fill if state != 'not begun' else '+'}]" in line for line in drawn)
 
 
-def test_what_is_wrong_carries_a_sign_not_only_a_colour() -> None:
+def test_what_is_wrong_carries_a_sign_not_only_a_color() -> None:
     gaps = gaps_along(
         [100], wall_length_in=336, corner_greatest_in=36, spacing_greatest_in=72, spacing_least_in=36
     )

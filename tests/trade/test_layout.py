@@ -23,7 +23,7 @@ def test_limits_are_inclusive_and_the_gap_is_named() -> None:
     assert "from A1 to A2" in bad.warnings[1]
 
 
-def test_inches_and_metres_agree_at_a_limit() -> None:
+def test_inches_and_meters_agree_at_a_limit() -> None:
     places = [("A1", 914.4 / 25.4), ("A2", (914.4 + 1828.8) / 25.4)]
     assert layout.check_spacing(places, wall_length_in=(914.4 * 2 + 1828.8) / 25.4).ok
 

@@ -228,7 +228,7 @@ def test_the_grade_is_drawn_with_its_fall_and_says_so() -> None:
     assert any("grade rises 5 in" in line for line in text(picture(drop_in=-5.0)))
 
 
-def test_everything_is_told_apart_without_colour() -> None:
+def test_everything_is_told_apart_without_color() -> None:
     shown = "\n".join(text(FULL))
     for words in (
         "▀▄ rod",
@@ -310,7 +310,7 @@ def inks_of(view: SectionView) -> set[str]:
 
 
 @pytest.mark.parametrize("look", [SUN, BASEMENT])
-async def test_the_widget_shows_the_drawing_in_the_colours_of_the_look(look: str) -> None:
+async def test_the_widget_shows_the_drawing_in_the_colors_of_the_look(look: str) -> None:
     app = Shows(look, FULL)
     async with app.run_test(size=(76, 18)) as pilot:
         view = app.query_one(SectionView)

@@ -66,7 +66,7 @@ STANDS: Final[Mapping[str, tuple[str, ...]]] = {
 """What to press for each; ``at KEY`` puts the cursor on that row."""
 
 
-REASON: Final = "as the engineer said on the telephone"
+REASON: Final = "as the engineer said on the phone"
 GOOD: Final = {
     "setback": "156", "drop": "7", "marks": "1/4", "pit-depth": "54", "pit-size": "14", "mark-depth": "28",
     "core": "core", "thickness": "8 3/8", "drilled-angle": "6.4", "watch-mark": "0", "held-angle": "6.4",

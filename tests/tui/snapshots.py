@@ -1,9 +1,9 @@
-"""Snapshots of the main screens as text, with a mark for their colours: what changes shows as a difference.
+"""Snapshots of the main screens as text, with a mark for their colors: what changes shows as a difference.
 
     python tests/tui/snapshots.py
 
 writes them to ``tests/tui/snapshots`` anew, a file for each size; a test holds every look against them. The
-marks after a screen's name stand for its colours in each look, and for its greys where NO_COLOR is set.
+marks after a screen's name stand for its colors in each look, and for its grays where NO_COLOR is set.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from crewtui.tui.app.looks import LOOKS, SUN
 
 FOLDER: Final = Path(__file__).parent / "snapshots"
 SIZES: Final = ((80, 24), (120, 36), (200, 50))
-GREY: Final = "grey"
+GRAY: Final = "gray"
 SCREENS: Final = (
     "anchors", "steps", "steps, typing", "figures", "ground", "rods", "hazards", "wall", "day", "record",
     "what now, a way", "readout", "emergency", "a reason", "a choice",
@@ -37,7 +37,7 @@ SCREENS: Final = (
 """The main screens, by their names in the gallery."""
 
 Seen = Mapping[str, tuple[list[str], dict[str, str]]]
-"""Of each screen its lines, and the marks of its colours."""
+"""Of each screen its lines, and the marks of its colors."""
 
 
 async def seen(folder: Path, size: tuple[int, int]) -> Seen:
@@ -48,11 +48,11 @@ async def seen(folder: Path, size: tuple[int, int]) -> Seen:
         async with app.run_test(size=size) as pilot:
             await truck_worked_out(pilot)
             async for name in walk(pilot, SCREENS):
-                lines, marks = text_of(painted(pilot)), {GREY: mark(painted(pilot), grey=True)}
+                lines, marks = text_of(painted(pilot)), {GRAY: mark(painted(pilot), gray=True)}
                 for look in LOOKS:
                     app.theme = look
                     await pilot.pause()
-                    marks[look] = mark(painted(pilot), grey=False)
+                    marks[look] = mark(painted(pilot), gray=False)
                     assert text_of(painted(pilot)) == lines, f"{name} has other words in the look {look}"
                 app.theme = SUN
                 await pilot.pause()
@@ -60,12 +60,12 @@ async def seen(folder: Path, size: tuple[int, int]) -> Seen:
     return found
 
 
-def mark(strips: Iterable[Strip], *, grey: bool) -> str:
-    """Return a short mark of the colours and weights that a screen is painted in."""
+def mark(strips: Iterable[Strip], *, gray: bool) -> str:
+    """Return a short mark of the colors and weights that a screen is painted in."""
     digest = hashlib.sha256()
     for strip in strips:
         for text, style, _ in strip.simplify():
-            shown = monochrome_style(style) if grey and style is not None else style
+            shown = monochrome_style(style) if gray and style is not None else style
             digest.update(f"{len(text)} {_words(shown or Style())}\n".encode())
     return digest.hexdigest()[:8]
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
-from contrast import Shown, contrast, in_16_colours, in_grey, pairs
+from contrast import Shown, contrast, in_16_colors, in_gray, pairs
 from gallery import day_screen, half_done, painted, text_of, walk
 from rich.cells import cell_len
 from textual.geometry import Region
@@ -26,8 +26,8 @@ from crewtui.tui.widgets.rows import RowList
 VALUE, TEXT, LINES_BEHIND = 7.0, 4.5, 3.0
 """Least contrast of values, of all else, and of lines behind a question (WCAG 1.4.6, 1.4.3, 1.4.11)."""
 
-TERMINALS: Mapping[str, Shown] = {"as it is": str, "16 colours": in_16_colours, "NO_COLOR": in_grey}
-"""What terminals make of the colours."""
+TERMINALS: Mapping[str, Shown] = {"as it is": str, "16 colors": in_16_colors, "NO_COLOR": in_gray}
+"""What terminals make of the colors."""
 
 
 @pytest.mark.parametrize(

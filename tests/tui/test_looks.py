@@ -1,4 +1,4 @@
-"""Contrast of the colour pairs really used: WCAG 2.2, 1.4.3 and 1.4.6, with its own relative luminance."""
+"""Contrast of the color pairs really used: WCAG 2.2, 1.4.3 and 1.4.6, with its own relative luminance."""
 
 from __future__ import annotations
 
@@ -26,6 +26,6 @@ def test_grounds_without_a_mark_are_told_apart(look: str, one: str, other: str) 
     assert contrast(words[one], words[other]) >= GROUNDS_APART
 
 
-def test_every_look_names_the_same_colours() -> None:
+def test_every_look_names_the_same_colors() -> None:
     assert all(words_of(look).keys() == words_of(SUN).keys() for look in LOOKS)
     assert [theme.name for theme in THEMES] == list(LOOKS)

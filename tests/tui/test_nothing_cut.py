@@ -34,6 +34,16 @@ def long_names(folder: Path) -> Day:
     return Day.open(job, clock=Watch(), figures=figures_for)
 
 
+def two_walls(folder: Path) -> Day:
+    """Open a job of two walls at a corner, with ids of twelve letters."""
+    text = (SAMPLES / "two-walls-stoop.toml").read_text(encoding="utf-8")
+    for name in ("N1", "N2", "N3", "N4", "E1", "E2"):
+        text = text.replace(f'"{name}"', f'"{name}-porch-7th"')
+    job = folder / "walls.toml"
+    job.write_text(text, encoding="utf-8")
+    return Day.open(job, clock=Watch(), figures=figures_for)
+
+
 def fresh(folder: Path) -> Day:
     """Open a sample on which nothing is entered."""
     job = Path(shutil.copy(SAMPLES / "clay-tile-tight.toml", folder))
@@ -41,7 +51,7 @@ def fresh(folder: Path) -> Day:
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("opened", [half_done, fresh, long_names])
+@pytest.mark.parametrize("opened", [half_done, fresh, long_names, two_walls])
 async def test_nothing_is_cut_on_any_pane(tmp_path: Path, size: tuple[int, int], opened: object) -> None:
     with opened(tmp_path) as day:  # type: ignore[operator]
         async with CrewApp(day).run_test(size=size) as pilot:

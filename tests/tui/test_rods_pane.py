@@ -16,7 +16,7 @@ from crewtui.tui.app import truck_work
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.panes.day_pane import DayPane
-from crewtui.tui.panes.rods_pane import LACKS, NEXT_PIECE, TRUCK_COUNTED, RodsPane
+from crewtui.tui.panes.rods_pane import NEXT_PIECE, TRUCK_COUNTED, RodsPane
 from crewtui.tui.widgets.chrome import PaneBar
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
 from crewtui.tui.widgets.rows import Row
@@ -64,7 +64,8 @@ async def test_a_truck_one_rod_short_says_so_on_the_first_screen(open_day: Calla
         await worked_out(pilot)
         screen = screen_of(pilot)
         assert screen.pane == "day"
-        shown = [one for one in screen.pane_of("day").rows if one.mark == LACKS]  # type: ignore[union-attr]
+        rows = screen.pane_of("day").rows
+        shown = [one for one in rows if one.key.startswith("short ")]  # type: ignore[union-attr]
         assert len(shown) == 1
         assert "short" in shown[0].note
         tab = next(one for one in screen.query_one(PaneBar).tabs if one.title == "Rods")
@@ -147,7 +148,7 @@ async def test_a_count_that_is_typed_shows_what_is_short(app: CrewApp) -> None:
         pane.go_to("load couplings")
         await pilot.press("3", "enter")
         pane = await worked_out(pilot)
-        assert row(pane, "load couplings").mark == LACKS
+        assert row(pane, "load couplings").mark == "!"
         assert pane.rows[0].key == "title short"
         assert "3 left, 4 needed, 1 short" in pane.rows[1].label
 
@@ -163,7 +164,7 @@ async def test_a_moved_anchor_is_followed_while_the_last_answer_stays_up(app: Cr
         assert "working" in row(pane, "title cuts").note
         pane = await worked_out(pilot)
         assert [one.label for one in pane.rows if one.key.startswith("cut ")] != before
-        assert row(pane, "title cuts").note == "proven"
+        assert row(pane, "title cuts").note == "fewest rods"
 
 
 async def test_an_offcut_that_lies_about_is_stock(app: CrewApp) -> None:

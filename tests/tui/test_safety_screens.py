@@ -99,7 +99,7 @@ async def test_a_lead_in_a_hurry_clears_the_morning_in_two_minutes(app: CrewApp)
             await go_down(pane, hand, moments[0])
             await sign(app, hand)
         while True:
-            open_rows = [row.key for row in pane.rows if row.mark == "HELD" and row.key in pane._hazards]
+            open_rows = [row.key for row in pane.rows if row.mark == "held" and row.key in pane._hazards]
             if not open_rows:
                 break
             await go_down(pane, hand, open_rows[0])
@@ -201,7 +201,7 @@ async def test_time_on_a_tool_is_entered_and_what_it_asks_is_shown(app: CrewApp)
         rows.go_to("exposure noise")
         await pilot.pause()
         assert "Table D-2" in said(app)
-        assert "warn" in {row.mark for row in rows.rows if row.key == "exposure noise"}
+        assert "!" in {row.mark for row in rows.rows if row.key == "exposure noise"}
 
 
 async def test_faded_marks_hold_again(app: CrewApp) -> None:

@@ -15,4 +15,4 @@ async def test_the_main_screens_are_as_they_were_in_every_look(tmp_path: Path, s
     assert list(now) == list(before)
     for name, (lines, marks) in now.items():
         assert lines == before[name][0], name
-        assert marks == before[name][1], f"{name} has other colours"
+        assert marks == before[name][1], f"{name} has other colors"

@@ -109,4 +109,4 @@ async def test_the_day_of_a_visit_asks_nothing_about_pits_and_tickets(visit_app:
         await pilot.pause()
         keys = {row.key for row in visit_app.screen.query_one(DayPane).rows}
         assert "no ticket" not in keys
-        assert not any(row.mark == "HELD" for row in visit_app.screen.query_one(DayPane).rows)
+        assert not any(row.mark == "held" for row in visit_app.screen.query_one(DayPane).rows)

@@ -96,7 +96,7 @@ async def test_a_finding_may_stay_once_somebody_named_says_why(app: CrewApp) -> 
         (answered,) = app.day.state.shared.findings.values()
         assert answered.reason == "letter of the engineer"
         row = next(row for row in pane(app).rows if row.key == "gap N3 N4")
-        assert row.mark == "said"
+        assert row.mark == "done"
         assert answered.name in row.note
 
 

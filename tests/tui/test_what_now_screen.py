@@ -1,13 +1,17 @@
 from __future__ import annotations
 
+import pytest
 from day_help import drive
 from textual.pilot import Pilot
 
+from crewtui.trade.pictures.section import SectionPicture
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
 from crewtui.tui.pages.rod_page import WhatNow
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
+from crewtui.tui.widgets.row_layout import columns_for, lay_out_row
 from crewtui.tui.widgets.rows import RowList
+from crewtui.tui.widgets.section_widget import SectionView, draw_section
 
 SMALL = (80, 24)
 
@@ -113,3 +117,41 @@ async def test_a_rock_is_left_out_of_the_drift_from_the_list_of_its_rods(app: Cr
         row = app.screen.query_one(RowList).cursor_row
         assert row is not None
         assert row.note == "left out: rock"
+
+
+async def test_from_120_columns_the_rod_is_drawn_as_it_ran_and_as_the_way_under_the_cursor_would(
+    app: CrewApp,
+) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await pilot.press("s", "w", "3", "3", "enter")
+        await pilot.pause()
+        view = app.screen.query_one("#ran", SectionView)
+        picture = view.picture
+        assert isinstance(picture, SectionPicture)
+        ran, first = picture.ran[-1], picture.rod
+        assert first is not None
+        assert ran.end[1] - (picture.drop_in or 0) == pytest.approx(33)
+        rows = app.screen.query_one(RowList)
+        rows.go_to("way 2")
+        await pilot.pause()
+        lower = view.picture
+        assert isinstance(lower, SectionPicture)
+        assert lower.rod is not None
+        assert lower.rod.start[1] > first.start[1], "a lower mark is drawn lower"
+        assert lower.ran[-1].start == ran.start, "and where it ran stays where it ran"
+        drawn = "".join(text for row in draw_section(lower, 118, 12, stretched=True) for text, _ in row)
+        assert "heights drawn taller" in drawn
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        assert not view.display
+
+
+async def test_every_way_stands_on_one_line_with_its_bar_at_80_columns(app: CrewApp) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s", "w", "3", "3", "enter")
+        await pilot.pause()
+        rows = [row for row in app.screen.query_one(RowList).rows if row.key.startswith("way ")]
+        columns = columns_for(rows, 78)
+        done = [row for row in rows if "|" in row.label]
+        assert len(done) >= 3
+        assert all(len(lay_out_row(row, columns, None)) == 1 for row in done)

@@ -92,7 +92,7 @@ FIGURES: Final[tuple[Figure, ...]] = (
     ),
     Figure(
         key="angles",
-        label="Angles that serve",
+        label="Angles inside the window",
         words=angles_words,
         paper="aim",
         value=of_window(lambda window: window.least_angle_deg),
@@ -180,7 +180,7 @@ FIGURES: Final[tuple[Figure, ...]] = (
     ),
     Figure(
         key="depth",
-        label="Runs to, below the ground at the seat",
+        label="Lands at, below the ground there",
         calculator="aim",
         paper="aim",
         blank=True,
@@ -230,7 +230,7 @@ FIGURES: Final[tuple[Figure, ...]] = (
     ),
     Figure(
         key="stop",
-        label="Stop mark on the rod, from its end",
+        label="Stop mark, from the rod's front end",
         words=stop_words,
         calculator="aim",
         paper="aim",

@@ -24,9 +24,9 @@ from crewtui.day.state.state import DayState
 from crewtui.day.steps.outcomes import AskBackError
 from crewtui.day.steps.typed_value import read_quantity
 from crewtui.day.steps.weighing import brought, seen
-from crewtui.trade.aim.drift import Drift, show_drift, what_stands_behind
+from crewtui.trade.aim.drift import Drift, drift_words, what_stands_behind
 from crewtui.trade.recovery.drive_again import again
-from crewtui.trade.recovery.ways import Found, Kind, Recovery, WayFigured
+from crewtui.trade.recovery.ways import AFTER_WORDS, Found, Kind, Recovery, WayFigured
 from crewtui.units import UnitSystem, show_angle, show_length, show_share
 
 DEPTH, SIDE, HELD, SEEN, LEFT_OUT = "depth", "side", "held", "seen", "left out"
@@ -84,6 +84,8 @@ class WayOn(Struct, frozen=True, kw_only=True):
     """Where it lands if it runs true; for a rod that stays, where it is."""
     repeats_in: float | None = None
     """Where it lands if it runs so again."""
+    figured: WayFigured | None = None
+    """What it rests on, to be drawn; None for a search."""
     brings: tuple[str, ...] = ()
     """Holds, rules and warnings that it would bring, in words; worked out where the day is asked."""
 
@@ -114,8 +116,6 @@ class WhatNowSheet(Struct, frozen=True, kw_only=True):
     drift_used: bool
     title: str
     """What is wrong with the rod, in a few words for the page's head."""
-    ran: str
-    """How it ran, in one line; empty while no depth is typed."""
     least_in: float | None
     """Ends of the bar that landings are drawn on."""
     greatest_in: float | None
@@ -184,7 +184,6 @@ def what_now(
         drift_words=_drift_words(drift, figures),
         drift_used=choice is not None and choice.on,
         title=_title(recovery, state.job.job.units, not_found=not_found),
-        ran=_ran(recovery),
         least_in=figures.window.shallowest_in if figures.window is not None else None,
         greatest_in=figures.greatest_in,
         rods=_rods(state, state.anchors[anchor].wall),
@@ -197,7 +196,7 @@ def _rods(state: DayState, wall: str) -> tuple[RodOnWall, ...]:
         RodOnWall(
             anchor=drive.anchor,
             n=n,
-            text=f"ran {show_drift(drive.drift_deg)}",
+            text=f"ran {drift_words(drive.drift_deg)}",
             why_not=drive.why_not,
             may_count=bool(drive.left_out_reason),
         )
@@ -288,18 +287,6 @@ def _title(recovery: Recovery | None, system: UnitSystem, *, not_found: bool) ->
     return f"{show_length(ran.depth_in, system)}: {said}"
 
 
-def _ran(recovery: Recovery | None) -> str:
-    if recovery is None:
-        return ""
-    ran, held_deg = recovery.ran, recovery.found.held_angle_deg
-    off = (
-        "as held"
-        if show_drift(ran.drift_deg) == "no drift"
-        else (f"{show_angle(abs(ran.drift_deg))} {'flatter' if ran.drift_deg < 0 else 'steeper'}")
-    )
-    return f"It ran at {show_angle(ran.angle_deg)}. It was held at {show_angle(held_deg)}: {off}."
-
-
 def _held(state: DayState, anchor: str, figures: AnchorFigures) -> float | None:
     measured = state.anchors[anchor].value("held_angle_deg")
     return measured if measured is not None else figures.held_angle_deg
@@ -315,8 +302,8 @@ def _asked(
     unit = "mm" if system == "metric" else "in"
     notes = {
         DEPTH: f"{unit}, to the rod's {measured_to}",
-        SIDE: f"{unit}; nothing typed is 0",
-        HELD: "degrees; the one to hold, unless typed",
+        SIDE: f"{unit}; 0 unless typed",
+        HELD: "as aimed, unless typed",
         SEEN: "degrees; a bent rod may be rising",
         LEFT_OUT: "only with a reason",
     }
@@ -338,23 +325,18 @@ def _facts(recovery: Recovery, system: UnitSystem) -> tuple[Fact, ...]:
     found = [
         Fact(label="No straight rod ran so: check first", text=text, tone="held") for text in ran.check_first
     ]
-    drift = show_drift(ran.drift_deg)
-    found.append(Fact(label="It ran at", text=f"{show_angle(ran.angle_deg)}, {drift} of the angle held"))
-    if ran.deep_enough:
-        found.append(
-            Fact(label="Deep enough", text=f"yes, least {show_length(window.least_in, system)}", tone="done")
-        )
-    else:
+    how = f"at {show_angle(ran.angle_deg)}, held at {show_angle(recovery.found.held_angle_deg)}"
+    found.append(Fact(label="It ran", text=f"{how}: {drift_words(ran.drift_deg)}"))
+    if not ran.deep_enough:
         fine = units.show_length_fine(ran.depth_in, window.least_in, system)
         text = f"no: {fine} is short of {units.show_length_fine(window.least_in, ran.depth_in, system)}"
-        found.append(Fact(label="Deep enough", text=text, tone="held"))
-    fits = (
-        "yes"
-        if ran.plate_fits
-        else "no: " + ("too deep for this pit" if not ran.fits_depth else "too far aside")
-    )
-    found.append(Fact(label="Plate fits this pit", text=fits, tone="done" if ran.plate_fits else "held"))
-    found += [Fact(label="Mind", text=text, tone="deviation") for text in recovery.warnings]
+        found.append(Fact(label="Deep enough", text=text, tone="deviation"))
+    if not ran.plate_fits:
+        text = f"no: {'too far aside' if ran.fits_depth else 'too deep for this pit'}"
+        found.append(Fact(label="Plate fits this pit", text=text, tone="deviation"))
+    found += [
+        Fact(label="Mind", text=text, tone="deviation") for text in recovery.warnings if text != AFTER_WORDS
+    ]
     return tuple(found)
 
 
@@ -378,6 +360,8 @@ def _way(
         lines.insert(0, ("held", f"Cannot be done here: {way.why_not}"))
     lines += [("deviation", text) for text in way.cautions]
     lines += [("deviation", f"The deeper pit switches on: {text}") for text in way.switched_on]
+    if way.possible and way.kind != "accept":
+        lines.append(("plain", AFTER_WORDS))
     lines.append(("quiet", f"Stands here for: {way.place}."))
     given: dict[str, Any] | None = None
     if way.possible:
@@ -394,6 +378,7 @@ def _way(
         note=way.why_not or _short(recovery, way, units_system),
         lines=tuple(lines),
         given=given,
+        figured=way,
         hold=hold,
         hole="no" if not way.new_hole_in2 else "wider" if way.new_hole_in2 < whole_in2 - 1e-9 else "yes",
         dig="no" if not way.digging_in3 else "new pit" if new_pit else "more",

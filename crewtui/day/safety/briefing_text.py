@@ -19,7 +19,7 @@ _FIRST: Final = (
     'Anybody says STOP and everything stops. The stop word is "STOP"; say it back now.',
     "While the hammer runs nobody looks or reaches into a pit. Past the stop mark nobody drives on.",
     "Nobody stands in a pit or in line with the rod while it is tightened.",
-    "A line is struck: stop, touch no switch, out of the house, telephone from outside (key e or !).",
+    "A line is struck: stop, touch no switch, out of the house, phone from outside (key e or !).",
 )
 _WORN: Final = (
     "Everywhere: hard hat, boots, eyes, gloves; whole, and fitting each person.",

@@ -127,11 +127,11 @@ def place_holds(state: DayState, now: AnchorNow) -> Iterator[Hold]:
         yield Hold(
             id=f"property line at {at}",
             text=PAST_LINE,
-            why="The neighbour's ground is not ours to dig.",
+            why="The neighbor's ground is not ours to dig.",
             held_by="ground",
             steps=DIGS_AND_DRIVES,
             release="name",
-            way_on="Move the anchor, or sign with the name of who has the neighbour's word in writing.",
+            way_on="Move the anchor, or sign with the name of who has the neighbor's word in writing.",
             source="the owner's title; common law",
             mark="common practice, no source",
             anchor=now.id,

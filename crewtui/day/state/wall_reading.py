@@ -198,7 +198,7 @@ def _from_to(change: Change, before: float, after: float, system: UnitSystem) ->
 
 
 def _to_step(value_in: float, system: UnitSystem) -> float:
-    """Return a length as it is shown: to 1/16 in, or to a millimetre."""
+    """Return a length as it is shown: to 1/16 in, or to a millimeter."""
     step_in = 1.0 / MM_PER_IN if system == "metric" else 1.0 / STEP
     return round(value_in / step_in) * step_in
 

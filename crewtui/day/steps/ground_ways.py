@@ -1,4 +1,4 @@
-"""Ground that is not as hoped: the ways on with the anchor's figures, and what to read out on the telephone.
+"""Ground that is not as hoped: the ways on with the anchor's figures, and what to read out on the phone.
 
 The ways are common practice, no source; the plan, the engineer and the competent person govern.
 """
@@ -39,7 +39,7 @@ def _ways(state: DayState, figures: AnchorFigures, what: GroundTrouble) -> Itera
 
 
 def _along(state: DayState, figures: AnchorFigures) -> Iterator[str]:
-    """Yield between which places the anchor may move, its neighbours kept within the spacing limits."""
+    """Yield between which places the anchor may move, its neighbors kept within the spacing limits."""
     system, rules = state.job.job.units, state.rules
     now = state.anchors[figures.anchor]
     here_in = figures.inputs.number("along_in")
@@ -69,7 +69,7 @@ def _shallower(state: DayState, figures: AnchorFigures) -> Iterator[str]:
 
 
 def call_text(state: DayState, anchor: str, *, met: str, asked: str) -> str:
-    """Return what is read out over the telephone: job and anchor, its figures, what was met and asked."""
+    """Return what is read out over the phone: job and anchor, its figures, what was met and asked."""
     figures, card, system = figures_for(state, anchor), state.job.job, state.job.job.units
     now, at = state.anchors[anchor], figures.inputs
     said = [f"Job {card.id}, {card.address or card.site}. Anchor {anchor}, wall {now.wall}."]

@@ -54,10 +54,10 @@ def _bar(stock: CutStock, cells: int, system: UnitSystem) -> str:
     lengths = [length for length, _, _ in parts] + ([stock.offcut_in] if left else [])
     spans = _share(lengths, max(cells - cuts, len(lengths)))
     drawn = [
-        _centred((long, short), span, _PIECE) for (_, short, long), span in zip(parts, spans, strict=False)
+        _centerd((long, short), span, _PIECE) for (_, short, long), span in zip(parts, spans, strict=False)
     ]
     if left:
-        drawn.append(_centred((show_length(stock.offcut_in, system, step=16),), spans[-1], _OFFCUT))
+        drawn.append(_centerd((show_length(stock.offcut_in, system, step=16),), spans[-1], _OFFCUT))
     return _END + _CUT.join(drawn) + _END
 
 
@@ -72,7 +72,7 @@ def _share(lengths: Sequence[float], cells: int) -> list[int]:
     return spans
 
 
-def _centred(texts: Sequence[str], span: int, fill: str) -> str:
+def _centerd(texts: Sequence[str], span: int, fill: str) -> str:
     """Return the first text that fits with a cell of fill to each side, else fill alone."""
     for text in texts:
         if len(text) + 2 <= span:

@@ -16,13 +16,16 @@ from msgspec.structs import replace
 
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.state.fold_truck import SAME_LENGTH_IN, kerf_in
+from crewtui.day.state.inputs import value_now
 from crewtui.day.state.state import AnchorNow, DayState
 from crewtui.trade.rod.make_up import coupling_passes, plan_rod
 from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.truck.cutting import TIME_LIMIT_S, CutPlan, RodToCut, StockLength, plan_cuts, rod_to_cut
 from crewtui.units import UnitSystem
 
-NO_ROD: Final = "no rod can be figured yet: see Figures"
+NO_ROD: Final = "no rod yet"
+"""How the words begin about an anchor whose rod waits for a measure; the plan itself is sound."""
+_WAITS_FOR: Final = ("setback_in", "mark_depth_in", "drop_in")
 
 
 class CutQuestion(Struct, frozen=True, kw_only=True):
@@ -71,7 +74,7 @@ def cut_question(state: DayState) -> CutQuestion:
     for now in state.live():
         plan = rod_of(state, now)
         if plan is None:
-            cannot.append((now.id, NO_ROD))
+            cannot.append((now.id, no_rod_words(state, now)))
             continue
         try:
             # In the ground without its pieces entered: its couplings are through the wall already.
@@ -93,6 +96,15 @@ def cut_question(state: DayState) -> CutQuestion:
         cannot=tuple(cannot),
         unentered=tuple(unentered),
     )
+
+
+def no_rod_words(state: DayState, now: AnchorNow) -> str:
+    """Return what an anchor's rod waits for, as it is asked on the steps; else where its trouble stands."""
+    for key in _WAITS_FOR:
+        found = value_now(state, now, key)
+        if found.value is None:
+            return f"{NO_ROD}: type its {found.label[:1].lower()}{found.label[1:]}"
+    return f"{NO_ROD}: f says what is wrong with its aim"
 
 
 def _stock(state: DayState) -> tuple[StockLength, ...]:

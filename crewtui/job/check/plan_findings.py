@@ -24,6 +24,8 @@ from crewtui.units import at_least, at_most, show_length
 
 _ORDER: Final[tuple[Severity, ...]] = ("stop", "caution", "remark")
 
+NO_DROP: Final = "The drop of the ground at the pit is not given: it is taken on site and never assumed."
+
 
 def check_plan(job: Job, rules: Rules, *, now: datetime | None = None) -> tuple[Finding, ...]:
     """Return what is wrong with the plan, the worst first; ``now`` judges the ticket by this moment too."""
@@ -85,8 +87,7 @@ def _rule_findings(job: Job, rules: Rules) -> Iterator[Finding]:
 def _anchor_findings(job: Job, rules: Rules, anchor: Anchor) -> Iterator[Finding]:
     system = job.job.units
     if anchor.drop_in is None and anchor.yard_slope is None:
-        words = "The drop of the ground at the pit is not given: it is taken on site and never assumed."
-        yield Finding("remark", "ground", words, anchor=anchor.id)
+        yield Finding("remark", "ground", NO_DROP, anchor=anchor.id)
     least, aim = anchor.least_depth_in, anchor.aim_depth_in
     if least is not None and aim is not None and not at_least(aim, least):
         words = f"The plan aims for {show_length(aim, system)}, shallower than its own least depth."

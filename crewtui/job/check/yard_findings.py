@@ -27,7 +27,7 @@ def _misclosed(job: Job, yard: Yard) -> Iterator[Finding]:
         apart = show_length(one.apart_in, job.job.units)
         turned = f" and {abs(one.turned_deg):.1f}° turned" if at_most(1.0, abs(one.turned_deg)) else ""
         words = (
-            f"The corners do not close: where {one.wall} meets {one.neighbour} they come out {apart} apart"
+            f"The corners do not close: where {one.wall} meets {one.neighbor} they come out {apart} apart"
             f"{turned}. Check the walls' lengths and the corners' turns."
         )
         yield Finding("caution", "yard", words)

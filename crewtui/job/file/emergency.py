@@ -43,7 +43,7 @@ HAPPENED: Final = (
             "A nick, dent or scrape counts, leak or not: call the line's owner.",
             "Hiss, bubbles or smell: emergency number first, from outside, well away.",
             "Close no valve, pull no rod, fill no hole: gas would go into the house.",
-            "No engine, telephone, switch or smoking near it. Neighbors upwind.",
+            "No engine, phone, switch or smoking near it. Neighbors upwind.",
         ),
     ),
     Happened(
@@ -70,7 +70,7 @@ HAPPENED: Final = (
     ),
     Happened(
         key="t",
-        title="telephone or data",
+        title="phone or data",
         kinds=("communication",),
         words=(
             "Look at no cut end of a cable: light in it is not seen and burns the eye.",

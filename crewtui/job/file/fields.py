@@ -1,6 +1,6 @@
 """Field types of the job file: what a person may write for a length, an angle, a slope or a torque.
 
-A number stands for the file's own unit (inches and lbf·ft, or millimetres and N·m); a string is read as
+A number stands for the file's own unit (inches and lbf·ft, or millimeters and N·m); a string is read as
 people write it. Inside the program every one of them is a plain float: inches, degrees, drop per run, lbf·ft.
 """
 

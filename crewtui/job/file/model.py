@@ -294,7 +294,7 @@ class Rod(_Part):
     hardware_takes_deg: Annotated[AngleDeg, Field(ge=0, le=45)] | None = Field(
         default=None, alias="hardware_takes"
     )
-    """How far off square a nut may bear without a bevelled or swivelling washer, by the maker's sheet."""
+    """How far off square a nut may bear without a beveled or swiveling washer, by the maker's sheet."""
 
 
 class RodStock(_Part):
@@ -446,7 +446,7 @@ class BuriedLine(_Part):
 
 
 class NearFooting(_Part):
-    """The footing of a deck or a neighbour near a pit."""
+    """The footing of a deck or a neighbor near a pit."""
 
     name: Name
     wall: Ident

@@ -21,16 +21,16 @@ def yard_of(job: Job) -> Yard:
     return place_walls(tuple(walls), corners)
 
 
-def _corner(wall: Wall, corner: WallCorner, neighbour: Wall) -> SharedCorner:
+def _corner(wall: Wall, corner: WallCorner, neighbor: Wall) -> SharedCorner:
     """Return the corner; a wall that meets at its first half follows the other, and meets the other's end."""
     follows = corner.here_in <= wall.length_in / 2
     there_in = corner.there_in
     if there_in is None:
-        there_in = neighbour.length_in if follows else 0.0
+        there_in = neighbor.length_in if follows else 0.0
     return SharedCorner(
         wall=wall.name,
         here_in=corner.here_in,
-        neighbour=neighbour.name,
+        neighbor=neighbor.name,
         there_in=there_in,
         turn_deg=corner.turn_deg,
         follows=follows,

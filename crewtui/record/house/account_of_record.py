@@ -80,7 +80,7 @@ def _departures(record: Record, anchor: AnchorDone) -> Iterator[Departure]:
     for row in record.deviation:
         if row.anchor == anchor.id:
             named.add(row.entry)
-            what = label(row.step) if row.step else record_look.labelled(row.text, record.job.units)
+            what = label(row.step) if row.step else record_look.labeled(row.text, record.job.units)
             yield Departure(what=what, accepted=row.accepted or "")
     for found in record.finding:
         if found.anchor == anchor.id:

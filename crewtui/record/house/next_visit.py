@@ -33,7 +33,7 @@ from crewtui.units import MM_PER_IN, NM_PER_LBF_FT, UnitSystem
 
 _LONGEST_ID: Final = 24
 _METRIC_DECIMALS: Final = 2
-"""A record keeps a ten-thousandth of an inch, from which a whole millimetre comes back to two decimals."""
+"""A record keeps a ten-thousandth of an inch, from which a whole millimeter comes back to two decimals."""
 _HEAD: Final = """\
 # The job of a visit to a wall that is tied back, written from the records of its house: what was built is
 # carried over. Nothing is dug on a visit, so there is no ticket here; to dig is an install day.

@@ -83,7 +83,7 @@ def along_in(anchor: AnchorDone) -> float | None:
 _KEYED: Final = re.compile(r"\b([a-z][a-z0-9_]*_(?:in|deg|lbf_ft)) (-?\d+(?:\.\d+)?)\b")
 
 
-def labelled(words: str, system: UnitSystem) -> str:
+def labeled(words: str, system: UnitSystem) -> str:
     """Return a record's words with each value that stands there by its key said with its label and unit."""
     return _KEYED.sub(lambda found: quantities.in_words({found[1]: float(found[2])}, system), words)
 

@@ -14,7 +14,7 @@ from crewtui.day.state.fold import start
 from crewtui.day.truck.day_cut_list import NO_ROD
 from crewtui.day.truck.loading import Loaded, worked_out
 from crewtui.job.check.finding import Finding, Severity
-from crewtui.job.check.plan_findings import check_plan
+from crewtui.job.check.plan_findings import NO_DROP, check_plan
 from crewtui.job.check.shorter import shorter_findings
 from crewtui.job.check.visit_findings import visit_findings
 from crewtui.job.file.load import JobFile
@@ -37,7 +37,8 @@ def check(job: Job, *, now: datetime, cut_list_s: float = CUT_LIST_S) -> tuple[F
     if job.job.day == "visit":
         return visit_findings(job, rules)
     state = start(job, rules)
-    found = list(check_plan(job, rules, now=now))
+    # What a missing drop costs stands in the figures; the remark of the plan is not said beside it.
+    found = [one for one in check_plan(job, rules, now=now) if one.words != NO_DROP]
     for anchor in job.anchors:
         found += _of_figures(figures_for(state, anchor.id))
     found += _of_truck(job, worked_out(state, time_limit_s=cut_list_s))
@@ -75,8 +76,8 @@ def _of_truck(job: Job, loaded: Loaded) -> Iterator[Finding]:
         rods = line.stock in {"rods", "offcuts"}
         yield Finding("stop" if rods else "caution", "stock", f"Short on the truck: {line.said}.")
     for anchor, why in loaded.question.cannot:
-        if why != NO_ROD:
-            yield Finding("stop", "stock", f"It stands on no cut list: {why}", anchor=anchor)
+        if not why.startswith(NO_ROD):
+            yield Finding("stop", "stock", f"No pieces on the truck make its rod: {why}", anchor=anchor)
 
 
 _KEYS: Final[Mapping[str, str]] = {
@@ -137,9 +138,13 @@ def summed_up(findings: tuple[Finding, ...]) -> str:
     if not each:
         return "Nothing found."
     stops = each.count("stop")
-    stop = f"{stops} {'stops' if stops == 1 else 'stop'} the plan"
+    stop = (
+        f"{count_of(stops, 'thing')} {'stops' if stops == 1 else 'stop'} the plan"
+        if stops
+        else "Nothing stops the plan"
+    )
     return (
-        f"{stop}, {count_of(each.count('caution'), 'caution')}, {count_of(each.count('remark'), 'remark')}."
+        f"{stop}. {count_of(each.count('caution'), 'caution')}, {count_of(each.count('remark'), 'remark')}."
     )
 
 

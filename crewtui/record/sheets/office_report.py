@@ -106,7 +106,7 @@ _NAME: Final = re.compile(r"(?<![\w-])[a-z]+(?:-[a-z]+)*(?![\w-])")
 
 def deviation_words(row: Deviated, record: Record) -> str:
     """Return what is not as planned, quantities with label and unit, holds by what they ask for."""
-    said = record_look.labelled(row.text, record.job.units)
+    said = record_look.labeled(row.text, record.job.units)
     if row.kind not in {"while held", "override"}:
         return said
     named = {hazard.id: hazard.text for hazard in hazards.load()}

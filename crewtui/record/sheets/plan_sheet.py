@@ -35,7 +35,7 @@ from crewtui.units import UnitSystem
 
 WIDTH: Final = 80
 _YARD_ROWS: Final = 22
-_LABEL, _VALUE, _BLANK = 34, 24, "____________"
+_LABEL, _VALUE, _BLANK = 36, 22, "____________"
 _ASCII: Final = str.maketrans({
     "·": "-", "°": " deg", "×": "x", "−": "-", "–": "-", "—": "-", "²": "2", "³": "3", "≥": ">=", "≤": "<=",
     "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "’": "'", "‘": "'", "“": '"', "”": '"', "…": "...", "\u00a0": " ",
@@ -212,7 +212,7 @@ def _cut_list(loaded: Loaded) -> Iterator[str]:
     yield "CUT LIST"
     yield "=" * WIDTH
     for anchor, why in loaded.question.cannot:
-        yield from wrapped(f"{anchor} stands on no list: {why}", first="! ", indent="  ")
+        yield from wrapped(f"{anchor}: {why}; in no count.", first="! ", indent="  ")
     for anchor in loaded.question.unentered:
         yield from wrapped(f"{anchor} is driven and its pieces were not entered.", first="! ", indent="  ")
     yield from (printable(line) for line in cut_bars(loaded.cuts, WIDTH, system=loaded.question.system))

@@ -59,7 +59,7 @@ def series_svg(points: Sequence[Point], scale: SeriesScale, system: UnitSystem, 
 
     at.line(_LEFT - 3, down(scale.low_in), _WIDE, down(scale.low_in), pt=0.6)
     for value_in in _ticks(scale):
-        at.line(_LEFT - 3, down(value_in), _WIDE, down(value_in), pt=0.4, dash="1 3", grey=True)
+        at.line(_LEFT - 3, down(value_in), _WIDE, down(value_in), pt=0.4, dash="1 3", gray=True)
         at.words(_LEFT - 4, down(value_in) + at.letter * 0.35, show_length(value_in, system), anchor="end")
     for point in points:
         if point.doubt_in:

@@ -61,7 +61,7 @@ def elevation_svg(
 
     at.box(0, 0, width_in, top_in, pt=1.6)
     for bed_in in picture.beds_in:
-        at.line(0, y(bed_in), width_in, y(bed_in), pt=0.35, grey=True)
+        at.line(0, y(bed_in), width_in, y(bed_in), pt=0.35, gray=True)
     for opening in picture.openings:
         high_in = (opening.top_in or top_in) - opening.bottom_in
         at.box(
@@ -91,7 +91,7 @@ def elevation_svg(
             y(one.height_in) - one.plate_height_in / 2,
             one.width_in,
             one.plate_height_in,
-            fill="white" if dropped else "black" if one.on else "grey",
+            fill="white" if dropped else "black" if one.on else "gray",
             pt=0.9,
         )
         at.words(one.along_in, -letter * 0.6, one.id, anchor="middle", bold=True)
@@ -204,7 +204,7 @@ def section_svg(picture: SectionPicture, *, printed_in: float = 4.1) -> Markup:
     pit = picture.pit
     ground_in = picture.ground_at_in(pit.seat_in)
     at.box(pit.sides_in[0], ground_in, pit.along_rod_in, picture.pit_floor_in - ground_in, dash="4 2", pt=0.7)
-    at.box(mark[0], picture.wall_top_in, -mark[0], picture.slab_in - picture.wall_top_in, fill="grey", pt=1.2)
+    at.box(mark[0], picture.wall_top_in, -mark[0], picture.slab_in - picture.wall_top_in, fill="gray", pt=1.2)
     at.line(left_in, picture.slab_in, mark[0], picture.slab_in, pt=1.4)
     if rod is not None:
         at.line(
@@ -353,5 +353,5 @@ def along_svg(
 
 
 LEGEND: Final = (
-    "Black: wall plate, inside. Dashed: buried plate, in the yard. Grey: plate not on yet. White: not set"
+    "Black: wall plate, inside. Dashed: buried plate, in the yard. Gray: plate not on yet. White: not set"
 )

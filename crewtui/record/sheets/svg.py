@@ -1,4 +1,4 @@
-"""A drawing as SVG, in black on white: no colour carries a meaning, and every text is escaped.
+"""A drawing as SVG, in black on white: no color carries a meaning, and every text is escaped.
 
 One unit of a drawing is an inch of what is drawn; letters and strokes follow from its printed width.
 """
@@ -23,7 +23,7 @@ def letter_in(width: float, *, printed_in: float) -> float:
 
 
 class Drawing:
-    """Elements of one SVG; every text is escaped, every stroke black or grey."""
+    """Elements of one SVG; every text is escaped, every stroke black or gray."""
 
     def __init__(
         self, left: float, top: float, width: float, height: float, *, printed_in: float, label: str
@@ -48,12 +48,12 @@ class Drawing:
         *,
         pt: float = 0.8,
         dash: str = "",
-        grey: bool = False,
+        gray: bool = False,
     ) -> None:
         """Draw a straight line."""
         self._parts.append(
             Markup('<path d="M{} {}L{} {}"{}/>').format(
-                _n(x1), _n(y1), _n(x2), _n(y2), self._pen(pt, dash, grey)
+                _n(x1), _n(y1), _n(x2), _n(y2), self._pen(pt, dash, gray)
             )
         )
 
@@ -72,14 +72,14 @@ class Drawing:
         fill: str = "none",
         pt: float = 0.8,
         dash: str = "",
-        grey: bool = False,
+        gray: bool = False,
     ) -> None:
-        """Draw a rectangle; ``fill`` is none, white, black or grey."""
-        shade = {"none": "none", "white": "#fff", "black": "#000", "grey": "#ddd"}[fill]
+        """Draw a rectangle; ``fill`` is none, white, black or gray."""
+        shade = {"none": "none", "white": "#fff", "black": "#000", "gray": "#ddd"}[fill]
         size = (_n(x), _n(y), _n(max(width, 0.0)), _n(max(height, 0.0)))
         self._parts.append(
             Markup('<rect x="{}" y="{}" width="{}" height="{}"{}/>').format(
-                *size, self._pen(pt, dash, grey, shade)
+                *size, self._pen(pt, dash, gray, shade)
             )
         )
 
@@ -102,11 +102,11 @@ class Drawing:
             ).format(_n(x), _n(y), _n(self.letter), anchor, weight, _n(self.letter / 4), prose(text))
         )
 
-    def _pen(self, pt: float, dash: str, grey: bool, fill: str = "none") -> Markup:
+    def _pen(self, pt: float, dash: str, gray: bool, fill: str = "none") -> Markup:
         dashes = " ".join(_n(self.pt(float(part))) for part in dash.split()) if dash else ""
         more = Markup(' stroke-dasharray="{}"').format(dashes) if dashes else Markup()
-        colour = "#777" if grey else "#000"
-        pen = Markup(' fill="{}" stroke="{}" stroke-width="{}"').format(fill, colour, _n(self.pt(pt)))
+        color = "#777" if gray else "#000"
+        pen = Markup(' fill="{}" stroke="{}" stroke-width="{}"').format(fill, color, _n(self.pt(pt)))
         return pen + more
 
     def svg(self) -> Markup:

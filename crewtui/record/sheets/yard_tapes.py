@@ -108,7 +108,7 @@ def yard_svg(
         printed_in=printed_in,
         label=f"{prose(wall.name)} wall: where the buried plates lie, seen from above",
     )
-    at.box(0, -thick_in, wide_in, thick_in, fill="grey", pt=1.2)
+    at.box(0, -thick_in, wide_in, thick_in, fill="gray", pt=1.2)
     at.words(wide_in / 2, -thick_in - letter * 0.5, "the house", anchor="middle")
     for x, name, anchor in ((0.0, "left corner", "start"), (wide_in, "right corner", "end")):
         at.dot(x, 0, filled=True)

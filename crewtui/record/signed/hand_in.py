@@ -110,7 +110,7 @@ def _sentences(
         yield f"Partial: {len(still)} of {count_of(count, 'anchor')} not done ({', '.join(still)})."
     of_job = progress.open_steps.get("", ())
     if of_job:
-        yield f"Open for the job: {', '.join(of_job)}."
+        yield f"Of the day's own lines, {count_of(len(of_job), 'step')} open."
     left = hand_over(day.state, day.clock())
     if left.open_pits:
         bare = f"; NOT said to be covered: {', '.join(left.uncovered)}" if left.uncovered else ""

@@ -197,7 +197,7 @@ def _judged(known: KnownKey | None, signer: Signer) -> tuple[State, str, str]:
     if known is None:
         words = (
             f"Unknown key {fingerprint}. The signature holds, by somebody who gives the name {name}, {when};"
-            " but no known key made it. Compare the key id with the lead by telephone before adding it."
+            " but no known key made it. Compare the key id with the lead by phone before adding it."
         )
         return "unknown key", words, ""
     known_name = shown(known.name)

@@ -173,17 +173,20 @@ def _odd_ones(
         # further off than so many √(σ² + τ²)
         if others and abs(away_deg) > ODD_ONE_SDS * math.hypot(sd_deg, spread_deg):
             found.append(
-                f"{drive.anchor} ran {show_drift(away_deg)} against the other rods: if a rock or a bend"
+                f"{drive.anchor} ran {show_drift(away_deg)} than the other rods: if a rock or a bend"
                 " explains it, leave it out with that reason."
             )
     return tuple(found)
 
 
 def show_drift(drift_deg: float) -> str:
-    """Return a drift in words: flat is flatter than held, steep is steeper."""
-    if abs(drift_deg) < _SHOWN_AS_NONE_DEG:
-        return "no drift"
-    return f"{show_angle(abs(drift_deg))} {'steep' if drift_deg > 0 else 'flat'}"
+    """Return a drift in words: ``2.1° flatter``, to be read on with "than held"."""
+    return f"{show_angle(abs(drift_deg))} {'steeper' if drift_deg > 0 else 'flatter'}"
+
+
+def drift_words(drift_deg: float) -> str:
+    """Return how a rod ran against how it was held."""
+    return "as held" if abs(drift_deg) < _SHOWN_AS_NONE_DEG else f"{show_drift(drift_deg)} than held"
 
 
 def corrected_held_deg(target_deg: float, drift: Drift) -> float:
@@ -230,10 +233,10 @@ def next_rod(section: Section, held_deg: float, drift: Drift, *, system: UnitSys
 
 
 def what_stands_behind(drift: Drift) -> str:
-    """Return how many rods show which drift, as ``3 rods, 0.8° flat``."""
+    """Return how many rods show which drift, as ``3 rods, 0.8° flatter than held``."""
     if not drift.used:
         return "no rod yet"
-    return f"{count_of(drift.rods, 'rod')}, {show_drift(drift.mean_deg)}"
+    return f"{count_of(drift.rods, 'rod')}, {drift_words(drift.mean_deg)}"
 
 
 __all__ = [

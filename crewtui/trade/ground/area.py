@@ -19,7 +19,7 @@ Segment = tuple[PlanPoint, PlanPoint]
 
 PIT_OUTSIDE = "The pit reaches past the area on the ticket: move it, or have the area widened."
 WAY_OUTSIDE = "The rod's way from wall to pit leaves the area on the ticket: have the area widened."
-PAST_LINE = "The pit reaches past the property line: move it, or get the neighbour's word in writing."
+PAST_LINE = "The pit reaches past the property line: move it, or get the neighbor's word in writing."
 
 
 class AreaVerdict(Struct, frozen=True, kw_only=True):

@@ -267,7 +267,7 @@ _RULES: Final[Mapping[RuleKey, _RuleText]] = {
 
 
 class FootingCheck(Struct, frozen=True, kw_only=True):
-    """Where the pit lies to a footing of the house, a deck or a neighbour."""
+    """Where the pit lies to a footing of the house, a deck or a neighbor."""
 
     pit_depth_in: float
     distance_in: float

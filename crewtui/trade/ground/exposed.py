@@ -59,7 +59,7 @@ class Serving(Struct, frozen=True, kw_only=True):
 class Round(Struct, frozen=True, kw_only=True):
     """A round pit, seen from above."""
 
-    centre: PlanPoint
+    center: PlanPoint
     radius_in: float
 
 
@@ -320,7 +320,7 @@ def _local(start: PlanPoint, end: PlanPoint, point: PlanPoint) -> tuple[float, f
 def _abreast(start: PlanPoint, end: PlanPoint, footprint: Footprint, reach_in: float) -> Range | None:
     """Return from where to where along a segment the footprint lies within reach, square to it."""
     if isinstance(footprint, Round):
-        along_in, off_in = _local(start, end, footprint.centre)
+        along_in, off_in = _local(start, end, footprint.center)
         nearest_in = max(0.0, abs(off_in) - reach_in)
         if nearest_in > footprint.radius_in:
             return None
@@ -351,7 +351,7 @@ def _cut(corners: Sequence[PlanPoint], side: float, reach_in: float) -> list[Pla
 def _away_in(point: PlanPoint, footprint: Footprint) -> float:
     """Return how far a point lies from the footprint; 0 inside."""
     if isinstance(footprint, Round):
-        return max(0.0, math.dist(point, footprint.centre) - footprint.radius_in)
+        return max(0.0, math.dist(point, footprint.center) - footprint.radius_in)
     sides, nearest_in = [], math.inf
     for start, end in zip(footprint, (*footprint[1:], footprint[0]), strict=True):
         nearest_in = min(nearest_in, beside(point, start, end)[0])

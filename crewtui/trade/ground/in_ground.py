@@ -176,9 +176,9 @@ def pit_to_outline_in(pit: PitPlan, outline: Sequence[PlanPoint]) -> float:
             for first in pairwise((*rim, rim[0]))
             for second in pairwise((*outline, outline[0]))
         )
-    if _within(rim.centre, outline):
+    if _within(rim.center, outline):
         return 0.0
-    nearest = min(beside(rim.centre, *edge)[0] for edge in pairwise((*outline, outline[0])))
+    nearest = min(beside(rim.center, *edge)[0] for edge in pairwise((*outline, outline[0])))
     return max(0.0, nearest - rim.radius_in)
 
 

@@ -23,16 +23,16 @@ from crewtui.units import UnitSystem, at_most, show_length
 
 TOLERANCE_ZONE_IN: Final = 18.0
 """Each side of the line's edge: CGA Best Practices 5.19; a state may ask for more."""
-COLOURS: Final[Mapping[LineKind, str]] = {
+COLORS: Final[Mapping[LineKind, str]] = {
     "electric": "red",
     "gas": "yellow",
     "communication": "orange",
     "potable water": "blue",
     "reclaimed water": "purple",
     "sewer": "green",
-    "other": "no colour of its own",
+    "other": "no color of its own",
 }
-"""Marks on the ground: APWA uniform colour code (yellow: also oil, steam; purple: also irrigation)."""
+"""Marks on the ground: APWA uniform color code (yellow: also oil, steam; purple: also irrigation)."""
 
 
 class Line(Struct, frozen=True, kw_only=True):
@@ -63,9 +63,9 @@ class Line(Struct, frozen=True, kw_only=True):
 
     @property
     def called(self) -> str:
-        """Its name, kind and the colour of its marks, in words."""
-        colour = COLOURS[self.kind]
-        marks = f"{colour} marks" if self.kind != "other" else colour
+        """Its name, kind and the color of its marks, in words."""
+        color = COLORS[self.kind]
+        marks = f"{color} marks" if self.kind != "other" else color
         return f"{self.name} ({self.kind}, {marks})"
 
 
@@ -90,9 +90,9 @@ class PitPlan(Struct, frozen=True, kw_only=True):
 def pit_to_line_in(pit: PitPlan, points: Sequence[PlanPoint]) -> float:
     """Return how near the middle of a line comes to the pit, seen from above; 0 where it crosses."""
     if pit.round:
-        centre = (pit.along_in, pit.setback_in)
-        from_centre_in = min(beside(centre, start, end)[0] for start, end in pairwise(points))
-        return max(0.0, from_centre_in - pit.along_rod_in / 2)
+        center = (pit.along_in, pit.setback_in)
+        from_center_in = min(beside(center, start, end)[0] for start, end in pairwise(points))
+        return max(0.0, from_center_in - pit.along_rod_in / 2)
     flat = (Range(0.0, 0.0), Range(0.0, 0.0))
     out = Range(pit.setback_in - pit.along_rod_in / 2, pit.setback_in + pit.along_rod_in / 2)
     across = Range(pit.along_in - pit.across_in / 2, pit.along_in + pit.across_in / 2)
@@ -103,7 +103,7 @@ def pit_to_line_in(pit: PitPlan, points: Sequence[PlanPoint]) -> float:
 def pit_footprint(pit: PitPlan) -> Footprint:
     """Return the pit's rim, seen from above."""
     if pit.round:
-        return Round(centre=(pit.along_in, pit.setback_in), radius_in=pit.along_rod_in / 2)
+        return Round(center=(pit.along_in, pit.setback_in), radius_in=pit.along_rod_in / 2)
     left, right = pit.along_in - pit.across_in / 2, pit.along_in + pit.across_in / 2
     near, far = pit.setback_in - pit.along_rod_in / 2, pit.setback_in + pit.along_rod_in / 2
     return ((left, near), (right, near), (right, far), (left, far))
@@ -176,7 +176,7 @@ def _pit_words(line: Line, to_middle_in: float, *, in_zone: bool, on_line: bool,
 
 
 __all__ = [
-    "COLOURS",
+    "COLORS",
     "TOLERANCE_ZONE_IN",
     "Line",
     "PitPlan",

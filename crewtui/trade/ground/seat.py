@@ -19,7 +19,7 @@ from crewtui.units import UnitSystem, at_least, at_most, show_angle, show_length
 Setting = Literal["from the rim", "with the long socket", "somebody has to go in"]
 
 BOLT_SLOPE: Final = 1 / 20
-"""Steepest slope under a plain structural bolt's nut without a bevelled washer: RCSC specification, 6.1.1."""
+"""Steepest slope under a plain structural bolt's nut without a beveled washer: RCSC specification, 6.1.1."""
 BOLT_SLOPE_DEG: Final = math.degrees(math.atan(BOLT_SLOPE))
 BOLT_SLOPE_SAID: Final = "1 in 20, the limit of plain structural bolts (RCSC 6.1.1)"
 
@@ -165,7 +165,7 @@ class NutFace(Struct, frozen=True, kw_only=True):
     """
     by_maker: bool
     washer: bool
-    """Whether a bevelled or swivelling washer is asked for on a plumb face, as the wall's."""
+    """Whether a beveled or swiveling washer is asked for on a plumb face, as the wall's."""
     words: tuple[str, ...]
 
 
@@ -194,7 +194,7 @@ def nut_face(
             of = f"{BOLT_SLOPE_SAID}; what the maker's hardware takes is not in the job file"
         words.append(
             f"On a plumb face the nut bears {show_angle(abs(angle_deg))} off square, more than {of}: ask the"
-            " maker for a bevelled or swivelling washer."
+            " maker for a beveled or swiveling washer."
         )
     return NutFace(
         angle_deg=angle_deg,

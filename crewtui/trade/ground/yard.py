@@ -27,7 +27,7 @@ class SharedCorner(Struct, frozen=True, kw_only=True):
     wall: str
     here_in: float
     """The corner's place along this wall."""
-    neighbour: str
+    neighbor: str
     there_in: float
     """Its place along the other wall."""
     turn_deg: float
@@ -69,7 +69,7 @@ class Misclosure(Struct, frozen=True, kw_only=True):
     """A corner that is reached round two ways and comes out at two places."""
 
     wall: str
-    neighbour: str
+    neighbor: str
     apart_in: float
     turned_deg: float
 
@@ -107,11 +107,11 @@ def place_walls(walls: Sequence[str], corners: Iterable[SharedCorner]) -> Yard:
     for corner in left:
         checked("The corner's turn", corner.turn_deg)
     while True:
-        ready = next((one for one in left if (one.wall in places) != (one.neighbour in places)), None)
+        ready = next((one for one in left if (one.wall in places) != (one.neighbor in places)), None)
         if ready is None:
             break
         left.remove(ready)
-        known = ready.neighbour if ready.neighbour in places else ready.wall
+        known = ready.neighbor if ready.neighbor in places else ready.wall
         found = _placed(ready, places[known])
         places[found.wall] = found
     return Yard(
@@ -123,8 +123,8 @@ def place_walls(walls: Sequence[str], corners: Iterable[SharedCorner]) -> Yard:
 
 def _placed(corner: SharedCorner, known: WallPlace) -> WallPlace:
     """Return the corner's other wall."""
-    forward = known.wall == corner.neighbour
-    wall = corner.wall if forward else corner.neighbour
+    forward = known.wall == corner.neighbor
+    wall = corner.wall if forward else corner.neighbor
     there_in, here_in = (corner.there_in, corner.here_in) if forward else (corner.here_in, corner.there_in)
     clockwise = corner.follows if forward else not corner.follows
     along_deg = known.along_deg + (-corner.turn_deg if clockwise else corner.turn_deg)
@@ -140,11 +140,11 @@ def _placed(corner: SharedCorner, known: WallPlace) -> WallPlace:
 
 
 def _misclosure(corner: SharedCorner, places: Mapping[str, WallPlace]) -> Misclosure:
-    neighbour, stands = places[corner.neighbour], places[corner.wall]
-    meant = _placed(corner, neighbour)
+    neighbor, stands = places[corner.neighbor], places[corner.wall]
+    meant = _placed(corner, neighbor)
     turned_deg = (stands.along_deg - meant.along_deg + 180.0) % 360.0 - 180.0
-    apart_in = math.dist(neighbour.to_yard((corner.there_in, 0.0)), stands.to_yard((corner.here_in, 0.0)))
-    return Misclosure(wall=corner.wall, neighbour=corner.neighbour, apart_in=apart_in, turned_deg=turned_deg)
+    apart_in = math.dist(neighbor.to_yard((corner.there_in, 0.0)), stands.to_yard((corner.here_in, 0.0)))
+    return Misclosure(wall=corner.wall, neighbor=corner.neighbor, apart_in=apart_in, turned_deg=turned_deg)
 
 
 __all__ = [

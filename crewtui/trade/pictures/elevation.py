@@ -36,7 +36,7 @@ class PlateOnWall(Struct, frozen=True, kw_only=True):
 
 
 class GapAlong(Struct, frozen=True, kw_only=True):
-    """The distance between two neighbours, an anchor or a corner each, as drawn under the wall."""
+    """The distance between two neighbors, an anchor or a corner each, as drawn under the wall."""
 
     from_in: float
     to_in: float

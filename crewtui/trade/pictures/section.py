@@ -233,6 +233,17 @@ def section_picture(
     return _framed(picture)
 
 
+def with_rods(picture: SectionPicture, *, ran: Stroke, rod: Stroke | None) -> SectionPicture:
+    """Return the picture with a rod that ran, and with another rod to be driven or none; framed anew.
+
+    Where no other rod is driven, the plate goes onto the one that ran.
+    """
+    half_in = picture.pit.plate_height_in / 2
+    end_in = (ran if rod is None else rod).end[1]
+    plate = (end_in - half_in, end_in + half_in)
+    return _framed(replace(picture, ran=(*picture.ran, ran), rod=rod, tail=None, plate=plate))
+
+
 def _slope(angle_deg: float) -> float:
     return math.tan(math.radians(checked_angle(angle_deg)))
 
@@ -305,5 +316,5 @@ def _line(verdict: LineVerdict, system: UnitSystem) -> LineInSection:
 
 __all__ = [
     "SHOWN_ASIDE_IN", "LineInSection", "PitSide", "Point", "SectionPicture", "Stroke", "WallSide", "WallType",
-    "section_picture",
+    "section_picture", "with_rods",
 ]  # fmt: skip

@@ -24,7 +24,7 @@ from crewtui.trade.wall.block import JOINT_IN, WEB_IN
 from crewtui.units import TOLERANCE_IN, at_least, at_most, show_angle, show_length
 
 BEVEL_OVER: Final = 1 / 20
-"""Parts farther off square want a bevelled washer: RCSC specification 6.1.1, for structural bolts."""
+"""Parts farther off square want a beveled washer: RCSC specification 6.1.1, for structural bolts."""
 FARTHEST_ASIDE_IN: Final = 24.0
 """A hole farther off is another anchor, not a hole beside (from memory)."""
 _STEP_IN: Final = 0.125
@@ -228,7 +228,7 @@ def _beside_cautions(site: Site, aside_in: float, skew_deg: float) -> list[str]:
     askew_in = site.plate_width_in * math.tan(math.radians(skew_deg))
     if math.tan(math.radians(skew_deg)) > BEVEL_OVER:
         cautions.append(
-            f"{skew} is over 1 in 20: the wall plate's nut wants a bevelled washer (RCSC 6.1.1, stated for"
+            f"{skew} is over 1 in 20: the wall plate's nut wants a beveled washer (RCSC 6.1.1, stated for"
             " structural bolts; the maker's sheet governs)."
         )
     cautions.append(

@@ -2,7 +2,7 @@
 
 One-call laws differ by state in notice, life and way of counting, so all three are data of the job and never
 constants here. A working day is Monday to Friday and no holiday that the office lists; a count of days ends
-at the clock time at which it began, in the ticket's own time zone. The state's rule and the one-call centre
+at the clock time at which it began, in the ticket's own time zone. The state's rule and the one-call center
 govern.
 """
 

@@ -104,10 +104,10 @@ class CutPlan(Struct, frozen=True, kw_only=True):
     def state(self) -> str:
         """How sure the list is, in words."""
         if self.proven:
-            return "proven"
+            return "fewest rods"
         if self.lengths_proven:
-            return "fewest lengths proven; cuts best found, not proven"
-        return "best found, not proven"
+            return "fewest rods; best cuts found so far"
+        return "best found so far"
 
     def pieces_for(self, anchor: str) -> tuple[float, ...]:
         """Return the pieces of one anchor still to be driven, in the order driven."""

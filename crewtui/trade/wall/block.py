@@ -1,7 +1,7 @@
 """A mark on a block wall: whether the hole meets core, web or joint, and the nearest clear place.
 
 The mark is known by its distances to the nearest bed joint and the nearest head joint, both to the joint's
-middle. Webs are not seen from outside: the judgement supposes an ordinary two-core unit. A trial hole shows
+middle. Webs are not seen from outside: the judgment supposes an ordinary two-core unit. A trial hole shows
 the truth.
 """
 

@@ -24,7 +24,7 @@ GapVerdict = Literal["ok", "too wide", "too close"]
 
 
 class Gap(Struct, frozen=True, kw_only=True):
-    """The distance between two neighbours along the wall, an anchor or a corner each."""
+    """The distance between two neighbors along the wall, an anchor or a corner each."""
 
     start: str
     end: str

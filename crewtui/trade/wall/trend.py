@@ -25,8 +25,8 @@ from crewtui.units import at_most
 DAYS_IN_YEAR: Final = 365.25
 SEASON_DAYS: Final = 365
 """Readings over less than this cannot tell a rate from what the season does to the soil."""
-Season = Literal["winter", "spring", "summer", "autumn"]
-_SEASONS: Final[tuple[Season, ...]] = ("winter", "spring", "summer", "autumn")
+Season = Literal["winter", "spring", "summer", "fall"]
+_SEASONS: Final[tuple[Season, ...]] = ("winter", "spring", "summer", "fall")
 
 
 class DatedReading(Struct, frozen=True, kw_only=True):

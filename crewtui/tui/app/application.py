@@ -72,7 +72,7 @@ class CrewApp(App[int]):
         return found
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
-        """Name our colours to every style sheet, whichever look is on."""
+        """Name our colors to every style sheet, whichever look is on."""
         return words_of(SUN)
 
     def on_mount(self) -> None:

@@ -1,6 +1,6 @@
 """The two looks: bright sun (black on white) and dark basement (light on black).
 
-Every colour of the program stands here, by what it says. Colour never says it alone: a word stands beside it.
+Every color of the program stands here, by what it says. Color never says it alone: a word stands beside it.
 """
 
 from __future__ import annotations
@@ -108,7 +108,7 @@ def _theme(name: str, words: Mapping[str, str], *, dark: bool) -> Theme:
 
 
 def words_of(name: str) -> dict[str, str]:
-    """Return the named colours of a look, as ``#rrggbb``."""
+    """Return the named colors of a look, as ``#rrggbb``."""
     return dict(LOOKS[name][0])
 
 
@@ -116,5 +116,5 @@ LOOKS: Final[Mapping[str, tuple[Mapping[str, str], bool]]] = {
     SUN: (_SUN_WORDS, False),
     BASEMENT: (_BASEMENT_WORDS, True),
 }
-"""Each look's named colours and whether it is dark, in the order in which the key goes through them."""
+"""Each look's named colors and whether it is dark, in the order in which the key goes through them."""
 THEMES: Final = tuple(_theme(name, words, dark=dark) for name, (words, dark) in LOOKS.items())

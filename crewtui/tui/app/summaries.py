@@ -209,7 +209,7 @@ def _rods_wrong(screen: DayScreen) -> Wrong:
     if loaded.short:
         return f"{len(loaded.short)} short on the truck", False
     if loaded.question.cannot:
-        return f"{loaded.question.cannot[0][0]} has no rod yet", False
+        return ": ".join(loaded.question.cannot[0]), False
     if loaded.question.unentered:
         return f"enter the pieces of {loaded.question.unentered[0]}", False
     return _NOTHING

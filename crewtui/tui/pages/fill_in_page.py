@@ -69,9 +69,9 @@ class FillIn(Over[None]):
                 Row(
                     key=key,
                     label=blank.label,
-                    mark="" if not missing else "none",
                     tone="quiet" if missing else "plain",
                     value=blank.text,
+                    hint="nobody gave it" if missing else "",
                     note="kept; the rest of it is still needed" if blank.drafted else blank.unit,
                     typed=True,
                     free_text=True,

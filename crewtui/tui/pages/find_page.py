@@ -135,7 +135,7 @@ class FindPage(Over[FindLine | None]):
         found = [one for one in self._all if one.says(letters.strip())]
         self._shown = {f"{number}": one for number, one in enumerate(found)}
         rows = [
-            Row(key=key, label=one.label, mark=one.key, tone="coming", note=one.words)
+            Row(key=key, label=one.label, sign=one.key, tone="coming", note=one.words)
             for key, one in self._shown.items()
         ]
         self.query_one(RowList).set_rows(rows, cursor="0" if rows else None)

@@ -79,8 +79,8 @@ class Readings(Over[str]):
         form, values = self.form, self.form.values
         unit = "mm" if form.system == "metric" else "in"
         rows = [
-            Row(key="when", label="Read", mark="turn", value=f"{form.when} tightening"),
-            Row(key="line", label="From a", mark="turn", value=form.line),
+            Row(key="when", label="Read", value=f"{form.when} tightening"),
+            Row(key="line", label="From a", value=form.line),
             Row(key="title offsets", label="FROM THE LINE TO THE WALL, FROM THE SLAB UP", heading=True),
         ]
         for number, (height, offset) in enumerate(zip(form.heights, form.offsets, strict=True)):
@@ -92,7 +92,7 @@ class Readings(Over[str]):
             for number, height in enumerate(form.heights)
         ]
         rows += [
-            Row(key=MORE, label="One more height", mark="add", note="Enter"),
+            Row(key=MORE, label="One more height", note="Enter"),
             Row(key="title base", label="THE BASE, FROM A STRING BETWEEN THE CORNERS", heading=True),
             _typed("base_from_string", "String to the wall here", values["base_from_string"], unit),
             _typed("string_at_corners", "String to it at the corners", values["string_at_corners"], unit),
@@ -105,7 +105,7 @@ class Readings(Over[str]):
             Row(
                 key=SAVE,
                 label="Save this reading",
-                mark="save" if form.ready else "",
+                mark="next" if form.ready else "",
                 tone="coming" if form.ready else "quiet",
                 note="not on the disk yet" if form.typed else "",
                 note_tone="deviation",

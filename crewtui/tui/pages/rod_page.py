@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from crewtui.day.recovery.picture_of_way import picture_of_way
 from crewtui.day.recovery.ways_on import (
     DEPTH,
     FIRST_ASKED,
@@ -25,9 +26,13 @@ from crewtui.tui.widgets.landing_bar import landing_bar
 from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.pane import Here, Intent
 from crewtui.tui.widgets.rows import Row, RowList
+from crewtui.tui.widgets.section_widget import SectionView
+from crewtui.units import show_length
 
-_BESIDE_A_BAR: Final = 10
-"""Columns of a way's row that are neither its name, its columns nor its bar."""
+_BESIDE_A_BAR: Final = 9
+"""Columns of a way's row that are neither its own nor its bar's."""
+DRAWN_FROM: Final = (120, 36)
+"""Columns and rows from which the rod is drawn."""
 _MEASURED_TO: Final = "measured to"
 _NOT_FOUND: Final = "not found"
 _STOP_MARK: Final = "stop mark"
@@ -44,6 +49,8 @@ class WhatNow(Over[Intent | None]):
     WhatNow .title { background: $band; text-style: bold; padding: 0 1; height: 1; }
     WhatNow RowList { height: 1fr; }
     WhatNow SayingView { height: 8; }
+    WhatNow #ran { display: none; height: 13; border-top: solid $rule; }
+    WhatNow.-drawn #ran { display: block; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,q", "go_back", show=False),
@@ -66,6 +73,7 @@ class WhatNow(Over[Intent | None]):
         """Lay out the page."""
         yield Static(f"{self.here.anchor}: the rod came up wrong", classes="title", markup=False)
         yield RowList()
+        yield SectionView(id="ran", stretched=True)
         yield SayingView()
         bar = KeyBar()
         bar.items = (
@@ -102,22 +110,35 @@ class WhatNow(Over[Intent | None]):
         rows.set_rows(self._rows(sheet), cursor=cursor)
         self._say()
 
+    def on_resize(self) -> None:
+        """Draw the rod where there is room for it, and the bars as wide as there is."""
+        self.set_class(self.size.width >= DRAWN_FROM[0] and self.size.height >= DRAWN_FROM[1], "-drawn")
+        if self.sheet is not None:
+            self.refigure()
+
+    def _draw(self, way: WayOn | None) -> None:
+        """Draw the rod as it ran, and as the way under the cursor would run; else as the first way would."""
+        recovery = self.sheet.recovery if self.sheet is not None else None
+        view = self.query_one("#ran", SectionView)
+        view.display = self.has_class("-drawn") and recovery is not None
+        if recovery is None or self.sheet is None or not view.display:
+            return
+        shown = way if way is not None else self._ways.get(self.sheet.first)
+        figured = shown.figured if shown is not None else None
+        view.show(picture_of_way(self.here.day.state, self.here.anchor, recovery, figured))
+
     def _rows(self, sheet: WhatNowSheet) -> list[Row]:
         rows = [Row(key="title found", label="FOUND IN THE PIT", heading=True)]
         rows += [self._asked_row(item) for item in sheet.asked if item.key in FIRST_ASKED]
         if sheet.facts:
-            rows.append(Row(key="title ran", label="HOW IT RAN", heading=True))
             rows += [
                 Row(key=f"fact {n}", label=f"{fact.label}: {fact.text}", tone=fact.tone, still=True)  # type: ignore[arg-type]
                 for n, fact in enumerate(sheet.facts)
             ]
         if sheet.ways:
+            head = _columns("WAYS ON, least work", "hold", "hole", "dig", "rod")
             rows.append(
-                Row(
-                    key="title ways",
-                    label="WAYS ON, least work first: hold - new hole - digging - more rod - where it lands",
-                    heading=True,
-                )
+                Row(key="title ways", label=f"{head}{self._bar_head(sheet)}", tone="coming", still=True)
             )
             rows += self._way_rows(sheet)
         rows.append(Row(key="title more", label="MORE ABOUT IT", heading=True))
@@ -132,7 +153,6 @@ class WhatNow(Over[Intent | None]):
             Row(
                 key=f"{_ROD}{rod.n}",
                 label=f"{rod.anchor} {rod.text}",
-                mark="out" if rod.why_not else "",
                 tone="quiet" if rod.why_not else "plain",
                 note=f"left out: {rod.why_not}" if rod.why_not else "counts: Enter leaves it out",
             )
@@ -140,27 +160,34 @@ class WhatNow(Over[Intent | None]):
         ]
         return rows
 
+    def _bar_head(self, sheet: WhatNowSheet) -> str:
+        """Return what the bars show: the two limits that stand in each."""
+        if sheet.least_in is None or sheet.greatest_in is None:
+            return "lands"
+        least, greatest = (show_length(one, self.here.system) for one in (sheet.least_in, sheet.greatest_in))
+        return f"|{least}, |{greatest}"
+
     def _way_rows(self, sheet: WhatNowSheet) -> list[Row]:
-        """Return every way on in columns, with a bar of where it lands; one that fails says why."""
-        names = {way.key: _capital(way.label.partition(", hold ")[0]) for way in sheet.ways}
-        wide = max(map(len, names.values()))
-        room = self.size.width - _BESIDE_A_BAR - wide - len(_columns("", "", "", ""))
+        """Return every way on in columns, with a bar of where it lands; one that fails says why below."""
         rows = []
         for way in sheet.ways:
-            note = way.note
+            columns = _columns(_name(way), way.hold, way.hole, way.dig, way.rod)
             ends = (sheet.least_in, sheet.greatest_in, way.chance_in, way.repeats_in)
             least, greatest, chance, repeats = ends
-            if None not in ends and way.given is not None:
-                note = landing_bar(least, greatest, chance, repeats, room)  # type: ignore[arg-type]
+            note = way.note
+            if way.given is None:
+                columns = _name(way)
+            elif None not in ends:
+                room = self.size.width - _BESIDE_A_BAR - len(columns)
+                columns += landing_bar(least, greatest, chance, repeats, room)  # type: ignore[arg-type]
+                note = ""
             rows.append(
                 Row(
                     key=way.key,
-                    label=names[way.key],
-                    mark=way.mark,
+                    label=columns.rstrip(),
+                    sign=way.mark,
                     tone=way.tone,  # type: ignore[arg-type]
-                    value=_columns(way.hold, way.hole, way.dig, way.rod),
                     note=note,
-                    note_tone="plain" if way.given is not None else "quiet",
                 )
             )
         return rows
@@ -207,6 +234,7 @@ class WhatNow(Over[Intent | None]):
                 lines = (*lines, ("coming", f"First way on: {first.label}: {first.note}."))
         self.query_one(SayingView).saying = Saying(lines=lines)
         self._show_keys(way)
+        self._draw(way)
 
     def _show_keys(self, way: WayOn | None) -> None:
         """Say what Enter does on this row: which drive it saves, and with which way on."""
@@ -309,8 +337,13 @@ class WhatNow(Over[Intent | None]):
         self.dismiss(None)
 
 
-def _columns(hold: str, hole: str, dig: str, rod: str) -> str:
-    return f"{hold or '-':>5} {hole or '-':<5} {dig or '-':<7} {rod or '-':<8}"
+def _columns(name: str, hold: str, hole: str, dig: str, rod: str) -> str:
+    """Return a way's columns; the heading over them is laid out by the same."""
+    return f"{name:<20} {hold or '-':>5}  {hole or '-':<5}  {dig or '-':<7}  {rod or '-':<8}  "
+
+
+def _name(way: WayOn) -> str:
+    return _capital(way.label.partition(", hold ")[0])
 
 
 def _capital(text: str) -> str:

@@ -10,15 +10,15 @@ from crewtui.day.steps.step_rows import AnchorRow
 from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.pane import Here, Pane
-from crewtui.tui.widgets.rows import Row, Tone
+from crewtui.tui.widgets.rows import Mark, Row, Tone
 from crewtui.units import count_of
 
-_WORDS: Final[Mapping[str, tuple[str, Tone]]] = {
+_WORDS: Final[Mapping[str, tuple[Mark, Tone]]] = {
     "not begun": ("", "plain"),
     "under way": ("open", "coming"),
     "covered": ("open", "deviation"),
     "closed": ("done", "done"),
-    "dropped": ("out", "quiet"),
+    "dropped": ("", "quiet"),
 }
 
 

@@ -19,7 +19,7 @@ from crewtui.job.file.model import SETTLED
 from crewtui.job.tables.steps import Scope
 from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.panes.exposure_rows import ADD_TIME, ask_exposure, exposure_rows, exposure_saying
-from crewtui.tui.panes.rods_pane import LACKS, TRUCK_COUNTED, TRUCK_STEP
+from crewtui.tui.panes.rods_pane import TRUCK_COUNTED, TRUCK_STEP
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import DO_IT, AskChoice, AskText, confirm
 from crewtui.tui.widgets.pages import WordsPage
@@ -54,9 +54,7 @@ _BY_THE_CLOCK: Final = (
 )
 
 
-_LATER_ROW: Final = Row(
-    key=LATER, label="Tightening: first, after backfill, later", mark="page", note="Enter"
-)
+_LATER_ROW: Final = Row(key=LATER, label="Tightening: first, after backfill, later", note="Enter")
 
 
 class DayPane(Pane):
@@ -91,7 +89,7 @@ class DayPane(Pane):
         rows = [*self._date(here), *self._truck(here), *self._scope("before", here)]
         rows.insert(
             1 + next(n for n, row in enumerate(rows) if row.key == "title before"),
-            Row(key=BRIEFING, label="Briefing page, to read aloud", mark="page", note="Enter opens it"),
+            Row(key=BRIEFING, label="Briefing page, to read aloud", note="Enter opens it"),
         )
         rows += self._questions(here)
         rows += self._ticket(here)
@@ -108,8 +106,8 @@ class DayPane(Pane):
         """Show the job's own pages, and what was found on opening."""
         rows = [
             Row(key="job", label="THE JOB", heading=True),
-            Row(key=FILL_IN, label="Fill in or correct the job's values", mark="page", note="Enter opens it"),
-            Row(key=NOTE, label="Write a note for the office", mark="page", note="Enter opens it"),
+            Row(key=FILL_IN, label="Fill in or correct the job's values", note="Enter opens it"),
+            Row(key=NOTE, label="Write a note for the office", note="Enter opens it"),
         ]
         reports = here.day.reports
         if reports:
@@ -136,11 +134,11 @@ class DayPane(Pane):
             Row(
                 key=f"{_SHORT}{line.key}",
                 label=f"{line.item[0].upper()}{line.item[1:]}",
-                mark=LACKS,
-                tone="held",
+                mark="!",
+                tone="deviation",
                 value=f"{line.there} there",
                 note=f"{line.needed} needed, {line.short} short: r",
-                note_tone="held",
+                note_tone="deviation",
             )
             for line in short
         ]
@@ -192,7 +190,7 @@ class DayPane(Pane):
         if ticket is None:
             return [
                 *rows,
-                Row(key="no ticket", label="No ticket in the job: fill it in", mark="HELD", tone="held"),
+                Row(key="no ticket", label="No ticket in the job: fill it in", mark="held", tone="held"),
             ]
         now = here.day.clock()
         wrong = ticket_holds(ticket, now)
@@ -201,7 +199,7 @@ class DayPane(Pane):
             Row(
                 key="ticket until",
                 label=wrong[0].text if wrong else f"{left[0].upper()}{left[1:]}",
-                mark="HELD" if wrong else "done",
+                mark="held" if wrong else "done",
                 tone="held" if wrong else "done",
                 note="" if wrong else ticket.number,
             )
@@ -212,7 +210,7 @@ class DayPane(Pane):
                 Row(
                     key=_UTILITY + item.name,
                     label=f"{item.name} ({item.kind})",
-                    mark="done" if settled else "HELD",
+                    mark="done" if settled else "held",
                     tone="done" if settled else "held",
                     note=item.response,
                 )
@@ -231,7 +229,7 @@ class DayPane(Pane):
             )
             rows.append(row)
         rows += [
-            Row(key=f"tomorrow {n}", label=f"Tomorrow: {text}", mark="HELD", tone="held")
+            Row(key=f"tomorrow {n}", label=f"Tomorrow: {text}", mark="!", tone="deviation")
             for n, text in enumerate(page.ticket_tomorrow)
         ]
         if page.record_due:

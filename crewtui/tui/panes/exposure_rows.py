@@ -48,7 +48,7 @@ def exposure_rows(here: Here) -> list[Row]:
                 key="exposure noise",
                 label="Noise, share of what a shift allows",
                 value=share(noise.now),
-                mark="warn" if over else "",
+                mark="!" if over else "",
                 tone="deviation" if over else "plain",
                 note=f"{share(noise.at_this_pace)} by {noise.ends:%H:%M} at this pace; by Table D-2",
                 note_tone="deviation" if over else "quiet",
@@ -65,7 +65,7 @@ def exposure_rows(here: Here) -> list[Row]:
                 note="; stops it",
             )
         )
-    rows.append(Row(key=ADD_TIME, label="Add time on a tool", mark="page", note="Enter"))
+    rows.append(Row(key=ADD_TIME, label="Add time on a tool", note="Enter"))
     return rows
 
 

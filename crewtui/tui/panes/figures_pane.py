@@ -51,7 +51,7 @@ class FiguresPane(Pane):
             yield Row(key=f"part {part.key}", label=part.title.upper(), heading=True)
             for number, words in enumerate(part.warnings):
                 key = f"{_RESULT}{part.key} warning {number}"
-                yield Row(key=key, label=words, mark="mind", tone="deviation")
+                yield Row(key=key, label=words, mark="!", tone="deviation")
             for result in part.rows:
                 key = f"{_RESULT}{part.key} {result.key}"
                 self._results[key] = result
@@ -109,7 +109,7 @@ class FiguresPane(Pane):
             said.append(
                 ("quiet", f"{item.label}, in {item.unit_text}: from {item.source}. Type another to try it.")
             )
-        elif row is not None and row.mark == "mind":
+        elif row is not None and row.mark == "!":
             return Saying(lines=(("deviation", row.label),))
         elif row is not None and row.value:
             said.append(("plain", f"{row.label}: {row.value}"))

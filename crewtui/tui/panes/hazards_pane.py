@@ -20,7 +20,7 @@ from crewtui.tui.questions.who import ask_initials, ask_name
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
 from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
-from crewtui.tui.widgets.rows import Row, Tone
+from crewtui.tui.widgets.rows import Mark, Row, Tone
 from crewtui.units import count_of, show_length
 
 _LINE: Final = "line "
@@ -36,13 +36,13 @@ _LEADS: Final[Mapping[str, tuple[PaneName, str]]] = {
     "ticket-early": ("day", "ticket until"),
 }
 """Where what releases a hold is entered, if no signature does: Enter leads there."""
-_MARKS: Final[Mapping[HazardMark, tuple[str, Tone]]] = {
+_MARKS: Final[Mapping[HazardMark, tuple[Mark, Tone]]] = {
     "in place": ("done", "done"),
-    "not in place": ("HELD", "held"),
-    "open": ("HELD", "held"),
-    "warning": ("warn", "deviation"),
+    "not in place": ("held", "held"),
+    "open": ("held", "held"),
+    "warning": ("!", "deviation"),
     "later": ("", "quiet"),
-    "set aside": ("dev.", "deviation"),
+    "set aside": ("!", "deviation"),
 }
 """Word and tone of each state; what does not apply is not shown."""
 
@@ -59,22 +59,34 @@ def _loosened(here: Here) -> list[Row]:
         return []
     rows = [Row(key="group loosened", label="LIMITS THAT THE COMPANY HAS LOOSENED", heading=True)]
     return rows + [
-        Row(key=f"{_LOOSE}{n}", label=text, mark="dev.", tone="deviation") for n, text in enumerate(words)
+        Row(key=f"{_LOOSE}{n}", label=text, mark="!", tone="deviation") for n, text in enumerate(words)
     ]
+
+
+def _holding_now(here: Here) -> frozenset[str]:
+    """Return the holds of the anchor's next step: only they are shown as stopping it."""
+    upcoming = next((step for step in here.day.rows(here.anchor) if step.is_next), None)
+    return frozenset(hold.id for hold in upcoming.holds) if upcoming is not None else frozenset()
 
 
 def _other_holds(here: Here, standing: Sequence[Hold]) -> Iterator[Row]:
     """Yield what holds besides the hazards: first what holds the next step, then what holds later ones."""
     others = [hold for hold in standing if hold.held_by != "hazard"]
-    upcoming = next((step for step in here.day.rows(here.anchor) if step.is_next), None)
-    at_once = {hold.id for hold in upcoming.holds} if upcoming is not None else set()
+    at_once = _holding_now(here)
     for heading, now in (("HOLDS THE NEXT STEP AT", True), ("HOLDS LATER STEPS AT", False)):
         found = [hold for hold in others if (hold.id in at_once) is now]
         if found:
             yield Row(key=heading, label=f"{heading} {here.anchor}", heading=True)
         for hold in found:
             typed = bool(hold.line) and hold.release == "fact"
-            yield Row(key=hold.id, label=hold.text, mark="HELD", tone="held", note=hold.way_on, typed=typed)
+            yield Row(
+                key=hold.id,
+                label=hold.text,
+                mark="held",
+                tone="held" if now else "plain",
+                note=hold.way_on,
+                typed=typed,
+            )
 
 
 class HazardsPane(Pane):
@@ -86,6 +98,7 @@ class HazardsPane(Pane):
         super().__init__()
         self._hazards: dict[str, HazardRow] = {}
         self._holds: dict[str, Hold] = {}
+        self._at_once: frozenset[str] = frozenset()
         self._pages: dict[str, MomentPage] = {}
 
     def rebuild(self, here: Here) -> None:
@@ -97,7 +110,7 @@ class HazardsPane(Pane):
         rows = [*_other_holds(here, standing), *self._moments(here), *pit_rows(here)]
         rows += self._lines(here)
         rows += _loosened(here)
-        self._hazards = {}
+        self._hazards, self._at_once = {}, _holding_now(here)
         group = ""
         for hazard in hazard_rows(state, here.day.hazards, here.anchor):
             if hazard.mark == "does not apply":
@@ -168,6 +181,8 @@ class HazardsPane(Pane):
 
     def _row(self, hazard: HazardRow) -> Row:
         mark, tone = _MARKS[hazard.mark]
+        if tone == "held" and hazard.id not in self._at_once:
+            tone = "plain"
         note = f"holds {', '.join(hazard.holds)}" if hazard.holds else "a warning, holds nothing"
         note = hazard.detail or note
         if hazard.mark == "later":

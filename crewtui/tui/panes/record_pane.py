@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.message import Message
@@ -14,10 +15,18 @@ from crewtui.tui.widgets.rows import Row
 from crewtui.units import count_of
 
 if TYPE_CHECKING:
+    from crewtui.day.session.day import Day
     from crewtui.record.signed.hand_in import Preview
 
 SIGN, DRAFT = "sign", "draft"
 _OPEN, _DEVIATION = "open ", "deviation "
+
+
+def _open_words(day: Day, ident: str, steps: Sequence[str]) -> str:
+    """Return which steps are open, by name where the anchor was begun."""
+    if ident and day.state.anchors[ident].first_at is None:
+        return "not begun"
+    return "; ".join(steps)
 
 
 class RecordPane(Pane):
@@ -58,7 +67,7 @@ class RecordPane(Pane):
                 mark="open",
                 tone="coming",
                 value=count_of(len(steps), "step"),
-                note=", ".join(steps),
+                note=_open_words(day, ident, steps),
             )
             for ident, steps in still
         ] or [Row(key="nothing open", label="Nothing is open", mark="done", tone="done")]
@@ -71,7 +80,7 @@ class RecordPane(Pane):
                 Row(
                     key=f"{_DEVIATION}{item.n}",
                     label=where + item.text,
-                    mark="done" if accepted else "dev.",
+                    mark="done" if accepted else "!",
                     tone="done" if accepted else "deviation",
                     note=f"accepted by {accepted}" if accepted else item.reason,
                 )
@@ -84,7 +93,6 @@ class RecordPane(Pane):
             Row(
                 key=DRAFT,
                 label="Write the owner's sheet, a draft",
-                mark="page",
                 tone="coming",
                 note=f"writes {draft_path(day.job_path).name}, to print and leave",
             )
@@ -92,7 +100,7 @@ class RecordPane(Pane):
         rows.append(Row(key="title sign", label="THE RECORD", heading=True))
         kind = "complete" if seen.complete else "PARTIAL"
         label = f"Sign the {kind} record" + (f", revision {seen.revision}" if seen.revision > 1 else "")
-        rows.append(Row(key=SIGN, label=label, mark="sign", tone="coming", note=f"writes {seen.path.name}"))
+        rows.append(Row(key=SIGN, label=label, mark="next", tone="coming", note=f"writes {seen.path.name}"))
         self.set_rows(rows)
 
     def saying(self) -> Saying:
@@ -107,7 +115,7 @@ class RecordPane(Pane):
             words = "Enter writes it beside the job file, marked as a draft; signing writes the final one."
             return Saying(lines=(("plain", words),))
         said = [("plain", row.label), ("quiet", row.note)]
-        if row.key.startswith(_DEVIATION) and row.mark == "dev.":
+        if row.key.startswith(_DEVIATION) and row.mark == "!":
             said.append(("coming", "Enter: somebody named accepts it."))
         return Saying(lines=tuple((tone, words) for tone, words in said if words))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from crewtui.day.truck.cut_drawing import cut_bars, rod_drawing
-from crewtui.day.truck.day_cut_list import NO_ROD, rod_of, sources_for
+from crewtui.day.truck.day_cut_list import no_rod_words, rod_of, sources_for
 from crewtui.day.truck.loading import Loaded, counted_today
 from crewtui.day.truck.rod_made import WORKING
 from crewtui.trade.rod.rod_plan import RodPiece, RodPlan
@@ -21,7 +21,6 @@ from crewtui.units import show_length
 NEXT_PIECE: Final = "next piece"
 OFFCUT: Final = "offcut"
 TRUCK_COUNTED: Final = "truck counted"
-LACKS: Final = "LACK"
 """Stands before what the truck has too few of."""
 _LINE: Final = "load "
 _UNENTERED: Final = "unentered"
@@ -82,10 +81,14 @@ class RodsPane(Pane):
             return
         yield Row(key="title short", label="THE TRUCK", heading=True)
         for line in loaded.short:
-            yield Row(key=f"short {line.key}", label=_capital(line.said), mark=LACKS, tone="held")
+            yield Row(key=f"short {line.key}", label=_capital(line.said), mark="!", tone="deviation")
         for anchor, why in loaded.question.cannot:
             yield Row(
-                key=f"cannot {anchor}", label=f"{anchor} stands on no list: {why}", mark="!", tone="held"
+                key=f"cannot {anchor}",
+                label=f"{anchor}: {why}",
+                mark="ask",
+                tone="coming",
+                note="in no count",
             )
         if loaded.question.unentered:
             names = ", ".join(loaded.question.unentered)
@@ -107,7 +110,12 @@ class RodsPane(Pane):
             )
             return
         if plan is None:
-            yield Row(key="no rod", label=NO_ROD.capitalize(), mark="ask", tone="coming")
+            yield Row(
+                key="no rod",
+                label=_capital(no_rod_words(here.day.state, here.day.state.anchors[here.anchor])),
+                mark="ask",
+                tone="coming",
+            )
             return
         if self._next is not None:
             piece = self._next
@@ -124,7 +132,7 @@ class RodsPane(Pane):
         elif plan.pieces:
             yield Row(key="all in", label="Every piece is in the ground", mark="done", tone="done")
         if plan.refused:
-            yield Row(key="refused", label=plan.refused, mark="!", tone="held")
+            yield Row(key="refused", label=plan.refused, mark="!", tone="deviation")
         for number, words in enumerate((*plan.mends, *plan.warnings)):
             yield Row(key=f"rod words {number}", label=words, mark="!", tone="deviation")
         for number, text in enumerate(rod_drawing(plan, self._width, system=here.system)):
@@ -181,11 +189,11 @@ class RodsPane(Pane):
             yield Row(
                 key=key,
                 label=_capital(line.item),
-                mark=LACKS if line.short else "done" if counted else "",
-                tone="held" if line.short else "done" if counted else "plain",
+                mark="!" if line.short else "done" if counted else "",
+                tone="deviation" if line.short else "done" if counted else "plain",
                 value=_there_words(line, counted=counted),
                 note=_need_words(line, loaded),
-                note_tone="held" if line.short else "quiet",
+                note_tone="deviation" if line.short else "quiet",
                 typed=True,
             )
         yield self._counted_row(here)
@@ -240,7 +248,7 @@ class RodsPane(Pane):
         if self.here is None or self.here.loaded is None:
             return
         if line.stock in _BY_THE_LIST and self.here.loaded.question.cannot:
-            yield "deviation", f"What {_names(self.here.loaded)} will take is not in it: on no list yet."
+            yield "deviation", f"{_names(self.here.loaded)} is not counted in it: no rod there yet."
         if not counted_today(self.here.day.state, line):
             known = "Nobody has counted it." if line.there is None else "That is the plan's number, no count."
             yield "quiet", f"{known} Enter if it is right, or type how many there are."
@@ -255,7 +263,7 @@ class RodsPane(Pane):
         if left:
             yield "coming", f"Not counted today: {', '.join(line.item for line in left)}."
         if loaded.question.cannot:
-            yield "held", f"On no list, so in no count of rods: {_names(loaded)}."
+            yield "held", f"No rod yet, so in no count of rods: {_names(loaded)}."
         if not left:
             yield "plain", "Every line is counted."
 

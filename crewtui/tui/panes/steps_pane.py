@@ -102,7 +102,7 @@ class StepsPane(Pane):
                 words = f"{step.id.replace('-', ' ')} {step.value.partition(' (')[0]}"
                 if len(", ".join((*said, words))) <= room:
                     said.append(words)
-        mark, tone = ("dev.", "deviation") if deviates else ("done", "done")
+        mark, tone = ("!", "deviation") if deviates else ("done", "done")
         return Row(key=PHASE + phase, label=f"{label}  {', '.join(said)}".rstrip(), mark=mark, tone=tone)  # type: ignore[arg-type]
 
     def on_resize(self) -> None:

@@ -36,7 +36,7 @@ from crewtui.tui.widgets.dialogs import GO_BACK, AskChoice, AskText
 from crewtui.tui.widgets.elevation_widget import ElevationView
 from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
-from crewtui.tui.widgets.rows import Row, Tone
+from crewtui.tui.widgets.rows import Mark, Row, Tone
 
 if TYPE_CHECKING:
     from crewtui.record.house.series import HouseSeries
@@ -44,19 +44,19 @@ if TYPE_CHECKING:
 
 _GO, _STAYS = "go", "stays"
 DRAWING, READ, EARLIER, WHOLE, SERIES = "drawing page", "read ", "earlier", "whole wall", "series page"
-_VERDICTS: Final[Mapping[str, tuple[str, Tone]]] = {
-    "ok": ("ok", "done"),
-    "wrong": ("!", "held"),
+_VERDICTS: Final[Mapping[str, tuple[Mark, Tone]]] = {
+    "ok": ("done", "done"),
+    "wrong": ("!", "deviation"),
     "unknown": ("ask", "coming"),
 }
-_CHANGES: Final[Mapping[str, tuple[str, Tone]]] = {
-    "worse": ("!", "held"),
-    "better": ("ok", "done"),
-    "within the reading error": ("ok", "plain"),
+_CHANGES: Final[Mapping[str, tuple[Mark, Tone]]] = {
+    "worse": ("!", "deviation"),
+    "better": ("done", "done"),
+    "within the reading error": ("done", "plain"),
     "not comparable": ("", "quiet"),
 }
-_CALL: Final[tuple[str, Tone]] = ("!", "held")
-_READ: Final[tuple[str, Tone]] = ("done", "done")
+_CALL: Final[tuple[Mark, Tone]] = ("!", "deviation")
+_READ: Final[tuple[Mark, Tone]] = ("done", "done")
 _TITLES: Final = {
     "spacing": "CORNERS AND SPACING",
     "fewest": "",
@@ -80,8 +80,8 @@ def _standing_row(key: str, one: StandingFinding) -> Row:
     return Row(
         key=key,
         label=one.label,
-        mark="!" if said is None else "said",
-        tone="held" if said is None else "deviation",
+        mark="!" if said is None else "done",
+        tone="deviation" if said is None else "done",
         value=one.value,
         note=one.words if said is None else f"may stay, says {said.name}: {said.reason}",
         note_tone="deviation" if said is None else "quiet",
@@ -147,7 +147,7 @@ class WallPane(Pane):
             if one.wall == wall
         }
         self.words = {}
-        rows = [Row(key=DRAWING, label="The wall over the whole screen", mark="page", note="Enter opens it")]
+        rows = [Row(key=DRAWING, label="The wall over the whole screen", note="Enter opens it")]
         rows += self._findings(self.view)
         rows += self._readings(here)
         rows += self._since(here)
@@ -218,7 +218,7 @@ class WallPane(Pane):
                 note = f"{change.word}; {note}"
             self.words[key] = tuple(said)
             label = f"{now.id} {' and '.join(when for when in (BEFORE, AFTER) if when in found)}"
-            note_tone: Tone = "held" if call else "plain"
+            note_tone: Tone = "deviation" if call else "plain"
             yield Row(key=key, label=label, mark=mark, tone=tone, note=note, note_tone=note_tone)
 
     def _since(self, here: Here) -> Iterator[Row]:
@@ -233,7 +233,7 @@ class WallPane(Pane):
         if self._series is not None:
             from crewtui.record.house.series_words import house_words  # noqa: PLC0415 - only with earlier records
 
-            yield Row(key=SERIES, label="Over the years", mark="page", note=house_words(self._series))
+            yield Row(key=SERIES, label="Over the years", note=house_words(self._series))
             self.words[SERIES] = (("plain", f"{house_words(self._series)}."), ("quiet", "Enter draws it."))
         found = tuple(between_visits(self._earlier.visits, visits_in(here.day.state), here.system))
         label = f"Record of {self._earlier.date}" if self._earlier.date else "Earlier record"

@@ -118,7 +118,7 @@ class BesideQuestions:
             done = "agreed" if agreed(self._day.state, walk) else ""
             lines.append((walk, label, done, partial(self._walk, walk)))
         pictures = PictureQuestions(self._app, self._here, self._carry)
-        lines.append(("pictures", "Pictures from a card or a telephone", "", pictures.ask))
+        lines.append(("pictures", "Pictures from a card or a phone", "", pictures.ask))
         lines.append(("change", "A change that the owner agreed to", "", self._change))
         return lines
 

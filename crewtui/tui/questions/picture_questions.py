@@ -35,7 +35,7 @@ class PictureQuestions:
         names = ", ".join(f"{one.anchor} {one.of}" for one in wanted[:4])
         words = f"Done, and without a picture: {names}." if wanted else ""
         self._app.push_screen(
-            AskText("Folder of the card or telephone", words, check=self._trouble), self._listed
+            AskText("Folder of the card or phone", words, check=self._trouble), self._listed
         )
 
     def _trouble(self, text: str) -> str | None:

@@ -145,7 +145,7 @@ def signed_page(handed_in: HandedIn, sheet: str) -> WordsPage:
         "",
         sheet,
         "",
-        f"Its hash, to be read out over the telephone: {handed_in.record_sha256[:16]}",
+        f"Its hash, to be read out over the phone: {handed_in.record_sha256[:16]}",
         "",
         *((handed_in.in_the_way, "") if handed_in.in_the_way else ()),
         MEANS,

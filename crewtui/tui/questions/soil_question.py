@@ -1,4 +1,4 @@
-"""The questions with which the competent person's judgement of the soil is entered."""
+"""The questions with which the competent person's judgment of the soil is entered."""
 
 from __future__ import annotations
 

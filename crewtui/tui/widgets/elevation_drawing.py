@@ -207,7 +207,7 @@ class _Drawing:
             put(middle, self.scale.row(plate.height_in), "+", role)
 
     def _gaps(self) -> None:
-        """Write the distance between neighbours under the slab; one against a limit carries a word."""
+        """Write the distance between neighbors under the slab; one against a limit carries a word."""
         row = self.slab + 1
         for gap in self.picture.gaps:
             first, last = self.scale.column(gap.from_in), self.scale.column(gap.to_in)

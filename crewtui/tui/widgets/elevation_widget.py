@@ -51,7 +51,7 @@ class ElevationView(Widget):
             self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        """Return one row of the drawing in the colours of the look."""
+        """Return one row of the drawing in the colors of the look."""
         key = (self._picture, self.size.width, self.size.height)
         if self._drawn is None or self._drawn[0] != key:
             rows = [] if self._picture is None else draw_elevation(self._picture, key[1], key[2])

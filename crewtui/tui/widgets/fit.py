@@ -27,6 +27,8 @@ def fill(text: str, width: int) -> str:
 def wrap(text: str, width: int) -> list[str]:
     """Break ``text`` between words into lines of at most ``width`` cells; a longer word is broken itself."""
     width = max(1, width)
+    if cell_len(text) <= width:
+        return [text]
     lines: list[str] = [""]
     for word in text.split():
         room = width - cell_len(lines[-1]) - bool(lines[-1])

@@ -17,20 +17,20 @@ from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.tui.keys.commands import PaneName
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import AskText
-from crewtui.tui.widgets.rows import Row, RowList, Tone
+from crewtui.tui.widgets.rows import Mark, Row, RowList, Tone
 from crewtui.units import UnitSystem
 
 NOT_SO_HERE: Final = "x is for a check that is not so, and nothing is asked on this line."
 """Why that key does nothing."""
 NOTHING_HERE: Final = "Nothing is entered on this line; y shows all its words."
 NOT_ENTERED: Final = "Not entered. What was typed stands on its row; typing begins anew."
-MARKS: Mapping[str, tuple[str, Tone]] = {
+MARKS: Mapping[str, tuple[Mark, Tone]] = {
     "done": ("done", "done"),
     "value": ("done", "done"),
-    "deviation": ("dev.", "deviation"),
-    "held": ("HELD", "held"),
+    "deviation": ("!", "deviation"),
+    "held": ("held", "held"),
     "open": ("", "plain"),
-    "not needed": ("n/a", "quiet"),
+    "not needed": ("", "quiet"),
 }
 """What stands in front of a step, by its mark: a word, and the tone that goes with it."""
 
@@ -178,7 +178,7 @@ def step_as_row(step: StepRow, *, key: str = "") -> Row:
         mark=mark,
         tone=tone,
         value=step.value,
-        hint="" if step.answered or step.mark == "not needed" else step.limit,
+        hint="not needed" if step.mark == "not needed" else "" if step.answered else step.limit,
         note=note,
         note_tone=note_tone,  # type: ignore[arg-type]
         typed=step.kind == "value",

@@ -11,6 +11,11 @@ from rich.cells import cell_len
 from crewtui.tui.widgets.fit import fill, wrap
 
 Tone = Literal["plain", "done", "held", "deviation", "coming", "quiet"]
+Mark = Literal["", "done", "next", "held", "open", "ask", "!"]
+"""What stands in front of a row: done, next, held by something, still open, asked now, or to be looked at.
+
+A row that only leads somewhere has none; Enter is named in the keys.
+"""
 MARKS: Final = 6
 """Columns of the cursor sign and the mark, with the blank after it."""
 LEAST_VALUE: Final = 12
@@ -29,7 +34,9 @@ class Row(Struct, frozen=True, kw_only=True):
 
     key: str
     label: str
-    mark: str = ""
+    mark: Mark = ""
+    sign: str = ""
+    """Stands in the mark's place in a list of other things than work: a key, how a way on fits."""
     tone: Tone = "plain"
     value: str = ""
     hint: str = ""
@@ -100,7 +107,7 @@ def lay_out_row(row: Row, columns: Columns, draft: str | None) -> list[Line]:
             [RowPart(text, "heading")]
             for text in wrap(f"{row.label}   {row.note}" if row.note else row.label, width)
         ]
-    mark = RowPart(f"{fill(row.mark, 4)} ", "mark")
+    mark = RowPart(f"{fill(row.mark or row.sign, 4)} ", "mark")
     value = RowPart(row.value, "value") if row.value else RowPart(row.hint, "hint")
     note = RowPart(row.note, "note")
     if draft is not None:
@@ -175,4 +182,15 @@ def _with_draft(row: Row, columns: Columns, mark: RowPart, draft: str) -> list[L
     return [*lines, [*line, RowPart(blank, "draft")], [_indent(), RowPart(f"  {UNSAVED}", "unsaved")]]
 
 
-__all__ = ["MARKS", "Columns", "Line", "Row", "RowPart", "Tone", "columns_for", "lay_out_row", "needed_width"]
+__all__ = [
+    "MARKS",
+    "Columns",
+    "Line",
+    "Mark",
+    "Row",
+    "RowPart",
+    "Tone",
+    "columns_for",
+    "lay_out_row",
+    "needed_width",
+]

@@ -22,6 +22,7 @@ from crewtui.tui.widgets.row_layout import (
     MARKS,
     Columns,
     Line,
+    Mark,
     Row,
     Tone,
     columns_for,
@@ -396,4 +397,4 @@ class RowList(ScrollView, can_focus=True):
 
 _EDIT_KEYS: Final = frozenset({"escape", "backspace", "delete", "left", "right", "home", "end"})
 
-__all__ = ["EMERGENCY_SIGN", "MARKS", "NEVER_TYPED", "Row", "RowList", "Tone"]
+__all__ = ["EMERGENCY_SIGN", "MARKS", "NEVER_TYPED", "Mark", "Row", "RowList", "Tone"]

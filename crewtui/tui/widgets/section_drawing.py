@@ -16,6 +16,10 @@ CELL_ASPECT: Final = 2.0
 NARROW_COLUMNS: Final = 60
 """Below this width the rod's tail is cut short in the drawing."""
 NARROW_ROOM_IN: Final = 40.0
+STRETCHED_ROOM_IN: Final = 16.0
+"""So much of the room is drawn where heights are stretched: the rod's way in is seen, no more."""
+STRETCHED_EDGE_IN: Final = 3.0
+"""Over and under what is drawn there."""
 ROOMY_ROWS: Final = 12
 """From this height on the legend may take a second row."""
 
@@ -47,11 +51,12 @@ class SectionScale(NamedTuple):
     left_in: float
     top_in: float
     per_column_in: float
+    per_row_in: float
 
     @property
-    def per_row_in(self) -> float:
-        """Inches a row stands for."""
-        return self.per_column_in * CELL_ASPECT
+    def stretched(self) -> bool:
+        """Whether heights are drawn taller than lengths."""
+        return self.per_row_in < self.per_column_in * CELL_ASPECT
 
     def spot(self, point: Point) -> tuple[float, float]:
         """Return column and row of a point, with their fractions."""
@@ -76,18 +81,38 @@ def scale_for(picture: SectionPicture, columns: int, rows: int) -> SectionScale:
     step_in = 5.0 / MM_PER_IN if picture.system == "metric" else 0.25
     per_column_in = max(1, math.ceil(needed_in / step_in - 1e-9)) * step_in
     spare_in = rows * per_column_in * CELL_ASPECT - height_in
-    return SectionScale(left_in, picture.top_in - spare_in / 2, per_column_in)
+    return SectionScale(left_in, picture.top_in - spare_in / 2, per_column_in, per_column_in * CELL_ASPECT)
 
 
-def draw_section(picture: SectionPicture, columns: int, rows: int) -> list[list[Piece]]:
-    """Return the drawing as ``rows`` rows of pieces, each row ``columns`` wide."""
+def stretched_scale_for(picture: SectionPicture, columns: int, rows: int) -> SectionScale:
+    """Return a scale that shows where rods run, heights drawn taller than lengths; no room, no sky."""
+    strokes = [picture.rod, picture.least, picture.greatest, *picture.ran]
+    heights = [y for one in strokes if one is not None for _, y in (one.start, one.end)]
+    heights += [*(picture.plate or ()), picture.mark[1]]
+    left_in = -picture.wall.way_in - STRETCHED_ROOM_IN
+    step_in = 5.0 / MM_PER_IN if picture.system == "metric" else 0.25
+    wide_in, high_in = picture.right_in - left_in, max(heights) - min(heights) + 2 * STRETCHED_EDGE_IN
+    per_column_in, per_row_in = (
+        max(1, math.ceil(needed_in / step_in - 1e-9)) * step_in
+        for needed_in in (wide_in / columns, high_in / rows)
+    )
+    spare_in = rows * per_row_in - high_in
+    top_in = min(heights) - STRETCHED_EDGE_IN - spare_in / 2
+    return SectionScale(left_in, top_in, per_column_in, min(per_row_in, per_column_in * CELL_ASPECT))
+
+
+def draw_section(
+    picture: SectionPicture, columns: int, rows: int, *, stretched: bool = False
+) -> list[list[Piece]]:
+    """Return the drawing as ``rows`` rows of pieces, each row ``columns`` wide; ``stretched`` in height."""
     if columns < LEAST_COLUMNS or rows < LEAST_ROWS:
         return _too_small(columns, rows)
+    fitting = stretched_scale_for if stretched else scale_for
     legend_rows = 1
-    scale = scale_for(picture, columns, rows - legend_rows)
+    scale = fitting(picture, columns, rows - legend_rows)
     legend = _legend(picture, scale, columns, 1 if rows < ROOMY_ROWS else 2)
     if len(legend) > legend_rows:
-        scale = scale_for(picture, columns, rows - len(legend))
+        scale = fitting(picture, columns, rows - len(legend))
         legend = _legend(picture, scale, columns, len(legend))
     canvas = Canvas(columns, rows - len(legend))
     _Drawing(picture, scale, canvas).draw()
@@ -102,6 +127,7 @@ def _too_small(columns: int, rows: int) -> list[list[Piece]]:
 def _scale_words(picture: SectionPicture, scale: SectionScale, columns: int) -> str:
     column, row = (show_length(size, picture.system) for size in (scale.per_column_in, scale.per_row_in))
     words = f"1 column = {column}, 1 row = {row}"
+    words += ", heights drawn taller" if scale.stretched else ""
     return words if len(words) <= columns else f"column {column}, row {row}"[:columns]
 
 

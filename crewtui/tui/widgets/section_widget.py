@@ -49,9 +49,12 @@ class SectionView(Widget):
         *,
         id: str | None = None,  # noqa: A002 - the framework's own name
         classes: str | None = None,
+        stretched: bool = False,
     ) -> None:
+        """Show a picture; a section may be drawn with its heights stretched."""
         super().__init__(id=id, classes=classes)
         self._picture = picture
+        self._stretched = stretched
         self._drawn: tuple[tuple[Shown | None, int, int], list[list[Piece]]] | None = None
         self._styles: dict[str, Style] = {}
 
@@ -73,15 +76,15 @@ class SectionView(Widget):
             self._drawn = (key, rows)
         return self._drawn[1]
 
-    @staticmethod
-    def _draw(picture: Shown | None, columns: int, rows: int) -> list[list[Piece]]:
+    def _draw(self, picture: Shown | None, columns: int, rows: int) -> list[list[Piece]]:
         if picture is None:
             return []
-        draw = draw_tape if isinstance(picture, PitTape) else draw_section
-        return draw(picture, columns, rows)  # type: ignore[arg-type]
+        if isinstance(picture, PitTape):
+            return draw_tape(picture, columns, rows)
+        return draw_section(picture, columns, rows, stretched=self._stretched)
 
     def render_line(self, y: int) -> Strip:
-        """Return one row of the drawing in the colours of the look."""
+        """Return one row of the drawing in the colors of the look."""
         rows = self._rows()
         if y >= len(rows):
             return Strip.blank(self.size.width, self.rich_style)

@@ -28,7 +28,7 @@ LINES: Final[dict[MarkKind, str]] = {
     "found": "████",
     "typed": "<<<<",
 }
-"""Each kind of line by its pattern, so that none is told by colour alone."""
+"""Each kind of line by its pattern, so that none is told by color alone."""
 _ROLES: Final[dict[MarkKind, str]] = {
     "sod": "ground", "frost": "frost", "least": "window", "aim": "window", "greatest": "window",
     "floor": "pit", "earlier": "ran", "found": "rod", "typed": "typed",
