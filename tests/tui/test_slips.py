@@ -7,11 +7,12 @@ from textual.pilot import Pilot
 
 from crewtui.tui.app.application import CrewApp
 from crewtui.tui.app.day_screen import DayScreen
-from crewtui.tui.keys.commands import FIXED_TYPING
+from crewtui.tui.keys.commands import FIXED_TYPING, PaneName
 from crewtui.tui.pages.rod_page import WhatNow
 from crewtui.tui.panes.steps_pane import StepsPane
 from crewtui.tui.widgets.chrome import KeyBar, SayingView
 from crewtui.tui.widgets.dialogs import GO_BACK, AskChoice, AskText
+from crewtui.tui.widgets.pane import Pane
 from crewtui.tui.widgets.rows import RowList
 
 SMALL = (80, 24)
@@ -193,3 +194,28 @@ async def test_a_reading_of_the_morning_is_typed_and_never_said_to_be_entered_be
         await pilot.press(*"3 1", "slash", "4", "enter")
         await pilot.pause()
         assert app.day.state.shared.as_built["watch_base_in"].value == 3.25
+
+
+@pytest.mark.parametrize(
+    ("pane", "row"),
+    [("steps", "plate-on"), ("steps", "core"), ("day", "step ticket")],
+)
+async def test_a_number_typed_where_none_is_taken_does_not_let_enter_tick_the_line(
+    app: CrewApp, pane: PaneName, row: str
+) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        screen = screen_of(pilot)
+        screen.go(pane=pane)
+        front = screen.in_front
+        assert isinstance(front, Pane)
+        front.go_to(row)
+        await pilot.pause()
+        before = len(app.day.journal.entries)
+        await pilot.press("5", "4", "enter")
+        await pilot.pause()
+        assert len(app.day.journal.entries) == before
+        assert pilot.app.screen is screen, "and no question is opened by it either"
+        assert "No number was typed" in screen.wrong
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "No number was typed" not in screen.wrong, "the next Enter is meant"

@@ -21,6 +21,7 @@ from crewtui.day.state.fold_steps import (
     aimed,
     anchor_of,
     ask_again,
+    ask_pit_entry_again,
     deviation,
     driven,
     measured,
@@ -122,8 +123,9 @@ def _moved(state: DayState, entry: e.AnchorMoved) -> DayState:
         aim=aim,
         readings=readings,
         deviations=(*now.deviations, found),
-        pit_entry=None if place else now.pit_entry,
     )
+    if place:
+        now = ask_pit_entry_again(now)
     return with_anchor(state, now, entry)
 
 

@@ -157,8 +157,9 @@ def measured(state: DayState, entry: e.ValueMeasured) -> DayState:
         now,
         as_built={**now.as_built, entry.quantity: value},
         deviations=(*_without(now.deviations, entry.step), *found),
-        pit_entry=None if deeper else now.pit_entry,
     )
+    if deeper:
+        now = ask_pit_entry_again(now)
     if entry.quantity == "held_angle_deg":
         now = replace(now, held_by=state.job.tools.aim_by or "")
     if entry.quantity == WATCH_MARK:
@@ -238,7 +239,7 @@ def _settled(state: DayState, now: AnchorNow, drive: Drive, entry: e.WayTaken | 
     if entry.way is not None:
         now = _take_way(now, entry.way)
     if drive.depth_found_in is None:
-        now = replace(now, pit_entry=None)
+        now = ask_pit_entry_again(now)
     return with_anchor(state, now, entry)
 
 
@@ -277,10 +278,16 @@ def _values_of(entry: e.DriveAttempted) -> dict[str, Measured]:
     }
 
 
+def ask_pit_entry_again(now: AnchorNow) -> AnchorNow:
+    """Forget who goes into the pit, which is another one now, but for what was said of it before."""
+    was = now.pit_entry_was if now.pit_entry is None else now.pit_entry
+    return replace(now, pit_entry=None, pit_entry_was=was)
+
+
 def _take_way(now: AnchorNow, way: e.Way) -> AnchorNow:
     now = aim_for(now, way.values, way.words) if way.values else now
     now = ask_again(now, ASKED_AGAIN.get(way.kind, ASKED_AGAIN["same hole"]))
-    return replace(now, pit_entry=None) if way.kind in PIT_ASKS_AGAIN else now
+    return ask_pit_entry_again(now) if way.kind in PIT_ASKS_AGAIN else now
 
 
 def without_hold(aim: Mapping[str, float], values: Mapping[str, float]) -> dict[str, float]:
@@ -296,12 +303,8 @@ def aim_for(now: AnchorNow, values: Mapping[str, float], because: str) -> Anchor
     asks = "setback_in" in values or "pit_along_rod_in" in values or ("pit_depth_in" in values and deeper)
     if "setback_in" in values:
         now = replace(now, plan=now.plan.model_copy(update={"drop_in": None}))
-    return replace(
-        now,
-        aim={**without_hold(now.aim, values), **values},
-        aim_because=because,
-        pit_entry=None if asks else now.pit_entry,
-    )
+    now = replace(now, aim={**without_hold(now.aim, values), **values}, aim_because=because)
+    return ask_pit_entry_again(now) if asks else now
 
 
 def aimed(state: DayState, entry: e.AimChanged) -> DayState:

@@ -219,6 +219,8 @@ class AnchorNow(Struct, frozen=True, kw_only=True):
     """What the angle held was last taken by."""
     pit_entry: bool | None = None
     """Whether anybody's head or trunk goes below the rim; None is unanswered, and counts as yes."""
+    pit_entry_was: bool | None = None
+    """What was said of a pit that is another one now."""
     holding: Holding = field(default_factory=Holding)
     deviations: tuple[Deviation, ...] = ()
     first_at: datetime | None = None

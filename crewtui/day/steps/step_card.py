@@ -14,6 +14,7 @@ from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.state.facts import FigureFacts
 from crewtui.day.state.inputs import Sourced
 from crewtui.day.state.state import DayState
+from crewtui.day.state.wall_reading import BEFORE, visits_in
 from crewtui.day.steps import typed_value
 from crewtui.day.steps.outcomes import AskBackError
 from crewtui.day.steps.step_rows import StepRow
@@ -56,9 +57,19 @@ def card_of(row: StepRow, facts: FigureFacts, state: DayState) -> StepCard:
         title=row.label,
         figures=found,
         limits=row.limit,
-        first=steps.by_id(row.id).first,
+        first=_first(row, figures, state),
         as_planned=_as_planned(row, figures, state),
     )
+
+
+def _first(row: StepRow, figures: AnchorFigures | None, state: DayState) -> str:
+    """Return what must be done before it; before a nut turns, the reading that all later ones need."""
+    first = steps.by_id(row.id).first
+    if row.id != _FIRST_TORQUE or row.answered or figures is None:
+        return first
+    wall = state.anchors[figures.anchor].wall
+    read = (visits_in(state).get(now.id, {}) for now in state.live() if now.wall == wall)
+    return first if any(BEFORE in found for found in read) else f"{_READ_BEFORE} {first}"
 
 
 def beside(facts: FigureFacts, state: DayState) -> tuple[CardFigure, ...]:
@@ -256,6 +267,9 @@ _INPUT_OF: Final[Mapping[str, str]] = {
     "thickness": "thickness_in",
 }
 """Steps whose planned value is an input of the figures."""
+_FIRST_TORQUE: Final = "first-torque"
+_READ_BEFORE: Final = "Read the wall (i)."
+"""Where no reading from before tightening stands on the wall: afterwards it is too late for one."""
 _ALIKE: Final = "marks"
 """The plan has the marks inside and outside meet."""
 

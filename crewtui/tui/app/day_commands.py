@@ -87,6 +87,8 @@ class DayCommands(Screen[None]):
         if event.is_printable and event.character is not None:
             digit = event.character in STARTS_TYPING
             what = "Nothing is typed on this line." if digit else f"{event.character} is no key of this page."
+            if digit and isinstance(self.in_front, Pane):
+                self.in_front.typed_in_vain()
             self.refuse(f"{what} ? shows the keys that work here.")
 
     def action_as_planned(self) -> None:

@@ -284,7 +284,7 @@ class DayScreen(DayCommands):
 
     def on_row_list_chosen(self, message: RowList.Chosen) -> None:
         """Hand Enter to its pane."""
-        if isinstance(message.rows, Pane):
+        if isinstance(message.rows, Pane) and not message.rows.enter_is_of_a_number(message.key):
             message.rows.chosen(message.key)
 
     def on_truck_work_done(self, message: TruckWork.Done) -> None:

@@ -22,7 +22,11 @@ _CELL: Final = 2.0
 
 def pit_rows(here: Here) -> list[Row]:
     """Return the rows about this anchor's pit: who goes in, then depth, soil, slope-back, footings, rules."""
-    answer = here.day.state.anchors[here.anchor].pit_entry
+    now = here.day.state.anchors[here.anchor]
+    answer = now.pit_entry
+    asked = _ENTERED[None]
+    if answer is None and now.pit_entry_was is not None:
+        asked = f"asked again, it is another pit now: it was {_ENTERED[now.pit_entry_was]}"
     rows = [
         Row(key="group pit entry", label=f"THE PIT AT {here.anchor}", heading=True),
         Row(
@@ -31,7 +35,7 @@ def pit_rows(here: Here) -> list[Row]:
             mark="ask" if answer is None else "done",
             tone="coming" if answer is None else "done",
             value="" if answer is None else _ENTERED[answer],
-            note=_ENTERED[answer] if answer is None else "",
+            note=asked if answer is None else "",
         ),
     ]
     for number, one in enumerate(pit_seen(here.day.state, here.anchor).facts):

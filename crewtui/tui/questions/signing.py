@@ -72,10 +72,12 @@ class Signing:
             return
         self._name = name
         if own_key_path().exists():
-            self._app.push_screen(AskText("Passphrase of your key", secret=True), self._opened)
+            words = f"The record will say: signed by {name}."
+            self._app.push_screen(AskText("Passphrase of your key", words, secret=True), self._opened)
             return
         words = (
-            "There is no signing key on this machine yet: one is made now. Choose a passphrase, a few words."
+            f"The record will say: signed by {name}."
+            " There is no signing key on this machine yet: one is made now. Choose a passphrase, a few words."
         )
         self._app.push_screen(AskText("A new passphrase", words, secret=True, check=_refusal), self._chosen)
 

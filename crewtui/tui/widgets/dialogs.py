@@ -230,6 +230,8 @@ class AskText(Question):
         wrong = self._needed if not text else (self._check(text) if self._check else None)
         if wrong:
             self.query_one(f".{WRONG}", Static).update(wrong)
+            if self._secret:
+                message.input.value = ""  # Nobody mends dots: what does not serve is typed anew.
         else:
             self.dismiss(text)
 

@@ -99,6 +99,22 @@ class Pane(RowList):
     def __init__(self) -> None:
         super().__init__(id=self.pane, classes="pane")
         self.here: Here | None = None
+        self._in_vain = ""
+
+    def typed_in_vain(self) -> None:
+        """Remember that a number was typed on a row that takes none: the next Enter is meant for it."""
+        self._in_vain = self.cursor_key
+
+    def enter_is_of_a_number(self, key: str) -> bool:
+        """Say, once, that Enter on the row would save no number; whether it was said now."""
+        in_vain, self._in_vain = self._in_vain, ""
+        if in_vain != key:
+            return False
+        does = self.does()
+        self.refuses(
+            f"No number was typed: this line takes none. Enter now: {does}." if does else NOTHING_HERE
+        )
+        return True
 
     def rebuild(self, here: Here) -> None:
         """Show the day as it stands; a pane adds its rows."""
