@@ -322,6 +322,8 @@ class AnchorMoved(AtAnchor):
     kind: Literal["anchor-moved"] = "anchor-moved"
     values: Annotated[dict[Id, Value], Field(min_length=1)]
     reason: Words
+    agreed_by: Text = ""
+    """Who agreed to a move that was advised: what is advised, agreed to and done is no deviation."""
 
 
 class AnchorAdded(AtAnchor):

@@ -6,6 +6,7 @@ from typing import Final
 
 from crewtui.day.journal import entries as e
 from crewtui.day.session.intents import Part, asking, need
+from crewtui.day.session.setting_up import moved_values
 from crewtui.day.steps.advice import Advice, Weighed
 from crewtui.day.steps.outcomes import Outcome, refuse
 
@@ -19,9 +20,11 @@ class AimIntents(Part):
         """Return what can be done at an anchor about what holds there, each as it can be taken."""
         from crewtui.day.steps.drift_advice import drift_advice  # noqa: PLC0415 - as above
         from crewtui.day.steps.line_advice import line_advice  # noqa: PLC0415 - arithmetic, not needed to open
+        from crewtui.day.steps.window_advice import window_advice  # noqa: PLC0415 - the same
 
         facts = self.day.facts(anchor)
-        return (*line_advice(facts), *drift_advice(self.day.state, facts))
+        state = self.day.state
+        return (*line_advice(facts), *drift_advice(state, facts), *window_advice(state, facts))
 
     def weigh(self, advice: Advice) -> Weighed:
         """Return what would come of an advice: before and after, holds and rules, who has to agree."""
@@ -46,10 +49,19 @@ class AimIntents(Part):
             raise refuse(f"There is no wall {wall}.")
         return self.day.save(e.DriftAccepted(**self.day.times(None), wall=wall, mean_deg=mean_deg, on=on))
 
-    def _taken(self, advice: Advice, agreed_by: str) -> e.AimChanged | e.DriftAccepted:
+    def _taken(self, advice: Advice, agreed_by: str) -> e.AimChanged | e.AnchorMoved | e.DriftAccepted:
         if advice.drift is not None:
             wall, mean_deg = advice.drift
             return e.DriftAccepted(**self.day.times(None), wall=wall, mean_deg=mean_deg, on=True)
+        if advice.moves:
+            moved_values(self.day.anchor(advice.anchor).plan, advice.moves, self.day.job)
+            return e.AnchorMoved(
+                **self.day.times(None),
+                anchor=advice.anchor,
+                values=dict(advice.moves),
+                reason=advice.words,
+                agreed_by=agreed_by,
+            )
         return e.AimChanged(
             **self.day.times(None),
             anchor=advice.anchor,

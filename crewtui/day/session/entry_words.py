@@ -164,7 +164,10 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     ),
     e.PitEntryAnswered: lambda _, entry: f"{'somebody' if entry.somebody else 'nobody'} goes into the pit",
     e.FactAnswered: lambda _, entry: f"{entry.fact}: {'yes' if entry.answer else 'no'}",
-    e.AnchorMoved: lambda words, entry: f"changed on site to {words.values(entry.values)}",
+    e.AnchorMoved: lambda words, entry: (
+        f"changed on site to {words.values(entry.values)}"
+        f"{f'; agreed by {entry.agreed_by}' if entry.agreed_by else ''}"
+    ),
     e.AnchorAdded: lambda _, entry: f"added on {entry.wall}",
     e.AnchorDropped: lambda _, _entry: "dropped",
     e.LineExposed: Wording.exposed,

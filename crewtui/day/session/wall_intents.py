@@ -11,6 +11,7 @@ from crewtui import units
 from crewtui.day.journal import entries as e
 from crewtui.day.session.intents import Part, asking, need, need_reason
 from crewtui.day.state.wall_reading import company_spread_in, engineer_words, station
+from crewtui.day.steps.advice import Advice
 from crewtui.day.steps.outcomes import Outcome, Saved, refuse
 from crewtui.day.wall.standing_findings import StandingFinding, standing_findings
 from crewtui.trade.wall.survey import WallReading, repeat_sd_in
@@ -146,6 +147,12 @@ class WallIntents(Part):
     def standing_findings(self) -> tuple[StandingFinding, ...]:
         """Return what is against a limit about the walls, with who says that it may stay."""
         return standing_findings(self.day.state)
+
+    def moves(self, finding: StandingFinding) -> tuple[Advice, ...]:
+        """Return which anchor to move, and how far, so that the finding ends: each as it can be taken."""
+        from crewtui.day.wall.move_advice import move_advice  # noqa: PLC0415 - only once it is asked for
+
+        return move_advice(self.day.state, finding)
 
     @asking
     def answer_finding(self, finding: str, *, name: str, reason: str) -> Outcome:

@@ -114,7 +114,8 @@ def _moved(state: DayState, entry: e.AnchorMoved) -> DayState:
     kept = without_hold(now.aim, entry.values)
     aim = {name: value for name, value in kept.items() if name not in entry.values}
     text = f"changed on site: {in_words(entry.values, state.job.job.units)}"
-    found = deviation(entry, "site change", step="", text=text, reason=entry.reason)
+    agreed = f"{entry.reason}; agreed by {entry.agreed_by}" if entry.agreed_by else ""
+    found = () if agreed else (deviation(entry, "site change", step="", text=text, reason=entry.reason),)
     place = {"along_in", "setback_in"} & entry.values.keys()
     readings = {} if "along_in" in entry.values else now.readings
     now = replace(
@@ -122,7 +123,8 @@ def _moved(state: DayState, entry: e.AnchorMoved) -> DayState:
         plan=plan,
         aim=aim,
         readings=readings,
-        deviations=(*now.deviations, found),
+        deviations=(*now.deviations, *found),
+        moved_because=agreed or now.moved_because,
     )
     if place:
         now = ask_pit_entry_again(now)

@@ -215,6 +215,8 @@ class AnchorNow(Struct, frozen=True, kw_only=True):
     aim: Mapping[str, float] = field(default_factory=dict)
     """Newly aimed for on site, by quantity: it beats the plan, and what is then measured beats it."""
     aim_because: str = ""
+    moved_because: str = ""
+    """Why it stands elsewhere than planned, and who agreed; empty where it does not, or nobody agreed."""
     held_by: str = ""
     """What the angle held was last taken by."""
     pit_entry: bool | None = None

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 AIM: Final = "aim_depth_in"
 """The depth to aim for."""
@@ -24,6 +24,8 @@ class Advice(Struct, frozen=True, kw_only=True):
     words: str
     values: Mapping[str, float]
     """Newly aimed for, by key of the anchor's inputs, each in the unit of its key."""
+    moves: Mapping[str, float] = field(default_factory=dict)
+    """Where the anchor then stands: fields of the job file, by key of the anchor's inputs."""
     drift: tuple[str, float] | None = None
     """A wall and the drift of its rods, to be used in the aim of every anchor on it."""
     ends: tuple[str, ...] = ()

@@ -13,7 +13,7 @@ from crewtui.day.figures.of_anchor import AnchorFigures
 from crewtui.day.steps.calculator_sheet import CalcRow
 from crewtui.job.tables.quantities import Calculator
 from crewtui.trade.aim.rod_line import Aim
-from crewtui.trade.aim.window import Window
+from crewtui.trade.aim.window import DeeperPit, Window
 from crewtui.trade.rod.rod_plan import RodPlan
 from crewtui.trade.tightening.torque import GOVERNS
 from crewtui.units import (
@@ -83,22 +83,27 @@ def _refusals(window: Window, aim: Aim) -> Iterator[CalcRow]:
 
 def _deeper_rows(figures: AnchorFigures, system: UnitSystem) -> Iterator[CalcRow]:
     """Yield what a deeper pit would add, until it adds little."""
+    for number, pit in enumerate(deeper_shown(figures), start=1):
+        rules = f"; it switches on: {' '.join(pit.switched_on)}" if pit.switched_on else ""
+        aimed = f", aimed at {show_length(pit.best.depth_in, system)}" if pit.best is not None else ""
+        yield CalcRow(
+            key=f"deeper-{number}",
+            label=f"In a pit {show_length(pit.pit_depth_in, system)} deep",
+            text=f"{show_share(pit.share)} inside{aimed}{rules}",
+            value=pit.share,
+        )
+
+
+def deeper_shown(figures: AnchorFigures) -> Iterator[DeeperPit]:
+    """Yield the deeper pits that are worth a row: each adds rods inside to the one before."""
     share = figures.share or 0.0
     shown = 0
     for pit in figures.deeper:
         if share >= ENOUGH_SHARE or shown == DEEPER_ROWS:
             return
-        if pit.best is None or pit.share <= share:
-            continue
-        rules = f"; it switches on: {' '.join(pit.switched_on)}" if pit.switched_on else ""
-        aimed = f", aimed at {show_length(pit.best.depth_in, system)}"
-        yield CalcRow(
-            key=f"deeper-{shown + 1}",
-            label=f"In a pit {show_length(pit.pit_depth_in, system)} deep",
-            text=f"{show_share(pit.share)} inside{aimed}{rules}",
-            value=pit.share,
-        )
-        share, shown = pit.share, shown + 1
+        if pit.best is not None and pit.share > share:
+            yield pit
+            share, shown = pit.share, shown + 1
 
 
 def rod_rows(figures: AnchorFigures, system: UnitSystem, *, rod: RodPlan | str | None) -> tuple[CalcRow, ...]:

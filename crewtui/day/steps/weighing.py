@@ -56,7 +56,7 @@ def weigh(facts: HoldFacts, advice: Advice, entry: e.Entry, steps: tuple[StepDef
         advice=advice,
         changes=tuple(_changes(advice, before.figures, after.figures, state.job.job.units)),
         brings=brought(before, after),
-        ends=tuple(_new_holds(after, before)),
+        ends=tuple(_ended(before, after)),
         asks_again=tuple(_asked_again(before.now, after.now, steps)),
         leaves=tuple(_left(state, advice, before.figures)),
     )
@@ -72,7 +72,7 @@ def brought(
 def _changes(
     advice: Advice, before: AnchorFigures, after: AnchorFigures, system: UnitSystem
 ) -> Iterator[AdvisedChange]:
-    for key in advice.values:
+    for key in (*advice.moves, *advice.values):
         if key in {HOLD, "aim_depth_in"}:
             continue
         item = before.inputs[key]
@@ -92,6 +92,17 @@ def _changes(
 def _new_holds(before: Seen, after: Seen) -> Iterator[str]:
     had = {hold.id for hold in before.holds}
     return (hold.text for hold in after.holds if hold.id not in had)
+
+
+def _ended(before: Seen, after: Seen) -> Iterator[str]:
+    """Yield what holds no more; what merely cannot be judged any more, for want of a figure, is not ended."""
+    unknown = before.figures.held_angle_deg is not None and after.figures.held_angle_deg is None
+    has = {hold.id for hold in after.holds}
+    return (
+        hold.text
+        for hold in before.holds
+        if hold.id not in has and not (unknown and hold.held_by == "figures")
+    )
 
 
 def _new_rules(before: Seen, after: Seen) -> Iterator[str]:
@@ -116,11 +127,11 @@ def _asked_again(before: AnchorNow, after: AnchorNow, steps: tuple[StepDef, ...]
 
 def _left(state: DayState, advice: Advice, before: AnchorFigures) -> Iterator[str]:
     """Yield what of the plan's, or of the company's own, is left: a default that nobody set is none."""
-    keys = dict.fromkeys(_AGREED_WITH.get(key, key) for key in advice.values)
+    keys = dict.fromkeys((*(_AGREED_WITH.get(key, key) for key in advice.values), *advice.moves))
     for key in keys:
         item = before.inputs[key]
         said_by = "the plan's" if item.source == "plan" else f"{item.said_by}'s" if item.said_by else ""
-        if said_by and (key not in advice.values or item.value != advice.values[key]):
+        if said_by and item.value != {**advice.values, **advice.moves}.get(key):
             shown = show(item.measure, item.value, state.job.job.units)
             yield f"{said_by} {item.label[0].lower()}{item.label[1:]}, {shown}"
 

@@ -51,6 +51,7 @@ def anchor_done(
         last_at=now.last_at,
         planned=_planned(now),
         changed_on_site=_changed(now),
+        moved_because=now.moved_because,
         aim={**now.aim, "because": now.aim_because} if now.aim else {},
         figure=figures,
         input=() if now.dropped else tuple(_inputs(state, now)),

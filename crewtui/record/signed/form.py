@@ -436,6 +436,7 @@ class AnchorDone(Struct, frozen=True, kw_only=True):
     last_at: Moment | None = None
     planned: Fields = field(default_factory=dict)
     changed_on_site: Fields = field(default_factory=dict)
+    moved_because: str = ""
     aim: dict[str, Number | str] = field(default_factory=dict)
     figure: dict[str, Number] = field(default_factory=dict)
     input: tuple[InputUsed, ...] = ()

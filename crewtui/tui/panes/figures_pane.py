@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import ClassVar
 
 from crewtui.day.steps.advice import AIM, Advice, own_aim
@@ -47,6 +47,9 @@ class FiguresPane(Pane):
         self.set_rows([*self._results_first(self.sheet), *self._rests_on(self.sheet)])
 
     def _results_first(self, sheet: Sheet) -> Iterator[Row]:
+        here = self.here
+        advised = {one.key: one for one in here.day.aim.advice(here.anchor)} if here is not None else {}
+        self._advice = {}
         for part in sheet.parts:
             yield Row(key=f"part {part.key}", label=part.title.upper(), heading=True)
             for number, words in enumerate(part.warnings):
@@ -55,9 +58,11 @@ class FiguresPane(Pane):
             for result in part.rows:
                 key = f"{_RESULT}{part.key} {result.key}"
                 self._results[key] = result
+                if result.key in advised:
+                    self._advice[key] = advised.pop(result.key)
                 yield Row(key=key, label=result.label, value=result.text)
-            if part.key == "aim" and self.here is not None:
-                yield from self._advised(self.here)
+            if part.key == "aim":
+                yield from self._advised(advised.values())
 
     def _rests_on(self, sheet: Sheet) -> Iterator[Row]:
         yield Row(key="rests on", label="WHAT THESE REST ON: type a number to see what follows", heading=True)
@@ -77,10 +82,12 @@ class FiguresPane(Pane):
                     typed=True,
                 )
 
-    def _advised(self, here: Here) -> list[Row]:
-        """Return what is advised here and can be taken with Enter, judged without what is only typed."""
-        self._advice = {f"{_ADVICE}{one.key}": one for one in here.day.aim.advice(here.anchor)}
-        return [Row(key=key, label=one.words, mark="ask", tone="coming") for key, one in self._advice.items()]
+    def _advised(self, others: Iterable[Advice]) -> Iterator[Row]:
+        """Yield what is advised on no row of its own, judged without what is only typed; Enter takes it."""
+        for one in others:
+            key = f"{_ADVICE}{one.key}"
+            self._advice[key] = one
+            yield Row(key=key, label=one.words, mark="ask", tone="coming")
 
     def entered(self, key: str, text: str) -> None:
         """Aim for the depth that is typed; any other value is only tried here."""

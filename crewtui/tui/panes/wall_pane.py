@@ -30,6 +30,7 @@ from crewtui.day.wall.standing_findings import StandingFinding
 from crewtui.day.wall.wall_rows import WallFound, WallView
 from crewtui.trade.pictures.elevation import ElevationPicture
 from crewtui.tui.keys.commands import PaneName, key_item
+from crewtui.tui.questions.advice_question import ask_advice
 from crewtui.tui.questions.who import ask_name
 from crewtui.tui.widgets.chrome import KeyBar, Saying
 from crewtui.tui.widgets.dialogs import GO_BACK, AskChoice, AskText
@@ -351,9 +352,15 @@ class WallPane(Pane):
 
             self.app.push_screen(AskText("Why may it stay?", f"{one.label}: {one.value}.", label="Why:"), why)
 
+        moves = (
+            {advice.key: advice for advice in self.here.day.walls.moves(one)} if self.here is not None else {}
+        )
+
         def answered(choice: str | None) -> None:
             if choice == _GO:
                 self.post_message(self.Goes(anchor=one.anchor, pane="steps"))
+            elif choice in moves and self.here is not None:
+                ask_advice(self.app, self.here, moves[choice], self.wants)
             elif choice == _STAYS and self.here is not None:
                 ask_name(self.app, "Who says that it may stay?", one.words, self.here, named)
 
@@ -361,6 +368,7 @@ class WallPane(Pane):
         choices = [(GO_BACK, "Go back", "it stands as a deviation")]
         if one.anchor in anchors:
             choices.append((_GO, f"Go to {one.anchor}", ""))
+        choices += [(key, advice.words, "what it changes is shown first") for key, advice in moves.items()]
         choices.append((_STAYS, "Somebody named says that it may stay", ""))
         self.app.push_screen(AskChoice(f"{one.label}: {one.value}", one.words, choices), answered)
 
