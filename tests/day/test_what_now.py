@@ -52,7 +52,7 @@ def test_shallow_by_three_inches_has_a_way_without_a_new_hole_first(shared: Day)
     assert sheet.first == sheet.ways[0].key
     assert way(sheet, "leave it as it is").given is None
     assert (sheet.title, sheet.least_in) == ("33 in: 3 in too shallow", 36)
-    assert "flatter" in sheet.ran
+    assert "flatter than held" in words(sheet)
     steeper = way(sheet, "re-drill steeper")
     assert (steeper.hole, steeper.dig) == ("wider", "no")
     assert "if it runs true" in steeper.note
