@@ -24,6 +24,7 @@ from crewtui.cli.common import REFUSED, WIDTH, Commands, Refusal, help_if_alone,
 from crewtui.cli.compare import compare
 from crewtui.cli.job import check, new, open_day, plan, schema
 from crewtui.cli.key import key
+from crewtui.cli.overview_command import overview
 from crewtui.cli.photos import photos
 from crewtui.cli.record import sheet, verify
 from crewtui.cli.sample import sample
@@ -74,6 +75,7 @@ for _command in (
     visit,
     compare,
     collect,
+    overview,
     key,
     schema,
 ):

@@ -123,3 +123,9 @@ def home_folder() -> Path:
     """Return the user's own folder, for keys and the company's file; ``CREWTUI_HOME`` names another."""
     chosen = os.environ.get(HOME_VARIABLE)
     return Path(chosen) if chosen else platformdirs.user_data_path("crewtui", appauthor=False)
+
+
+def cache_folder() -> Path:
+    """Return where what can be worked out anew is kept; under ``CREWTUI_HOME`` where that names a folder."""
+    chosen = os.environ.get(HOME_VARIABLE)
+    return Path(chosen) / "cache" if chosen else platformdirs.user_cache_path("crewtui", appauthor=False)

@@ -10,10 +10,10 @@ import errno
 import os
 import re
 import stat
-import tomllib
 from pathlib import Path
 from typing import Any, Final
 
+import tomli
 from msgspec import Struct
 
 from crewtui.foreign import shown
@@ -103,7 +103,7 @@ def parse_toml(content: bytes, bounds: Bounds = RECORD) -> dict[str, Any]:
     if too_much:
         raise ReadError(too_much)
     try:
-        return tomllib.loads(text)
+        return tomli.loads(text)
     except (ValueError, RecursionError) as error:
         raise ReadError(f"it is no TOML: {shown(error)}") from error
 

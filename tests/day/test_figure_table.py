@@ -14,7 +14,7 @@ from crewtui.day.state.state import DayState
 from crewtui.day.steps.calculators import calculate
 from crewtui.job.file.load import load_job
 from crewtui.job.file.rule_overrides import resolve
-from crewtui.record.office.collect import COLUMNS
+from crewtui.record.office.flat_table import COLUMNS
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.toml"))
 

@@ -17,7 +17,7 @@ from crewtui.job.file.planned import planned, planned_number
 from crewtui.job.file.rule_overrides import resolve
 from crewtui.job.tables import quantities, rules, steps
 from crewtui.job.tables.quantities import ImpossibleError, Quantity, untrue_by
-from crewtui.record.office.collect import COLUMNS
+from crewtui.record.office.flat_table import COLUMNS
 
 ALL = tuple(quantities.load().values())
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.toml"))

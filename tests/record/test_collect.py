@@ -14,14 +14,15 @@ import pandas as pd
 import pytest
 
 from crewtui import cli
-from crewtui.record.office.collect import COLUMNS, collect
+from crewtui.record.office import judging
+from crewtui.record.office.collect import collect
+from crewtui.record.office.flat_table import COLUMNS
 from crewtui.record.office.table_files import CollectError, CsvTable, harmless
-from crewtui.record.signed import chain
 from crewtui.record.signed.canonical import canonical_hash
 from crewtui.record.signed.known_keys import KnownKey, KnownKeys
 from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
 from crewtui.record.signed.signing_keys import SigningKey
-from crewtui.record.signed.verify import Verdict, verify
+from crewtui.record.signed.verify import Verdict, verify_bytes
 
 KEY = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
 OTHER = SigningKey.from_secret(bytes(32), name="Kim Sample")
@@ -217,11 +218,11 @@ def test_each_record_is_verified_once(tmp_path: Path, monkeypatch: pytest.Monkey
         signed(tmp_path, f"J-{number}")
     seen = []
 
-    def counted(path: Path, known: KnownKeys) -> Verdict:
+    def counted(content: bytes, known: KnownKeys, *, path: Path | None = None) -> Verdict:
         seen.append(path)
-        return verify(path, known)
+        return verify_bytes(content, known, path=path)
 
-    monkeypatch.setattr(chain, "verify", counted)
+    monkeypatch.setattr(judging, "verify_bytes", counted)
     files = sorted(tmp_path.glob("*.record.toml"))
     assert collect(files, tmp_path / "t.csv", KNOWN).rows == 10
     assert seen == files
@@ -246,7 +247,7 @@ def test_what_cannot_be_written_is_said_and_leaves_what_was_there(
 
     signed(tmp_path, "J-1")
     record = [tmp_path / "J-1.record.toml"]
-    with pytest.raises(CollectError, match=r"neither \.csv nor \.parquet"):
+    with pytest.raises(CollectError, match=r"none of \.csv, \.parquet, \.sqlite"):
         collect(record, tmp_path / "t.xlsx", KNOWN)
     with pytest.raises(CollectError, match="cannot be written"):
         collect(record, tmp_path / "nowhere" / "t.csv", KNOWN)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 import types
 from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Annotated, Any, Final, Union, get_args, get_origin
 
+import tomli
 from msgspec import Struct
 from pydantic import BaseModel
 
@@ -69,7 +69,7 @@ class Table(Struct, frozen=True, kw_only=True):
 @cache
 def _words() -> Mapping[str, Any]:
     text = files("crewtui.job.file").joinpath("file_keys.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    return tomli.loads(text)
 
 
 def _entry(table: str, name: str) -> tuple[str, str]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import os
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final
+
+import tomli
 
 from crewtui.disk.own_files import NotPlainError, open_own
 from crewtui.disk.their_files import JOB as BOUNDS
@@ -87,8 +88,8 @@ def _parsed(text: str, file: str) -> dict[str, Any]:
         message = f"{too_much[:1].upper()}{too_much[1:]}."
     else:
         try:
-            return tomllib.loads(text)
-        except tomllib.TOMLDecodeError as error:
+            return tomli.loads(text)
+        except tomli.TOMLDecodeError as error:
             message = _syntax_words(str(error))
         except RecursionError:
             message = (

@@ -7,12 +7,12 @@ besides, it only warns. Nothing holds what makes safe.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from typing import Final, Literal
 
+import tomli
 from msgspec import Struct, convert
 
 from crewtui.job.tables import condition_names
@@ -108,7 +108,7 @@ class Hazard(Struct, frozen=True, kw_only=True):
 def load() -> tuple[Hazard, ...]:
     """Return every hazard in the order in which it is met."""
     text = files("crewtui.job.tables").joinpath("hazards.toml").read_text(encoding="utf-8")
-    return convert(tomllib.loads(text)["hazards"], tuple[Hazard, ...])
+    return convert(tomli.loads(text)["hazards"], tuple[Hazard, ...])
 
 
 def by_id(ident: str) -> Hazard:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Final, Literal
 
+import tomli
 from msgspec import Struct, convert
 
 from crewtui import units
@@ -153,7 +153,7 @@ def unit_of(measure: Measure, system: UnitSystem) -> str:
 def load() -> Mapping[str, Quantity]:
     """Return every quantity by key, in the order of the data file."""
     text = files("crewtui.job.tables").joinpath("quantities.toml").read_text(encoding="utf-8")
-    rows = convert(tomllib.loads(text), dict[str, _Row])
+    rows = convert(tomli.loads(text), dict[str, _Row])
     return MappingProxyType({key: _quantity(key, row, rows) for key, row in rows.items()})
 
 

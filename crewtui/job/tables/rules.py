@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Final, Literal, Protocol
 
+import tomli
 from msgspec import Struct, convert
 from msgspec.structs import replace
 
@@ -83,7 +83,7 @@ class _Row(Struct, frozen=True, kw_only=True):
 def defaults() -> Mapping[str, Rule]:
     """Return every rule with its default, by key, in the order of the data file."""
     text = files("crewtui.job.tables").joinpath("rules.toml").read_text(encoding="utf-8")
-    rows = convert(tomllib.loads(text), dict[str, _Row])
+    rows = convert(tomli.loads(text), dict[str, _Row])
     return MappingProxyType({key: _rule(key, row) for key, row in rows.items()})
 
 

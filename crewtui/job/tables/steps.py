@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from functools import cache
 from importlib.resources import files
 from typing import Final, Literal
 
+import tomli
 from msgspec import Struct, convert
 
 from crewtui.job.tables import quantities
@@ -107,7 +107,7 @@ class StepDef(Struct, frozen=True, kw_only=True):
 def load() -> tuple[StepDef, ...]:
     """Return every step in the order in which it is met."""
     text = files("crewtui.job.tables").joinpath("steps.toml").read_text(encoding="utf-8")
-    rows = tomllib.loads(text)["steps"]
+    rows = tomli.loads(text)["steps"]
     for row in rows:
         if "quantity" in row:
             row["label"] = quantities.by_key(row["quantity"]).label

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from functools import cache
 from importlib.resources import files
 from typing import Literal
 
+import tomli
 from msgspec import Struct, convert
 
 WalkName = Literal["before", "leaving"]
@@ -26,7 +26,7 @@ class WalkThing(Struct, frozen=True, kw_only=True):
 def load() -> tuple[WalkThing, ...]:
     """Return everything in the order of the walks."""
     text = files("crewtui.job.tables").joinpath("walks.toml").read_text(encoding="utf-8")
-    return convert(tomllib.loads(text)["things"], tuple[WalkThing, ...])
+    return convert(tomli.loads(text)["things"], tuple[WalkThing, ...])
 
 
 def things(walk: WalkName) -> tuple[WalkThing, ...]:

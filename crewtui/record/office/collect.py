@@ -1,86 +1,50 @@
-"""Many records as one flat table for the office's own tools: a row an anchor, the unit in each column's name.
+"""Many records as tables for the office's own tools: one flat table, or tables that belong together.
 
-Each record is read once, and ten thousand take no more memory than ten. Of several revisions of a
-job the newest stands, since it holds what the ones before it held.
+Each record is read and verified once, and ten thousand take no more memory than ten. Of several revisions of
+a job the newest stands, since it holds what the ones before it held.
 """
 
 from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import suppress
-from datetime import date, datetime
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Any, Final, Self
+from typing import Final, Literal, Self
 
-from msgspec import Struct, msgpack
+from msgspec import Struct
 
-from crewtui.day.figures.figure_table import FIGURES
 from crewtui.disk.own_files import flush_folder
-from crewtui.foreign import prose
-from crewtui.job.tables.steps import measured
-from crewtui.record.house import record_look
-from crewtui.record.house.account_of_record import account_of
-from crewtui.record.office.table_files import Cell, CollectError, Columns, Kind, TableFile, table_file
-from crewtui.record.signed.chain import Report, standing, verify_all
-from crewtui.record.signed.form import AnchorDone, Record
+from crewtui.record.office.judging import Judged, judge_all
+from crewtui.record.office.packed_rows import FLAT, columns_of, unpack
+from crewtui.record.office.related_tables import TABLES
+from crewtui.record.office.sqlite_file import SqliteFile
+from crewtui.record.office.table_files import Cell, CollectError, Columns, TableFile, table_file
+from crewtui.record.signed.chain import Report, report_of, standing
 from crewtui.record.signed.known_keys import KnownKeys
 from crewtui.record.signed.verify import Verdict
 
-_MEASURED: Final = tuple(quantity.key for quantity in measured())
-_PLANNED: Final = ("setback_in", "mark_depth_in", "least_depth_in", "aim_depth_in")
-_FIGURED: Final = tuple(figure.record for figure in FIGURES if figure.record)
-COLUMNS: Final[tuple[tuple[str, Kind], ...]] = (
-    ("file", "text"),
-    ("standing", "text"),
-    ("job_id", "text"),
-    ("site", "text"),
-    ("job_date", "day"),
-    ("lead", "text"),
-    ("revision", "count"),
-    ("record_complete", "yes or no"),
-    ("signer", "text"),
-    ("signed_at_utc", "time"),
-    ("key_id", "text"),
-    ("record_sha256", "text"),
-    ("wall", "text"),
-    ("wall_type", "text"),
-    ("anchor", "text"),
-    ("state", "text"),
-    ("dropped_because", "text"),
-    ("added_on_site", "yes or no"),
-    ("owner_adjustable", "yes or no"),
-    ("along_in", "number"),
-    *((f"planned_{name}", "number") for name in _PLANNED),
-    *((f"figured_{name}", "number") for name in _FIGURED),
-    *((name, "number") for name in _MEASURED),
-    ("attempts", "count"),
-    ("deviations", "count"),
-    ("came_out", "text"),
-    ("owner_may_adjust", "yes or no"),
-)  # fmt: skip
-"""Every column, and what its cells are; one that a record does not have is empty."""
-
+Form = Literal["csv", "parquet"]
 _KEPT_IN_MEMORY: Final = 16_000_000
-_TYPES: Final[Mapping[Kind, Any]] = {
-    "text": str | None, "number": float | None, "count": int | None, "yes or no": bool | None,
-    "time": datetime | None, "day": date | None,
-}  # fmt: skip
-_ROWS: Final[msgpack.Decoder[list[tuple[Cell, ...]]]] = msgpack.Decoder(
-    list[tuple.__class_getitem__(tuple(_TYPES[kind] for _, kind in COLUMNS))]  # type: ignore[misc]
-)
+SQLITE: Final = frozenset({".sqlite", ".sqlite3", ".db"})
 
 
 class Collected(Struct, frozen=True):
-    """What a table was made of."""
+    """What the tables were made of."""
 
     report: Report
     """Every file's verdict, without its tables, and what does not chain."""
     records: int
     replaced: int
     """Records left out because a newer revision stands."""
-    rows: int
+    tables: dict[str, int]
+    """How many rows each table has."""
+
+    @property
+    def rows(self) -> int:
+        """How many rows were written in all."""
+        return sum(self.tables.values())
 
 
 def collect(
@@ -88,47 +52,109 @@ def collect(
     out: Path,
     known: KnownKeys,
     *,
+    form: Form = "csv",
+    bom: bool = False,
     unjudged: Sequence[Verdict] = (),
+    cache: Path | None = None,
+    workers: int | None = 1,
     done: Callable[[], None] = lambda: None,
 ) -> Collected:
-    """Write the table of these records to ``out``, CSV or Parquet by its ending, whole or not at all.
+    """Write these records to ``out``, whole or not at all: what it is its ending says.
 
-    Records that are altered, strange or no records give no row; one signed with an unknown key says so in its
-    ``standing``. ``done`` is called after each file. CollectError where the table cannot be written.
+    ``.csv`` and ``.parquet`` are one flat table, ``.sqlite`` all tables in one file, anything else a folder
+    of all tables in ``form``. Records that are altered, strange or none give no row; one signed with an
+    unknown key says so in its ``standing``. ``bom`` begins a CSV as some spreadsheets want it for UTF-8.
+    ``done`` is called after each file. CollectError where they cannot be written.
     """
-    table_of = table_file(out)
+    write = _writer(out, form, bom=bom)
     with _Waiting() as waiting:
-
-        def take(verdict: Verdict) -> None:
-            waiting.put(verdict)
-            done()
-
-        report = verify_all(files, known, unjudged=unjudged, done=take)
+        verdicts = []
+        for one in judge_all(files, known, cache=cache, workers=workers, done=done):
+            waiting.put(one)
+            verdicts.append(one.verdict)
+        report = report_of([*verdicts, *unjudged])
         found = standing(report.verdicts)
         good = sum(verdict.state in {"valid", "unknown key"} for verdict in report.verdicts)
-        rows = _write(out, table_of, (row for verdict in found for row in waiting.rows_of(verdict)))
-    return Collected(report=report, records=len(found), replaced=good - len(found), rows=rows)
+        tables = write(lambda table: (row for verdict in found for row in waiting.rows_of(verdict, table)))
+    return Collected(report=report, records=len(found), replaced=good - len(found), tables=tables)
 
 
-def _write(out: Path, table_of: Callable[[Path, Columns], TableFile], rows: Iterable[Sequence[Cell]]) -> int:
-    """Write the rows beside the table's place, then move them into it; return how many."""
+RowsOf = Callable[[str], Iterator[Sequence[Cell]]]
+_Writer = Callable[[RowsOf], dict[str, int]]
+
+
+def _writer(out: Path, form: Form, *, bom: bool) -> _Writer:
+    """Return what writes the tables to that place; CollectError where nothing can."""
+    ending = out.suffix.casefold()
+    if ending in {".csv", ".parquet"}:
+        one_table = table_file(ending.removeprefix("."), bom=bom)
+
+        def flat(rows_of: RowsOf) -> dict[str, int]:
+            with _beside(out) as part, one_table(part, columns_of(FLAT)) as table:
+                return {FLAT: _fill(table, rows_of(FLAT))}
+
+        return flat
+    if ending in SQLITE:
+        return lambda rows_of: _sqlite(out, rows_of)
+    if ending and not out.is_dir():
+        raise CollectError(
+            f"{out.name} ends in none of .csv, .parquet, .sqlite, which say what is written; for a folder of"
+            " tables name a folder"
+        )
+    tables = table_file(form, bom=bom)
+    return lambda rows_of: _folder(out, form, tables, rows_of)
+
+
+def _sqlite(out: Path, rows_of: RowsOf) -> dict[str, int]:
+    with _beside(out) as part:
+        part.unlink()
+        with SqliteFile(part) as file:
+            return {table.name: file.write(table, rows_of(table.name)) for table in TABLES}
+
+
+def _fill(file: TableFile, rows: Iterator[Sequence[Cell]]) -> int:
     count = 0
+    for row in rows:
+        file.write(row)
+        count += 1
+    return count
+
+
+def _folder(
+    out: Path, form: Form, tables: Callable[[Path, Columns], TableFile], rows_of: RowsOf
+) -> dict[str, int]:
+    """Write a file a table into the folder; each takes the place of the one before it, whole."""
+    counts = {}
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise CollectError(f"{out} cannot be made ({error.strerror or error})") from error
+    for table in TABLES:
+        with _beside(out / f"{table.name}.{form}") as part, tables(part, columns_of(table.name)) as file:
+            counts[table.name] = _fill(file, rows_of(table.name))
+    return counts
+
+
+@contextmanager
+def _beside(out: Path) -> Iterator[Path]:
+    """Give a place beside ``out`` to write to, and move it there once all of it was written."""
     try:
         handle, name = tempfile.mkstemp(prefix=f".{out.name}.", suffix=".part", dir=out.parent)
         os.close(handle)
         part = Path(name)
         try:
-            with table_of(part, COLUMNS) as table:
-                for row in rows:
-                    table.write(row)
-                    count += 1
-            _put_in_place(part, out)
+            yield part
+            with part.open("rb+") as file:
+                os.fsync(file.fileno())
+            if os.name == "posix":
+                part.chmod(0o644)
+            part.replace(out)
+            flush_folder(out.parent)
         finally:
             with suppress(OSError):
                 part.unlink(missing_ok=True)
     except OSError as error:
         raise CollectError(f"{out} cannot be written ({error.strerror or error})") from error
-    return count
 
 
 class _Waiting:
@@ -142,88 +168,17 @@ class _Waiting:
     def __exit__(self, *_: object) -> None:
         self._file.close()
 
-    def put(self, verdict: Verdict) -> None:
+    def put(self, one: Judged) -> None:
         """Keep the rows of a record whose signature holds; a copy's are those of the first."""
-        if verdict.record is not None and verdict.record_hash not in self._places:
-            rows = msgpack.encode(list(_rows(verdict, verdict.record)))
-            self._places[verdict.record_hash] = (self._file.tell(), len(rows))
-            self._file.write(rows)
+        if one.rows and one.verdict.record_hash not in self._places:
+            self._places[one.verdict.record_hash] = (self._file.tell(), len(one.rows))
+            self._file.write(one.rows)
 
-    def rows_of(self, verdict: Verdict) -> Sequence[Sequence[Cell]]:
+    def rows_of(self, verdict: Verdict, table: str) -> Iterator[Sequence[Cell]]:
         """Return the rows of a record again."""
         start, length = self._places[verdict.record_hash]
         self._file.seek(start)
-        return _ROWS.decode(self._file.read(length))
+        return unpack(self._file.read(length), table, verdict.path.name if verdict.path is not None else "")
 
 
-def _put_in_place(part: Path, out: Path) -> None:
-    with part.open("rb+") as file:
-        os.fsync(file.fileno())
-    if os.name == "posix":
-        part.chmod(0o644)
-    part.replace(out)
-    flush_folder(out.parent)
-
-
-# A record's rows.
-
-
-def _rows(verdict: Verdict, record: Record) -> Iterator[list[Cell]]:
-    """Yield a row for each anchor of a record."""
-    walls = {wall.name: wall.type for wall in record.wall}
-    deviations = [row.anchor for row in record.deviation]
-    of_record: dict[str, Any] = {
-        "file": verdict.path.name if verdict.path else None,
-        "standing": verdict.state,
-        "job_id": record.job.id,
-        "site": record.job.site,
-        "job_date": record.job.date,
-        "lead": record.job.lead,
-        "revision": verdict.revision,
-        "record_complete": verdict.complete,
-        "signer": verdict.signer,
-        "signed_at_utc": verdict.signed_at,
-        "key_id": verdict.key_id,
-        "record_sha256": verdict.record_hash,
-    }
-    for anchor in record.anchor:
-        cells = of_record | _of_anchor(anchor)
-        cells["wall_type"] = walls.get(anchor.wall)
-        cells["deviations"] = deviations.count(anchor.id)
-        account = account_of(record, anchor)
-        cells |= {"came_out": account.word, "owner_may_adjust": account.yours}
-        yield [_cell(cells.get(name), kind) for name, kind in COLUMNS]
-
-
-def _of_anchor(anchor: AnchorDone) -> dict[str, Any]:
-    return {
-        "wall": anchor.wall,
-        "anchor": anchor.id,
-        "state": anchor.state,
-        "dropped_because": anchor.dropped_because,
-        "added_on_site": anchor.added_on_site is True,
-        "owner_adjustable": anchor.planned.get("owner_adjustable") is True,
-        "along_in": record_look.inputs(anchor).get("along_in", anchor.planned.get("along_in")),
-        **{f"planned_{name}": value for name, value in anchor.planned.items()},
-        **{f"figured_{name}": value for name, value in anchor.figure.items()},
-        **{name: record_look.built(anchor, name) for name in _MEASURED},
-        "attempts": len(anchor.attempt),
-    }
-
-
-def _cell(value: object, kind: Kind) -> Cell:
-    """Return a value as its column holds it; what is of another type is left empty."""
-    match kind:
-        case "number":
-            return record_look.number(value)
-        case "count":
-            found = record_look.number(value)
-            return None if found is None else int(found)
-        case "yes or no":
-            return value if isinstance(value, bool) else None
-        case "time":
-            return value if isinstance(value, datetime) and value.tzinfo is not None else None
-        case "day":
-            return value if isinstance(value, date) and not isinstance(value, datetime) else None
-        case "text":
-            return prose(record_look.text(value)) or None
+__all__ = ["SQLITE", "Collected", "Form", "collect"]

@@ -1,13 +1,14 @@
-"""The files that a flat table is written to: CSV for a spreadsheet, Parquet for larger tools."""
+"""The files that a table is written to: CSV for a spreadsheet, Parquet for larger tools."""
 
 from __future__ import annotations
 
 import csv
 from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
+from functools import partial
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Final, Literal, Protocol, Self
+from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple, Protocol, Self
 
 if TYPE_CHECKING:
     from pyarrow import Schema
@@ -15,7 +16,17 @@ if TYPE_CHECKING:
 
 Kind = Literal["text", "number", "count", "yes or no", "time", "day"]
 Cell = str | float | int | bool | datetime | date | None
-Columns = Sequence[tuple[str, Kind]]
+
+
+class Column(NamedTuple):
+    """One column: its name, what its cells are, and what they say."""
+
+    name: str
+    kind: Kind
+    words: str = ""
+
+
+Columns = Sequence[Column]
 
 BATCH_ROWS: Final = 2_000
 """Rows of a Parquet file written at once."""
@@ -37,27 +48,26 @@ class TableFile(Protocol):
         """Write one row, a cell for each column."""
 
 
-def table_file(out: Path) -> Callable[[Path, Columns], TableFile]:
-    """Return what writes a table of the kind that the file's ending says; CollectError where it says none."""
-    match out.suffix.casefold():
-        case ".csv":
-            return CsvTable
-        case ".parquet":
-            _need_arrow()
-            return ParquetTable
-    raise CollectError(f"{out.name} ends in neither .csv nor .parquet, which says what is written")
+def table_file(form: str, *, bom: bool = False) -> Callable[[Path, Columns], TableFile]:
+    """Return what writes a table as "csv" or "parquet"; CollectError where that needs what is not there."""
+    if form == "parquet":
+        _need_arrow()
+        return ParquetTable
+    return partial(CsvTable, bom=bom)
 
 
 class CsvTable:
     """A CSV file in UTF-8, with text that a spreadsheet would run made plain."""
 
-    def __init__(self, path: Path, columns: Columns) -> None:
+    def __init__(self, path: Path, columns: Columns, *, bom: bool = False) -> None:
+        """Begin with the mark by which some spreadsheets know UTF-8, where that is wanted."""
         self._path, self._columns = path, columns
+        self._encoding = "utf-8-sig" if bom else "utf-8"
 
     def __enter__(self) -> Self:
-        self._file = self._path.open("w", encoding="utf-8", newline="")
+        self._file = self._path.open("w", encoding=self._encoding, newline="")
         self._writer = csv.writer(self._file, lineterminator="\r\n")
-        self._writer.writerow([name for name, _ in self._columns])
+        self._writer.writerow([column.name for column in self._columns])
         return self
 
     def __exit__(
@@ -119,7 +129,11 @@ def _schema(columns: Columns) -> Schema:
         "time": pa.timestamp("us", tz="UTC"),
         "day": pa.date32(),
     }
-    return pa.schema([(name, kinds[kind]) for name, kind in columns])
+    fields = [
+        pa.field(name, kinds[kind], metadata={"description": words} if words else None)
+        for name, kind, words in columns
+    ]
+    return pa.schema(fields)
 
 
 class ParquetTable:
