@@ -20,9 +20,7 @@ if TYPE_CHECKING:
 @click.command(short_help="Write many records as tables: CSV, Parquet or SQLite.")
 @click.argument("paths", nargs=-1, type=PATH, metavar="PATH...")
 @click.option("--out", type=PATH, help="FILE.csv or FILE.parquet, FILE.sqlite, or a folder.")
-@click.option(
-    "--as", "form", type=click.Choice(["csv", "parquet"]), default="csv", help="Of a folder's files."
-)
+@click.option("--as", "form", type=click.Choice(["csv", "parquet"]), help="Of a folder's files.")
 @click.option("--keys", type=PATH, help="The office's list of known keys: a file, or a folder of them.")
 @click.option("--bom", is_flag=True, help="Begin a CSV with the mark by which a spreadsheet knows UTF-8.")
 @click.option("--fresh", is_flag=True, help="Verify every record anew, whatever was kept of it.")
@@ -31,7 +29,7 @@ if TYPE_CHECKING:
 def collect(
     paths: tuple[Path, ...],
     out: Path | None,
-    form: Form,
+    form: Form | None,
     keys: Path | None,
     *,
     bom: bool,

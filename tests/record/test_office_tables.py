@@ -110,7 +110,7 @@ def records(tmp_path: Path) -> Path:
     return folder
 
 
-def written(records: Path, out: Path, form: str = "csv") -> Path:
+def written(records: Path, out: Path, form: str) -> Path:
     collect(sorted(records.glob("*.record.toml")), out, KNOWN, form=form)  # type: ignore[arg-type]
     return out
 

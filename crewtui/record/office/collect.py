@@ -16,7 +16,7 @@ from typing import Final, Literal, Self
 from msgspec import Struct
 
 from crewtui.disk.own_files import flush_folder
-from crewtui.record.office.judging import Judged, judge_all
+from crewtui.record.office.judging import JudgedRecord, judge_all
 from crewtui.record.office.packed_rows import FLAT, columns_of, unpack
 from crewtui.record.office.related_tables import TABLES
 from crewtui.record.office.sqlite_file import SqliteFile
@@ -52,7 +52,7 @@ def collect(
     out: Path,
     known: KnownKeys,
     *,
-    form: Form = "csv",
+    form: Form | None = None,
     bom: bool = False,
     unjudged: Sequence[Verdict] = (),
     cache: Path | None = None,
@@ -61,8 +61,8 @@ def collect(
 ) -> Collected:
     """Write these records to ``out``, whole or not at all: what it is its ending says.
 
-    ``.csv`` and ``.parquet`` are one flat table, ``.sqlite`` all tables in one file, anything else a folder
-    of all tables in ``form``. Records that are altered, strange or none give no row; one signed with an
+    ``.csv`` and ``.parquet`` are one flat table, ``.sqlite`` all tables in one file; with a ``form`` it is
+    a folder of all tables. Records that are altered, strange or none give no row; one signed with an
     unknown key says so in its ``standing``. ``bom`` begins a CSV as some spreadsheets want it for UTF-8.
     ``done`` is called after each file. CollectError where they cannot be written.
     """
@@ -83,7 +83,7 @@ RowsOf = Callable[[str], Iterator[Sequence[Cell]]]
 _Writer = Callable[[RowsOf], dict[str, int]]
 
 
-def _writer(out: Path, form: Form, *, bom: bool) -> _Writer:
+def _writer(out: Path, form: Form | None, *, bom: bool) -> _Writer:
     """Return what writes the tables to that place; CollectError where nothing can."""
     ending = out.suffix.casefold()
     if ending in {".csv", ".parquet"}:
@@ -96,10 +96,10 @@ def _writer(out: Path, form: Form, *, bom: bool) -> _Writer:
         return flat
     if ending in SQLITE:
         return lambda rows_of: _sqlite(out, rows_of)
-    if ending and not out.is_dir():
+    if form is None:
         raise CollectError(
             f"{out.name} ends in none of .csv, .parquet, .sqlite, which say what is written; for a folder of"
-            " tables name a folder"
+            " tables say --as csv or --as parquet"
         )
     tables = table_file(form, bom=bom)
     return lambda rows_of: _folder(out, form, tables, rows_of)
@@ -168,7 +168,7 @@ class _Waiting:
     def __exit__(self, *_: object) -> None:
         self._file.close()
 
-    def put(self, one: Judged) -> None:
+    def put(self, one: JudgedRecord) -> None:
         """Keep the rows of a record whose signature holds; a copy's are those of the first."""
         if one.rows and one.verdict.record_hash not in self._places:
             self._places[one.verdict.record_hash] = (self._file.tell(), len(one.rows))

@@ -35,7 +35,7 @@ _LARGEST_CACHE: Final = 2_000_000_000
 """Bytes past which the cache is thrown away and begun anew."""
 
 
-class Judged(NamedTuple):
+class JudgedRecord(NamedTuple):
     """One file: its verdict without its tables, and its record's rows, packed; empty where it is none."""
 
     verdict: Verdict
@@ -46,7 +46,7 @@ class _Found(NamedTuple):
     path: Path
     content_hash: str
     """Empty where the file could not be read."""
-    judged: Judged
+    judged: JudgedRecord
 
 
 def judge(path: Path, known: KnownKeys) -> _Found:
@@ -54,14 +54,14 @@ def judge(path: Path, known: KnownKeys) -> _Found:
     try:
         content = read_bounded(path)
     except UnreadableFileError as error:
-        return _Found(path, "", Judged(not_judged(path, str(error)), b""))
+        return _Found(path, "", JudgedRecord(not_judged(path, str(error)), b""))
     except ReadError as error:
         words = f"Not a record: {error}."
-        return _Found(path, "", Judged(Verdict(state="not a record", words=words, path=path), b""))
+        return _Found(path, "", JudgedRecord(Verdict(state="not a record", words=words, path=path), b""))
     verdict = verify_bytes(content, known, path=path)
     rows = b"" if verdict.record is None else pack(verdict, verdict.record)
     bare = replace(verdict, data=None, record=None)
-    return _Found(path, hashlib.sha256(content).hexdigest(), Judged(bare, rows))
+    return _Found(path, hashlib.sha256(content).hexdigest(), JudgedRecord(bare, rows))
 
 
 def _judge_batch(paths: Sequence[Path], known: KnownKeys) -> list[_Found]:
@@ -75,7 +75,7 @@ def judge_all(
     cache: Path | None = None,
     workers: int | None = None,
     done: Callable[[], None] = lambda: None,
-) -> Iterator[Judged]:
+) -> Iterator[JudgedRecord]:
     """Yield every file judged, in the order given; ``done`` is called after each."""
     with _Cache(cache, known) as kept:
         known_already = {path: found for path in files if (found := kept.found(path)) is not None}
@@ -152,7 +152,7 @@ class _Cache:
                 self._write()
                 self._db.close()
 
-    def found(self, path: Path) -> Judged | None:
+    def found(self, path: Path) -> JudgedRecord | None:
         """Return what is kept of the file as its bytes are now."""
         if self._db is None:
             return None
@@ -160,7 +160,7 @@ class _Cache:
             key = self._key(hashlib.sha256(read_bounded(path)).hexdigest())
             row = self._db.execute("select verdict, rows from judged where key = ?", (key,)).fetchone()
             if row is not None:
-                return Judged(replace(_VERDICT.decode(row[0]), path=path), row[1])
+                return JudgedRecord(replace(_VERDICT.decode(row[0]), path=path), row[1])
         return None
 
     def keep(self, found: _Found) -> None:
@@ -191,4 +191,4 @@ def _no_path(kind: type, value: object) -> object:
 _VERDICT: Final = msgpack.Decoder(Verdict, dec_hook=_no_path)
 
 
-__all__ = ["MANY", "Judged", "judge", "judge_all", "own_cache"]
+__all__ = ["MANY", "JudgedRecord", "judge", "judge_all", "own_cache"]

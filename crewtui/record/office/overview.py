@@ -15,8 +15,8 @@ from msgspec import Struct
 
 from crewtui.record.house.house import HouseError, house_of
 from crewtui.record.house.series import HouseSeries, series_of
-from crewtui.record.office.judging import Judged, judge_all
-from crewtui.record.office.overview_parts import PARTS, Office, Part
+from crewtui.record.office.judging import JudgedRecord, judge_all
+from crewtui.record.office.overview_parts import PARTS, Office, OverviewPart
 from crewtui.record.office.related_tables import RECORD
 from crewtui.record.signed.chain import Report, report_of, standing
 from crewtui.record.signed.known_keys import KnownKeys
@@ -29,7 +29,7 @@ class Overview(Struct, frozen=True, kw_only=True):
     made_on: date
     records: int
     houses: int
-    parts: tuple[Part, ...]
+    parts: tuple[OverviewPart, ...]
     left_out: tuple[str, ...]
     """Files that gave nothing, and what does not chain, a sentence each."""
     report: Report
@@ -47,7 +47,7 @@ def overview(
     done: Callable[[], None] = lambda: None,
 ) -> Overview:
     """Return what these records leave to do on a day; links lead from the folder ``beside``."""
-    judged: list[Judged] = list(judge_all(files, known, cache=cache, workers=workers, done=done))
+    judged: list[JudgedRecord] = list(judge_all(files, known, cache=cache, workers=workers, done=done))
     report = report_of([*(one.verdict for one in judged), *unjudged])
     rows = {one.verdict.record_hash: one.rows for one in judged if one.rows}
     found = standing(report.verdicts)

@@ -28,7 +28,7 @@ SOON: Final = timedelta(days=45)
 Row = Mapping[str, Any]
 
 
-class Cell(Struct, frozen=True):
+class OverviewCell(Struct, frozen=True):
     """What stands in a cell, and what it is sorted by."""
 
     text: str
@@ -36,7 +36,7 @@ class Cell(Struct, frozen=True):
     href: str = ""
 
 
-class Part(Struct, frozen=True, kw_only=True):
+class OverviewPart(Struct, frozen=True, kw_only=True):
     """One table of the page."""
 
     id: str
@@ -44,7 +44,7 @@ class Part(Struct, frozen=True, kw_only=True):
     words: str
     """What a line of it is, or what to do about it."""
     heads: tuple[str, ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    rows: tuple[tuple[OverviewCell, ...], ...]
 
 
 class Office:
@@ -70,29 +70,29 @@ class Office:
         """Return the job that a row belongs to."""
         return self.jobs[row[RECORD]]
 
-    def site(self, row: Row) -> Cell:
+    def site(self, row: Row) -> OverviewCell:
         """Return what the job of a row calls its place."""
-        return Cell(self.job(row)["site"] or "")
+        return OverviewCell(self.job(row)["site"] or "")
 
-    def lead(self, row: Row) -> Cell:
+    def lead(self, row: Row) -> OverviewCell:
         """Return the lead of a row's job."""
-        return Cell(self.job(row)["lead"] or "")
+        return OverviewCell(self.job(row)["lead"] or "")
 
     def anchors_of(self, job: Row) -> Sequence[Row]:
         """Return the anchors of a job."""
         return self._anchors[job[RECORD]]
 
-    def job_cell(self, row: Row) -> Cell:
+    def job_cell(self, row: Row) -> OverviewCell:
         """Return the job's id, leading to its sheet where that was written, else to the record."""
         record = self.paths[row[RECORD]]
         pages = (sheet_path(record, "office"), sheet_path(record))
         page = next((one for one in pages if one.exists()), record)
         to = Path(os.path.relpath(page.resolve(), self._beside.resolve()))
         job = self.job(row)
-        return Cell(str(job["job_id"] or record.name), str(job["job_id"] or ""), quote(to.as_posix()))
+        return OverviewCell(str(job["job_id"] or record.name), str(job["job_id"] or ""), quote(to.as_posix()))
 
 
-def _open_work(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
+def _open_work(office: Office, _: Sequence[HouseSeries], __: date) -> OverviewPart:
     rows = []
     for job in office.tables["jobs"]:
         if job["complete"] or job["day"] != "install":
@@ -111,10 +111,10 @@ def _open_work(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
                 office.lead(job),
                 _day(job["done_on"]),
                 _number(len(anchors)),
-                Cell(what),
+                OverviewCell(what),
             )
         )
-    return Part(
+    return OverviewPart(
         id="open",
         title="Open work",
         words="Jobs that were not signed as complete.",
@@ -123,12 +123,12 @@ def _open_work(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
     )
 
 
-def _pits(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
+def _pits(office: Office, _: Sequence[HouseSeries], __: date) -> OverviewPart:
     rows = [
         (
             office.job_cell(one),
             office.site(one),
-            Cell(one[ANCHOR]),
+            OverviewCell(one[ANCHOR]),
             _length(one["pit_depth_in"], office.job(one)),
             _day(office.job(one)["done_on"]),
         )
@@ -138,7 +138,7 @@ def _pits(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
         and one["state"] == "open"
         and office.job(one)["day"] == "install"
     ]
-    return Part(
+    return OverviewPart(
         id="pits",
         title="Pits left open",
         words="Dug, and nobody said that they were filled.",
@@ -147,7 +147,7 @@ def _pits(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
     )
 
 
-def _visits(office: Office, _: Sequence[HouseSeries], today: date) -> Part:
+def _visits(office: Office, _: Sequence[HouseSeries], today: date) -> OverviewPart:
     seen: dict[str, date] = {}
     for job in office.tables["jobs"]:
         if job["day"] == "visit" and job["house"] and job["done_on"]:
@@ -161,15 +161,15 @@ def _visits(office: Office, _: Sequence[HouseSeries], today: date) -> Part:
         late = "late" if due < today else ""
         rows.append(
             (
-                Cell(f"{due:%Y-%m}", f"{due:%Y-%m}"),
+                OverviewCell(f"{due:%Y-%m}", f"{due:%Y-%m}"),
                 office.job_cell(job),
                 office.site(job),
                 _day(due),
-                Cell(job["later_tightening"] or ""),
-                Cell(late),
+                OverviewCell(job["later_tightening"] or ""),
+                OverviewCell(late),
             )
         )
-    return Part(
+    return OverviewPart(
         id="visits",
         title="Visits due, by month",
         words="Planned, and no visit of the house since.",
@@ -178,7 +178,7 @@ def _visits(office: Office, _: Sequence[HouseSeries], today: date) -> Part:
     )
 
 
-def _moving(office: Office, series: Sequence[HouseSeries], _: date) -> Part:
+def _moving(office: Office, series: Sequence[HouseSeries], _: date) -> OverviewPart:
     by_house = {row["house"]: row for row in office.tables["jobs"] if row["house"]}
     rows, still = [], 0
     for house in series:
@@ -195,14 +195,14 @@ def _moving(office: Office, series: Sequence[HouseSeries], _: date) -> Part:
                 (
                     office.job_cell(job),
                     office.site(job),
-                    Cell(one.anchor),
-                    Cell("in" if rate > 0 else "out", rate),
-                    Cell(words, -abs(rate)),
+                    OverviewCell(one.anchor),
+                    OverviewCell("in" if rate > 0 else "out", rate),
+                    OverviewCell(words, -abs(rate)),
                     _number(len(house.days)),
                 )
             )
     rows.sort(key=lambda row: -float(row[3].sort or 0))
-    return Part(
+    return OverviewPart(
         id="moving",
         title="Walls that move, and how fast",
         words=f"Anchors whose bow is seen to move; inward first. Read again, and no movement seen: {still}.",
@@ -211,20 +211,20 @@ def _moving(office: Office, series: Sequence[HouseSeries], _: date) -> Part:
     )
 
 
-def _deviations(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
+def _deviations(office: Office, _: Sequence[HouseSeries], __: date) -> OverviewPart:
     rows = [
         (
             office.job_cell(one),
             office.lead(one),
-            Cell(one[ANCHOR] or ""),
-            Cell(one["text"] or ""),
-            Cell(one["reason"] or ""),
+            OverviewCell(one[ANCHOR] or ""),
+            OverviewCell(one["text"] or ""),
+            OverviewCell(one["reason"] or ""),
             _day(one["done_at_utc"]),
         )
         for one in office.tables["deviations"]
         if not one["accepted"]
     ]
-    return Part(
+    return OverviewPart(
         id="deviations",
         title="Deviations that nobody accepted",
         words="The engineer or the office accepts, or says what is to be done.",
@@ -233,7 +233,7 @@ def _deviations(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
     )
 
 
-def _nuts(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
+def _nuts(office: Office, _: Sequence[HouseSeries], __: date) -> OverviewPart:
     lasts = {(row[RECORD], row[ANCHOR]): row for row in office.tables["torques"]}
     rows = []
     for one in office.tables["anchors"]:
@@ -243,12 +243,12 @@ def _nuts(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
                 (
                     office.job_cell(one),
                     office.site(one),
-                    Cell(one[ANCHOR]),
-                    Cell(f"{last['tightening']}, round {last['round']}"),
+                    OverviewCell(one[ANCHOR]),
+                    OverviewCell(f"{last['tightening']}, round {last['round']}"),
                     _day(last["done_at_utc"]),
                 )
             )
-    return Part(
+    return OverviewPart(
         id="nuts",
         title="Nuts that did not come up",
         words="The anchor's last tightening did not click.",
@@ -257,7 +257,7 @@ def _nuts(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
     )
 
 
-def _tickets(office: Office, _: Sequence[HouseSeries], today: date) -> Part:
+def _tickets(office: Office, _: Sequence[HouseSeries], today: date) -> OverviewPart:
     rows = []
     for job in office.tables["jobs"]:
         until = job["ticket_until_utc"]
@@ -268,12 +268,12 @@ def _tickets(office: Office, _: Sequence[HouseSeries], today: date) -> Part:
             (
                 office.job_cell(job),
                 office.site(job),
-                Cell(job["ticket_number"] or ""),
+                OverviewCell(job["ticket_number"] or ""),
                 _day(until),
-                Cell(said),
+                OverviewCell(said),
             )
         )
-    return Part(
+    return OverviewPart(
         id="tickets",
         title="Tickets that end",
         words="Of open jobs: renew before anybody digs.",
@@ -282,12 +282,12 @@ def _tickets(office: Office, _: Sequence[HouseSeries], today: date) -> Part:
     )
 
 
-def _material(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
+def _material(office: Office, _: Sequence[HouseSeries], __: date) -> OverviewPart:
     rows = [
         (
             office.job_cell(one),
-            Cell(one["item"] or ""),
-            Cell(one["size"] or ""),
+            OverviewCell(one["item"] or ""),
+            OverviewCell(one["size"] or ""),
             _number(one["planned"]),
             _number(one["used"]),
             _number(one["back"]),
@@ -295,7 +295,7 @@ def _material(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
         for one in office.tables["materials"]
         if one["used"]
     ]
-    return Part(
+    return OverviewPart(
         id="material",
         title="Material by job",
         words="What each job took, beside its plan.",
@@ -304,21 +304,21 @@ def _material(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
     )
 
 
-def _hours(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
+def _hours(office: Office, _: Sequence[HouseSeries], __: date) -> OverviewPart:
     sums: dict[tuple[str, str, str], float] = defaultdict(float)
     for one in office.tables["hours"]:
         sums[one[RECORD], one["who"] or "the crew", one["at_work_on"] or ""] += one["hours"] or 0.0
     rows = [
         (
             office.job_cell({RECORD: record}),
-            Cell(office.jobs[record]["lead"] or ""),
-            Cell(who),
-            Cell(on),
-            Cell(f"{hours:.1f}", hours),
+            OverviewCell(office.jobs[record]["lead"] or ""),
+            OverviewCell(who),
+            OverviewCell(on),
+            OverviewCell(f"{hours:.1f}", hours),
         )
         for (record, who, on), hours in sums.items()
     ]
-    return Part(
+    return OverviewPart(
         id="hours",
         title="Hours by job",
         words="Of people on site, and of the crew by phase.",
@@ -327,7 +327,7 @@ def _hours(office: Office, _: Sequence[HouseSeries], __: date) -> Part:
     )
 
 
-PARTS: Final[tuple[Callable[[Office, Sequence[HouseSeries], date], Part], ...]] = (
+PARTS: Final[tuple[Callable[[Office, Sequence[HouseSeries], date], OverviewPart], ...]] = (
     _open_work,
     _pits,
     _visits,
@@ -340,20 +340,22 @@ PARTS: Final[tuple[Callable[[Office, Sequence[HouseSeries], date], Part], ...]] 
 )
 
 
-def _day(value: object) -> Cell:
+def _day(value: object) -> OverviewCell:
     if isinstance(value, datetime):
         value = value.date()
-    return Cell(value.isoformat(), value.isoformat()) if isinstance(value, date) else Cell("")
+    return OverviewCell(value.isoformat(), value.isoformat()) if isinstance(value, date) else OverviewCell("")
 
 
-def _number(value: object) -> Cell:
-    return Cell(f"{value:g}", float(value)) if isinstance(value, int | float) else Cell("")
+def _number(value: object) -> OverviewCell:
+    return OverviewCell(f"{value:g}", float(value)) if isinstance(value, int | float) else OverviewCell("")
 
 
-def _length(value: object, job: Row) -> Cell:
+def _length(value: object, job: Row) -> OverviewCell:
     if not isinstance(value, int | float):
-        return Cell("")
-    return Cell(show_length(value, "metric" if job["units"] == "metric" else "imperial"), float(value))
+        return OverviewCell("")
+    return OverviewCell(
+        show_length(value, "metric" if job["units"] == "metric" else "imperial"), float(value)
+    )
 
 
-__all__ = ["PARTS", "Cell", "Office", "Part"]
+__all__ = ["PARTS", "Office", "OverviewCell", "OverviewPart"]
