@@ -29,7 +29,7 @@ _PLANNED: Final = {
 }
 
 
-class OfficeTable(NamedTuple):
+class RelatedTable(NamedTuple):
     """One table: what a row of it is, its columns after the record's key, and the rows of a record."""
 
     name: str
@@ -189,8 +189,8 @@ def _measured_columns() -> Iterator[Column]:
         yield Column(quantity.key, "number", f"As built: {quantity.label}.")
 
 
-TABLES: Final[tuple[OfficeTable, ...]] = (
-    OfficeTable(JOBS, "A record that stands: of several revisions of a job the newest.", (
+TABLES: Final[tuple[RelatedTable, ...]] = (
+    RelatedTable(JOBS, "A record that stands: of several revisions of a job the newest.", (
         Column("file", "text", "Name of the record's file."),
         Column("standing", "text", "valid, or unknown key."),
         Column("day", "text", "install or visit."),
@@ -220,7 +220,7 @@ TABLES: Final[tuple[OfficeTable, ...]] = (
         Column("key_id", "text", "The key's fingerprint."),
         Column("program_version", "text", "What wrote it."),
     ), _jobs),
-    OfficeTable(ANCHORS, "An anchor of a record, as planned and as built.", (
+    RelatedTable(ANCHORS, "An anchor of a record, as planned and as built.", (
         Column(ANCHOR, "text", "The anchor's id: with record_sha256 the key of this table."),
         Column("wall", "text", "The wall it stands on."),
         Column("wall_type", "text", "block, poured concrete or clay tile."),
@@ -242,7 +242,7 @@ TABLES: Final[tuple[OfficeTable, ...]] = (
         Column("plate_out_in", "number", "The plate, out from the wall's outer face."),
         Column("plate_below_ground_in", "number", "The plate, below the ground there."),
     ), _anchors),
-    OfficeTable("attempts", "A rod that was driven.", (
+    RelatedTable("attempts", "A rod that was driven.", (
         _OF_ANCHORS,
         Column("attempt", "count", "Number of the drive at the anchor."),
         Column("held_angle_deg", "number", "The angle it was held at."),
@@ -255,13 +255,13 @@ TABLES: Final[tuple[OfficeTable, ...]] = (
         Column("way_on", "text", "What was done after it; empty where the rod stayed."),
         _DONE, _ENTRY,
     ), _attempts),
-    OfficeTable("pieces", "A piece of rod in the ground.", (
+    RelatedTable("pieces", "A piece of rod in the ground.", (
         _OF_ANCHORS,
         Column("number", "count", "From the leading end; each but the first has a coupling before it."),
         Column("length_in", "number", "Its length."),
         _ENTRY,
     ), _pieces),
-    OfficeTable("readings", "One height of a reading of the wall from an upright line.", (
+    RelatedTable("readings", "One height of a reading of the wall from an upright line.", (
         _OF_ANCHORS,
         Column("when", "text", "before or after tightening."),
         Column("line", "text", "plumb line or laser line."),
@@ -271,14 +271,14 @@ TABLES: Final[tuple[OfficeTable, ...]] = (
         Column("repeat_sd_in", "number", "One place read again: standard deviation."),
         _DONE, _ENTRY,
     ), _readings),
-    OfficeTable("bows", "The inward bow at an anchor.", (
+    RelatedTable("bows", "The inward bow at an anchor.", (
         _OF_ANCHORS,
         Column("when", "text", "before or after tightening."),
         Column("bow_in", "number", "Inward is plus."),
         Column("how", "text", "typed on its step, or read from a line."),
         _ENTRY,
     ), _of_anchor(lambda anchor: anchor.bow)),
-    OfficeTable("torques", "A tightening of a nut.", (
+    RelatedTable("torques", "A tightening of a nut.", (
         _OF_ANCHORS,
         Column("tightening", "text", "first: before backfilling; second: after it."),
         Column("round", "count", "Number of the round."),
@@ -289,7 +289,7 @@ TABLES: Final[tuple[OfficeTable, ...]] = (
         Column("pull_in_in", "number", "How far the rod came in."),
         _DONE, _ENTRY,
     ), _of_anchor(lambda anchor: anchor.torque)),
-    OfficeTable("deviations", "Something that is not as plan, limit or hold would have it.", (
+    RelatedTable("deviations", "Something that is not as plan, limit or hold would have it.", (
         _OF_ANCHORS,
         Column("kind", "text", "What kind."),
         Column("step", "text", "The step it stands at."),
@@ -298,7 +298,7 @@ TABLES: Final[tuple[OfficeTable, ...]] = (
         Column("accepted", "text", "Who accepted it, and why; empty where nobody did."),
         _DONE, _ENTRY,
     ), _of_record(lambda record: record.deviation)),
-    OfficeTable("holds", "An answer to a hold or a hazard.", (
+    RelatedTable("holds", "An answer to a hold or a hazard.", (
         _OF_ANCHORS,
         Column("id", "text", "Which."),
         Column("said", "text", "What was said."),
@@ -306,14 +306,14 @@ TABLES: Final[tuple[OfficeTable, ...]] = (
         Column("note", "text", "Their words."),
         _DONE, _ENTRY,
     ), _of_record(lambda record: record.hold)),
-    OfficeTable("calls", "A call from the site.", (
+    RelatedTable("calls", "A call from the site.", (
         _OF_ANCHORS,
         Column("who", "text", "Who was called."),
         Column("about", "text", "What was asked, with the figures."),
         Column("said", "text", "What was answered."),
         _DONE, _ENTRY,
     ), _of_record(lambda record: record.call)),
-    OfficeTable("hours", "Time of one person on site, or of the crew on one phase or anchor.", (
+    RelatedTable("hours", "Time of one person on site, or of the crew on one phase or anchor.", (
         _OF_ANCHORS,
         Column("who", "text", "One person; empty for the crew."),
         Column("hours", "number", "Hours."),
@@ -322,7 +322,7 @@ TABLES: Final[tuple[OfficeTable, ...]] = (
         Column("ended_utc", "time", "To; empty where nobody said that they left."),
         _DONE,
     ), _of_record(lambda record: record.hours)),
-    OfficeTable("materials", "What the job took of one thing, beside what was planned.", (
+    RelatedTable("materials", "What the job took of one thing, beside what was planned.", (
         Column("item", "text", "What it is."),
         Column("size", "text", "Its sizes in inches."),
         Column("planned", "count", "What the job file lists."),
@@ -330,7 +330,7 @@ TABLES: Final[tuple[OfficeTable, ...]] = (
         Column("used", "count", "What the job took."),
         Column("back", "count", "What goes back."),
     ), _materials),
-    OfficeTable("visits", "An anchor as a later visit found and left it.", (
+    RelatedTable("visits", "An anchor as a later visit found and left it.", (
         _OF_ANCHORS,
         Column("house", "text", "The house's id."),
         Column("done_on", "day", "Day of the visit."),
@@ -353,4 +353,4 @@ def dictionary() -> Iterator[tuple[str, str, str, str]]:
             yield table.name, column.name, column.kind, column.words
 
 
-__all__ = ["ANCHOR", "ANCHORS", "JOBS", "RECORD", "TABLES", "OfficeTable", "dictionary"]
+__all__ = ["ANCHOR", "ANCHORS", "JOBS", "RECORD", "TABLES", "RelatedTable", "dictionary"]

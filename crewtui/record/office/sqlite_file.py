@@ -9,7 +9,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
 
-from crewtui.record.office.related_tables import ANCHOR, ANCHORS, JOBS, RECORD, OfficeTable, dictionary
+from crewtui.record.office.related_tables import ANCHOR, ANCHORS, JOBS, RECORD, RelatedTable, dictionary
 from crewtui.record.office.table_files import Cell, CollectError, Kind, as_utc
 
 _KINDS: Final[dict[Kind, str]] = {
@@ -38,7 +38,7 @@ class SqliteFile:
             self._db.commit()
         self._db.close()
 
-    def write(self, table: OfficeTable, rows: Iterable[Sequence[Cell]]) -> int:
+    def write(self, table: RelatedTable, rows: Iterable[Sequence[Cell]]) -> int:
         """Write one table; return how many rows it has."""
         columns = ", ".join(f'"{column.name}" {_KINDS[column.kind]}' for column in table.columns)
         try:
@@ -58,7 +58,7 @@ class SqliteFile:
         self._db.executemany('insert into "dictionary" values (?, ?, ?, ?)', dictionary())
 
 
-def _keys(table: OfficeTable) -> str:
+def _keys(table: RelatedTable) -> str:
     if table.name == JOBS:
         return f', primary key ("{RECORD}")'
     to_jobs = f', foreign key ("{RECORD}") references "{JOBS}" ("{RECORD}")'
