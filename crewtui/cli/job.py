@@ -18,27 +18,67 @@ if TYPE_CHECKING:
     from crewtui.day.state.state import DayState
 
 
-@click.command(short_help="Write a commented job file to fill in.")
+@click.command(short_help="Write a job file to fill in.")
 @click.argument("job", type=PATH)
-def new(job: Path) -> None:
-    """Write a commented job file that opens at once; the office fills it in, or the lead on site.
+@click.option("--metric", is_flag=True, help="In millimeters and N·m.")
+@click.option("--short", is_flag=True, help="Only what is needed, each blank to be filled; no comments.")
+@click.option("--from", "table", type=PATH, help="Anchors from a table: FILE.csv, a line an anchor.")
+@click.option("--like", type=PATH, help="As another job of the company: its rod, truck, rules, people.")
+def new(job: Path, table: Path | None, like: Path | None, *, metric: bool, short: bool) -> None:
+    """Write a job file: commented, with an invented value in every key that is needed, to be replaced.
+
+    With --short, --from or --like nothing in it is invented: what nobody gave is a blank, which check names
+    line by line, and no day opens on it. A table's first line names its columns, as in a job file: id, wall,
+    along, and any of setback, mark_depth, drop, bow, torque and so on; comma, semicolon or tab.
 
     \b
     Example:
       crewtui new job-17.toml
+      crewtui new job-17.toml --like job-16.toml --from anchors.csv
     """
     from crewtui.disk.own_files import write_whole
-    from crewtui.job.file.template import template
 
     if job.suffix != ".toml":
         raise Refusal(f"{job}: a job file's name ends with .toml")
     if job.exists():
         raise Refusal(f"{job} is there already; name another file")
+    text = _new_text(table, like, metric=metric, short=short)
     try:
-        write_whole(job, template(today()).encode("utf-8"))
+        write_whole(job, text.encode("utf-8"))
     except OSError as error:
         raise Refusal(f"{job} cannot be written ({error.strerror or error})") from error
     line(f"Written: {job}. Fill it in, then: crewtui check {job}")
+
+
+def _new_text(table: Path | None, like: Path | None, *, metric: bool, short: bool) -> str:
+    """Return the text of a new job file; Refusal with every fault of what it is made from."""
+    from crewtui.disk.their_files import JOB, ReadError, read_bounded
+    from crewtui.job.file.anchor_table import AnchorTableError, read_anchors
+    from crewtui.job.file.load import JobFileError
+    from crewtui.job.file.raw_table import job_bytes, read_table
+    from crewtui.job.file.short_job import blank_job, job_like, job_text, with_anchors
+    from crewtui.job.file.template import template
+
+    if not (table or like or short):
+        return template(today(), metric=metric)
+    made = blank_job(today(), metric=metric)
+    if like is not None:
+        with refusing(JobFileError):
+            made = job_like(read_table(job_bytes(like), file=like.name)[1], today())
+        if metric and made["job"].get("units") != "metric":
+            raise Refusal(f"{like} is in inches: leave --metric out, or begin with --short --metric")
+    if table is not None:
+        try:
+            text = read_bounded(table, JOB).decode("utf-8-sig")
+            in_mm = made["job"].get("units") == "metric"
+            made = with_anchors(made, read_anchors(text, units="metric" if in_mm else "imperial"))
+        except UnicodeDecodeError:
+            raise Refusal(f"{table} is no UTF-8 text: save it from the spreadsheet as CSV UTF-8") from None
+        except (ReadError, AnchorTableError) as error:
+            raise Refusal("\n".join(f"{table}: {fault}" for fault in str(error).split("\n"))) from error
+    head = ['"" stands where something is still to be filled in: crewtui check names each.',
+            "What all anchors of a wall share stands once, under [walls.anchors]."]  # fmt: skip
+    return job_text(made, head=head)
 
 
 @click.command(short_help="Say what is wrong with a job's plan.")

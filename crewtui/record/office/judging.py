@@ -78,11 +78,13 @@ def judge_all(
 ) -> Iterator[JudgedRecord]:
     """Yield every file judged, in the order given; ``done`` is called after each."""
     with _Cache(cache, known) as kept:
-        known_already = {path: found for path in files if (found := kept.found(path)) is not None}
-        missing = [path for path in files if path not in known_already]
+        keys = {path: key for path in files if (key := kept.key_of(path)) is not None}
+        missing = [path for path in files if path not in keys]
         fresh = _fresh(missing, known, workers)
         for path in files:
-            judged = known_already.pop(path, None)
+            judged = kept.found(path, keys[path]) if path in keys else None
+            if judged is None and path in keys:
+                judged = judge(path, known).judged  # The cache lost it in between.
             if judged is None:
                 anew = next(fresh)
                 kept.keep(anew)
@@ -152,12 +154,20 @@ class _Cache:
                 self._write()
                 self._db.close()
 
-    def found(self, path: Path) -> JudgedRecord | None:
-        """Return what is kept of the file as its bytes are now."""
+    def key_of(self, path: Path) -> str | None:
+        """Return under which key the file, as its bytes are now, is kept; None where it is not."""
         if self._db is None:
             return None
-        with suppress(OSError, ReadError, UnreadableFileError, sqlite3.Error, ValueError):
+        with suppress(OSError, ReadError, UnreadableFileError, sqlite3.Error):
             key = self._key(hashlib.sha256(read_bounded(path)).hexdigest())
+            if self._db.execute("select 1 from judged where key = ?", (key,)).fetchone() is not None:
+                return key
+        return None
+
+    def found(self, path: Path, key: str) -> JudgedRecord | None:
+        """Return what is kept under a key."""
+        assert self._db is not None  # noqa: S101 - asked before
+        with suppress(sqlite3.Error, ValueError):
             row = self._db.execute("select verdict, rows from judged where key = ?", (key,)).fetchone()
             if row is not None:
                 return JudgedRecord(replace(_VERDICT.decode(row[0]), path=path), row[1])
