@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Final, Literal
 
-from pydantic import Field
+from pydantic import Field, JsonValue
 
 from crewtui.day.journal.entry_parts import Dated, Id, Text, Words
 from crewtui.job.tables.walks import WalkName
@@ -101,6 +101,18 @@ class ChangeAgreed(Dated):
     name: Short
     """Of the owner, or who speaks for them, who said yes."""
     anchor: Id | None = None
+
+
+class ThingListed(Dated):
+    """Something that the job file does not list: a line, an opening, a thing in the ground, whom to call.
+
+    A later one of the same name, at the same wall, stands in the earlier one's place.
+    """
+
+    kind: Literal["thing-listed"] = "thing-listed"
+    table: Literal["lines", "openings", "in_ground", "contacts"]
+    values: Annotated[dict[Id, JsonValue], Field(min_length=1)]
+    """Fields of the table's model; an opening has its wall besides."""
 
 
 class PictureKept(Dated):

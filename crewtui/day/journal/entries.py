@@ -21,6 +21,7 @@ from crewtui.day.journal.beside_entries import (
     InspectionWanted,
     PeopleSeen,
     PictureKept,
+    ThingListed,
     ToolStarted,
     WalkAgreed,
     WalkSeen,
@@ -502,7 +503,7 @@ Entry = (
     | StockCounted | Signed | TakenBack
     | CallMade | ChangeAgreed | GroundFound | InspectionAsked | InspectionMade | InspectionWanted | PeopleSeen
     | PictureKept | ToolStarted
-    | WalkAgreed | WalkSeen
+    | ThingListed | WalkAgreed | WalkSeen
 )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from crewtui import units
 from crewtui.day.journal import entries as e
+from crewtui.day.journal.beside_entries import ThingListed
 from crewtui.day.session.beside_words import BESIDE_SAID, note_words
 from crewtui.day.state.exposures import minutes
 from crewtui.day.state.wall_reading import reading_words, station
@@ -15,6 +16,12 @@ from crewtui.job.tables import hazards
 from crewtui.job.tables.quantities import in_words, kept_in
 from crewtui.job.tables.steps import StepDef
 
+LISTED_AS: Final = {
+    "lines": "a line in the ground",
+    "openings": "something in the wall",
+    "in_ground": "something in the ground",
+    "contacts": "somebody to call",
+}
 PLAN_STAYS: Final = "the day goes on with the plan that it opened; the edited job file is not used"
 
 
@@ -105,6 +112,13 @@ class Wording:
         where = entry.table if not entry.name else f"{entry.table} {entry.name}"
         return f"filled in {where}: {', '.join(self._filled(entry))}"
 
+    def listed(self, entry: ThingListed) -> str:
+        """Say what was found that the job file does not list."""
+        values = entry.values
+        named = ", ".join(str(values[key]) for key in ("name", "role", "kind", "phone") if values.get(key))
+        where = f" at {values['wall']}" if values.get("wall") else ""
+        return f"{LISTED_AS[entry.table]} listed: {named}{where}"
+
     def _filled(self, entry: e.SetUp) -> Iterator[str]:
         for key, value in entry.values.items():
             quantity = kept_in(entry.table, key)
@@ -184,6 +198,7 @@ _SAID: Final[Mapping[type, Callable[[Wording, Any], str]]] = {
     e.Emergency: lambda _, entry: f"EMERGENCY: {entry.note or 'the page was opened'}",
     e.Note: note_words,
     e.SetUp: Wording.filled_in,
+    ThingListed: Wording.listed,
     e.StockCounted: Wording.counted,
     e.Signed: lambda _, entry: f"record signed, revision {entry.revision}",
     e.TakenBack: lambda _, entry: f"entry {entry.of} taken back",

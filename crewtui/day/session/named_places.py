@@ -9,9 +9,10 @@ from msgspec import Struct
 
 from crewtui.day.session.day import Day
 from crewtui.day.steps.calculators import calculate
+from crewtui.day.steps.listing import LISTINGS
 from crewtui.job.tables.steps import Scope
 
-PlaceKind = Literal["anchor", "step", "day step", "hazard", "result", "input", "line", "person"]
+PlaceKind = Literal["anchor", "step", "day step", "hazard", "result", "input", "line", "person", "page"]
 _SCOPES: Final[tuple[Scope, ...]] = ("before", "after", "hand-over")
 
 
@@ -49,6 +50,12 @@ def _ground_and_people(day: Day) -> Iterator[NamedPlace]:
         yield NamedPlace(kind="hazard", name=hazard.text, words=f"hazard, {hazard.group}", key=hazard.id)
     for line in day.job.lines:
         yield NamedPlace(kind="line", name=line.name, words=f"line in the ground, {line.kind}", key=line.name)
+    for listing in LISTINGS:
+        words = "add what the job file does not list"
+        yield NamedPlace(kind="page", name=listing.label, words=words, key=listing.table)
+    yield NamedPlace(
+        kind="page", name="The job's values: fill in or correct", words="ticket, wall, rod, truck", key=""
+    )
     for person in day.job.job.everybody:
         yield NamedPlace(kind="person", name=person, words="on the crew", key="competent-person")
 

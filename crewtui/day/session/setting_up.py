@@ -8,7 +8,16 @@ from typing import Any, Final
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from crewtui import units
-from crewtui.day.state.site_fields import TABLES, UnfitError, changed, instead, only_missing, planned_values
+from crewtui.day.state.site_fields import (
+    TABLES,
+    UnfitError,
+    changed,
+    instead,
+    job_with_listed,
+    listed_model,
+    only_missing,
+    planned_values,
+)
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.outcomes import refuse
 from crewtui.job.file.error_words import first_sentence
@@ -67,6 +76,24 @@ def filled_in(state: DayState, table: str, name: str, values: Mapping[str, Any])
             raise refuse(first_sentence(error, path, system)) from error
         return {key: _dumped(model, key, value) for key, value in read.items()}
     return {key: dumped[key] for key in values}
+
+
+def listed(state: DayState, table: str, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Return something for one of the job's lists as it is kept; AskBackError where it does not fit."""
+    system = state.job.job.units
+    try:
+        model = listed_model(table)
+        of_model = {
+            key: value for key, value in values.items() if key != "wall" or "wall" in model.model_fields
+        }
+        dumped = model.model_validate(of_model, context={UNITS_CONTEXT: system}).model_dump(mode="json")
+        dumped |= {key: value for key, value in values.items() if key not in of_model}
+        job_with_listed(state.job, table, dumped)
+    except UnfitError as error:
+        raise refuse(f"{str(error).capitalize()}.") from error
+    except ValidationError as error:
+        raise refuse(first_sentence(error, table, system)) from error
+    return dumped
 
 
 def plan_changes(state: DayState, table: str, name: str, values: Mapping[str, Any]) -> tuple[str, ...]:

@@ -7,8 +7,9 @@ from datetime import datetime
 from typing import Any
 
 from crewtui.day.journal import entries as e
+from crewtui.day.journal.beside_entries import ThingListed
 from crewtui.day.session.intents import Part, ask_reason, asking, need, need_reason
-from crewtui.day.session.setting_up import filled_in, moved_values, plan_changes
+from crewtui.day.session.setting_up import filled_in, listed, moved_values, plan_changes
 from crewtui.day.steps.outcomes import Outcome, refuse
 
 
@@ -83,6 +84,13 @@ class SiteIntents(Part):
                 }
             )
         )
+
+    @asking
+    def list_thing(self, table: str, values: Mapping[str, Any]) -> Outcome:
+        """Add something that the job file does not list; lengths are read as people write them."""
+        return self.day.save(ThingListed.model_validate({
+            **self.day.times(None), "table": table, "values": listed(self.day.state, table, values),
+        }))  # fmt: skip
 
     @asking
     def answer_utility(self, utility: str, response: str, *, note: str = "") -> Outcome:

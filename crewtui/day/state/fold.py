@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from pydantic import ValidationError
 
 from crewtui.day.journal import entries as e
+from crewtui.day.journal.beside_entries import ThingListed
 from crewtui.day.state.fold_beside import BESIDE_HANDLERS, exposure
 from crewtui.day.state.fold_readings import wall_read
 from crewtui.day.state.fold_steps import (
@@ -33,7 +34,14 @@ from crewtui.day.state.fold_steps import (
     without_hold,
 )
 from crewtui.day.state.fold_truck import counted, pieces_driven, rods_back, set_up, truck_of
-from crewtui.day.state.site_fields import UnfitError, changed, job_with, only_missing, planned_values
+from crewtui.day.state.site_fields import (
+    UnfitError,
+    changed,
+    job_with,
+    job_with_listed,
+    only_missing,
+    planned_values,
+)
 from crewtui.day.state.state import (
     LOOSE_FILL_FOUND,
     AnchorNow,
@@ -333,6 +341,10 @@ def _set_up(state: DayState, entry: e.SetUp) -> DayState:
     return set_up(with_shared(state, job=job, drafts=drafts), entry)
 
 
+def _thing_listed(state: DayState, entry: ThingListed) -> DayState:
+    return with_shared(state, job=job_with_listed(state.job, entry.table, entry.values))
+
+
 _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.DayOpened: _opened,
     e.PlanChosen: _plan_chosen,
@@ -365,6 +377,7 @@ _HANDLERS: Final[Mapping[type, Callable[[DayState, Any], DayState]]] = {
     e.Emergency: _emergency,
     e.Note: _note,
     e.SetUp: _set_up,
+    ThingListed: _thing_listed,
     e.StockCounted: counted,
     e.Signed: _signed,
     **BESIDE_HANDLERS,

@@ -7,7 +7,22 @@ from typing import Any, Final
 
 from pydantic import BaseModel, ValidationError
 
-from crewtui.job.file.model import Anchor, Ground, Job, JobCard, Permit, Rod, Stock, Ticket, Tools, Wall
+from crewtui.job.file.model import (
+    Anchor,
+    BuriedLine,
+    Contact,
+    Ground,
+    Job,
+    JobCard,
+    Opening,
+    Permit,
+    Rod,
+    Stock,
+    ThingInGround,
+    Ticket,
+    Tools,
+    Wall,
+)
 
 TABLES: Final[Mapping[str, type[BaseModel]]] = {
     "job": JobCard,
@@ -18,6 +33,13 @@ TABLES: Final[Mapping[str, type[BaseModel]]] = {
     "ticket": Ticket,
     "permit": Permit,
 }
+LISTED: Final[Mapping[str, type[BaseModel]]] = {
+    "lines": BuriedLine,
+    "openings": Opening,
+    "in_ground": ThingInGround,
+    "contacts": Contact,
+}
+"""Lists of the job that the site adds to."""
 _PLATES: Final = {
     "plate_width_in": ("plate", "width_in"),
     "plate_height_in": ("plate", "height_in"),
@@ -77,6 +99,42 @@ def job_with(job: Job, table: str, name: str, values: Mapping[str, Any]) -> Job:
     had = getattr(job, table)
     filled = {**(had.model_dump() if had is not None else {}), **values}
     return job.model_copy(update={table: TABLES[table].model_validate(filled)})
+
+
+def listed_model(table: str) -> type[BaseModel]:
+    """Return what one of these lists holds; UnfitError for a list that the site does not add to."""
+    if table not in LISTED:
+        raise UnfitError(f"nothing is added to {table} on site")
+    return LISTED[table]
+
+
+def job_with_listed(job: Job, table: str, values: Mapping[str, Any]) -> Job:
+    """Return the job with one more of something; one of the same name there is replaced.
+
+    UnfitError or pydantic's own error where it does not fit.
+    """
+    model = listed_model(table)
+    wall = values.get("wall")
+    if table != "contacts" and wall not in {one.name for one in job.walls}:
+        raise UnfitError(f"there is no wall {wall}")
+    if table == "openings":
+        found = model.model_validate({key: value for key, value in values.items() if key != "wall"})
+        walls = tuple(
+            one.model_copy(update={"openings": _with(one.openings, found)}) if one.name == wall else one
+            for one in job.walls
+        )
+        return job.model_copy(update={"walls": walls})
+    found = model.model_validate(dict(values))
+    return job.model_copy(update={table: _with(getattr(job, table), found)})
+
+
+def _with(had: tuple[Any, ...], found: Any) -> tuple[Any, ...]:
+    """Return a list with one more; what has the same name, at the same wall, goes."""
+
+    def told(one: Any) -> tuple[Any, ...]:
+        return tuple(getattr(one, key, None) for key in ("role", "name", "wall"))
+
+    return (*(one for one in had if told(one) != told(found)), found)
 
 
 def only_missing(error: ValidationError) -> bool:

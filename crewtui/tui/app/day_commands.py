@@ -223,6 +223,12 @@ class DayCommands(Screen[None]):
 
         ask_tool(self.app, self.here, self.carrier.carry_out)
 
+    def action_job_values(self) -> None:
+        """Open the job's values, and what can be added to its lists."""
+        from crewtui.tui.pages.fill_in_page import FillIn  # noqa: PLC0415 - not needed for the first screen
+
+        self.app.push_screen(FillIn(self.day), lambda _: self.go())
+
     def action_beside(self) -> None:
         """Enter what happened beside the anchors."""
         from crewtui.tui.questions.beside_questions import BesideQuestions  # noqa: PLC0415 - not needed for the first screen

@@ -372,12 +372,11 @@ class DayScreen(DayCommands):
     def on_day_pane_wants_page(self, message: DayPane.WantsPage) -> None:
         """Open the briefing, or the job's values."""
         from crewtui.tui.pages.briefing_page import briefing_page  # noqa: PLC0415 - not needed for the first screen
-        from crewtui.tui.pages.fill_in_page import FillIn  # noqa: PLC0415 - the same
 
         if message.name == BRIEFING:
             self.app.push_screen(briefing_page(self.here))
         else:
-            self.app.push_screen(FillIn(self.day), lambda _: self.go())
+            self.action_job_values()
 
     def _signed(self, result: HandedIn | str) -> None:
         if isinstance(result, str):

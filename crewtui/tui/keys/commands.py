@@ -169,6 +169,12 @@ COMMANDS: Final[tuple[Command, ...]] = (
         help="People in and out, inspections, calls, walks with the owner, pictures, changes agreed.",
     ),
     Command(
+        name="job_values",
+        keys=("less_than_sign",),
+        label="job's values",
+        help="Add a line, an opening, a footing, a number to call; fill in or correct the job's values.",
+    ),
+    Command(
         name="why",
         keys=("y",),
         label="why",
@@ -218,6 +224,7 @@ KEY_WORDS: Final = {
     "question_mark": "?",
     "equals_sign": "=",
     "greater_than_sign": ">",
+    "less_than_sign": "<",
     "slash": "/",
     "plus": "+",
     "semicolon": ";",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Final
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -12,12 +12,16 @@ from textual.widgets import Static
 from crewtui.day.journal.chained import JournalError
 from crewtui.day.session.day import Day
 from crewtui.day.steps.fill_in_rows import Blank, blanks
+from crewtui.day.steps.listing import LISTINGS, Listing, listing_of
 from crewtui.day.steps.outcomes import NeedsReason, Saved
 from crewtui.tui.pages.whole_words import whole_words
+from crewtui.tui.questions.listing_questions import ask_listing
 from crewtui.tui.widgets.chrome import KeyBar, Saying, SayingView
 from crewtui.tui.widgets.dialogs import AskText
 from crewtui.tui.widgets.over import Over
 from crewtui.tui.widgets.rows import Row, RowList
+
+_LISTING: Final = "listing "
 
 
 class FillIn(Over[None]):
@@ -34,7 +38,7 @@ class FillIn(Over[None]):
         super().__init__()
         self.day = day
         self.blanks: dict[str, Blank] = {}
-        self.wrong = ""
+        self.wrong = self.said = ""
 
     def compose(self) -> ComposeResult:
         """Lay out the page."""
@@ -54,7 +58,10 @@ class FillIn(Over[None]):
 
     def rebuild(self) -> None:
         """Show the values as they stand."""
-        rows: list[Row] = []
+        rows = [Row(key="title listed", label="ADD WHAT THE JOB FILE DOES NOT LIST", heading=True)]
+        rows += [
+            Row(key=_LISTING + one.table, label=one.label, note=f"Enter; {one.costs}") for one in LISTINGS
+        ]
         self.blanks = {}
         part = ""
         for blank in blanks(self.day.state):
@@ -81,16 +88,20 @@ class FillIn(Over[None]):
         self._say()
 
     def _say(self) -> None:
-        lines = [("held", self.wrong)] if self.wrong else []
+        lines = [("held", self.wrong)] if self.wrong else [("done", self.said)] if self.said else []
         row = self.query_one(RowList).cursor_row
-        if row is not None:
+        if row is not None and row.key.startswith(_LISTING):
+            lines.append(
+                ("plain", f"{row.label}: Enter asks for it. Until then {row.note.partition('; ')[2]}.")
+            )
+        elif row is not None:
             unit = f", in {row.note}" if row.note else ""
             lines.append(("plain", f"{row.label}{unit}: {row.value or 'nobody gave it'}"))
         self.query_one(SayingView).saying = Saying(lines=tuple(lines))
 
     def on_row_list_cursor_moved(self) -> None:
         """Say what the row is."""
-        self.wrong = ""
+        self.wrong = self.said = ""
         self._say()
 
     def on_row_list_typed(self) -> None:
@@ -99,9 +110,24 @@ class FillIn(Over[None]):
         self._say()
 
     def on_row_list_chosen(self, message: RowList.Chosen) -> None:
-        """Show the value whole."""
+        """Ask for what is to be listed, or show the value whole."""
         message.stop()
+        if message.key.startswith(_LISTING):
+            listing = listing_of(message.key.removeprefix(_LISTING))
+            ask_listing(self.app, self.day, listing, lambda values: self._list(listing, values))
+            return
         self.app.push_screen(whole_words(message.rows.cursor_row, self.query_one(SayingView).saying))
+
+    def _list(self, listing: Listing, values: Mapping[str, Any]) -> None:
+        """Enter what was asked, and say that it stands."""
+        try:
+            outcome = self.day.site.list_thing(listing.table, values)
+        except JournalError as error:
+            self.wrong = f"NOT SAVED: {error}"
+        else:
+            self.wrong = "" if isinstance(outcome, Saved) else outcome.sentence
+            self.said = f"Saved: {listing.label.lower()}." if isinstance(outcome, Saved) else ""
+        self.rebuild()
 
     def on_row_list_entered(self, message: RowList.Entered) -> None:
         """Enter what was typed."""

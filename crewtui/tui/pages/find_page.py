@@ -68,6 +68,8 @@ def _first_of(command: Command) -> PaneName | None:
     return "steps" if "steps" in works else works[0]
 
 
+FILL_IN_ROW: Final = "fill in"
+"""The row of the day's pane that opens the job's values."""
 _LEADS: Final[Mapping[PlaceKind, tuple[PaneName, str]]] = {
     "anchor": ("steps", ""),
     "step": ("steps", ""),
@@ -75,6 +77,7 @@ _LEADS: Final[Mapping[PlaceKind, tuple[PaneName, str]]] = {
     "person": ("day", "step "),
     "hazard": ("hazards", ""),
     "line": ("hazards", "line "),
+    "page": ("day", FILL_IN_ROW),
     "result": ("figures", "result "),
     "input": ("figures", "input "),
 }
@@ -84,7 +87,7 @@ _LEADS: Final[Mapping[PlaceKind, tuple[PaneName, str]]] = {
 def _of_place(place: NamedPlace) -> FindLine:
     pane, begins = _LEADS[place.kind]
     anchor = place.key if place.kind == "anchor" else ""
-    row = "" if anchor else begins + place.key
+    row = "" if anchor else begins if place.kind == "page" else begins + place.key
     return FindLine(label=place.name, key="", words=place.words, pane=pane, anchor=anchor, row=row)
 
 

@@ -202,12 +202,13 @@ class AskText(Question):
         needed: str = "Write a few words first; Esc goes back.",
         secret: bool = False,
         replaces: bool = False,
+        may_be_empty: bool = False,
     ) -> None:
         """Show ``check``'s sentence instead of closing while it returns one; ``label`` says what is typed."""
         super().__init__(title, words)
         self._label = label
         self._initial, self._check, self._needed, self._secret = initial, check, needed, secret
-        self._replaces = replaces
+        self._replaces, self._may_be_empty = replaces, may_be_empty
 
     def compose(self) -> ComposeResult:
         """Lay out the box."""
@@ -227,7 +228,10 @@ class AskText(Question):
         """Answer, unless there is something to say first."""
         message.stop()
         text = message.value.strip()
-        wrong = self._needed if not text else (self._check(text) if self._check else None)
+        if not text:
+            wrong = None if self._may_be_empty else self._needed
+        else:
+            wrong = self._check(text) if self._check else None
         if wrong:
             self.query_one(f".{WRONG}", Static).update(wrong)
             if self._secret:
