@@ -162,7 +162,7 @@ def points_of(text: str, system: UnitSystem) -> list[list[str]]:
         both = part.split(",")
         if len(both) != 2:  # noqa: PLR2004 - along and out
             raise ValueError(
-                f"{part.strip()} is no point: type along the wall, a comma, out from it; parted by semicolons."
+                f"{part.strip()} is no point: along the wall, a comma, out from it; a semicolon before the next."
             )
         found.append([f"{_length(one, system):g} in" for one in both])
     return found
