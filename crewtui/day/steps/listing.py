@@ -161,9 +161,8 @@ def points_of(text: str, system: UnitSystem) -> list[list[str]]:
     for part in (part for part in text.split(";") if part.strip()):
         both = part.split(",")
         if len(both) != 2:  # noqa: PLR2004 - along and out
-            raise ValueError(
-                f"{part.strip()} is no point: along the wall, a comma, out from it; a semicolon before the next."
-            )
+            words = "is no point: along the wall, a comma, out from it; a semicolon before the next."
+            raise ValueError(f"{part.strip()} {words}")
         found.append([f"{_length(one, system):g} in" for one in both])
     return found
 
