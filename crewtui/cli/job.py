@@ -177,6 +177,8 @@ def _state(path: Path, *, with_journal: bool) -> DayState:
 def open_day(job: Path) -> int:
     """Open a job's day on the screen; the day so far is read from the journal beside the job file.
 
+    Where there is no such file yet, what a job needs is asked first, and half-filled answers are kept.
+
     \b
     Example:
       crewtui open job-17.toml
@@ -189,8 +191,16 @@ def open_day(job: Path) -> int:
     gc.disable()  # Until the first screen stands: hardly anything made on the way there is garbage.
     from crewtui.day.journal.chained import JournalError
     from crewtui.job.file.load import JobFileError
-    from crewtui.tui.app.application import run_day
+    from crewtui.tui.app.application import LOOK_VARIABLE, run_day
 
+    if job.suffix == ".toml" and not job.exists() and job.parent.is_dir():
+        import os
+
+        from crewtui.tui.app.new_job_app import ask_new_job
+
+        if not ask_new_job(job, today=today(), look=os.environ.get(LOOK_VARIABLE, "")):
+            line(f"No job file was written; what was answered is kept: crewtui open {job}")
+            return 0
     with refusing(JobFileError, JournalError):
         return run_day(job)
 
