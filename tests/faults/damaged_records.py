@@ -1,4 +1,4 @@
-"""Ten thousand damaged records through verify, sheet, compare and collect, counted for docs/reliability.md.
+"""Ten thousand damaged records through every command that reads records, counted for docs/reliability.md.
 
     python tests/faults/damaged_records.py --cases 10000
 
@@ -48,7 +48,8 @@ COMMANDS: tuple[Callable[[str, str, str], list[str]], ...] = (
     lambda record, keys, out: ["sheet", record, "--keys", keys, "--out", f"{out}/x.html"],
     lambda record, keys, out: ["sheet", record, "--keys", keys, "--for", "office", "--out", f"{out}/x.html"],
     lambda record, keys, _: ["compare", record, f"{Path(record).parent}/good.record.toml", "--keys", keys],
-    lambda record, keys, out: ["collect", record, "--keys", keys, "--out", f"{out}/x.csv"],
+    lambda record, keys, out: ["collect", record, "--keys", keys, "--fresh", "--out", f"{out}/x.csv"],
+    lambda record, keys, out: ["overview", record, "--keys", keys, "--fresh", "--out", f"{out}/x.html"],
 )
 
 

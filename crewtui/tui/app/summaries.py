@@ -237,7 +237,12 @@ def keys_for(screen: DayScreen) -> tuple[tuple[str, str], ...]:
     """Return the keys that do something on the row under the cursor, Enter first and in full."""
     front = screen.in_front
     if not isinstance(front, Pane):
-        return (key_item("next_anchor"), key_item("readout"), key_item("find"))
+        return (
+            ("Enter", "the yard from above"),
+            key_item("next_anchor"),
+            key_item("readout"),
+            key_item("find"),
+        )
     if front.editing:
         return (("Enter", front.typing_does()), ("Esc", "clear"))
     if front.cursor_key in front.drafts:

@@ -25,7 +25,7 @@ PANE_HELP: Final[Mapping[PaneName, str]] = {
     "anchors": "Every anchor: how far it is, what is next, what holds it; the pace of the day.",
     "steps": "The steps of one anchor, phase by phase: check them, type values.",
     "figures": "Mark, aim, rod and torque of the anchor, worked out as you type.",
-    "ground": "The section drawn to scale: wall, ground, rod, pit, frost, lines in the ground.",
+    "ground": "The section drawn to scale: wall, ground, rod, pit, frost, lines; Enter: the yard from above.",
     "rods": "The anchor's rod in its pieces, the cut list, the truck counted off.",
     "hazards": "What must be in place, what holds until it is, and the rule it comes from.",
     "wall": "Corners, spacing, openings, block; readings of bow and lean.",

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from textual.binding import Binding, BindingType
+
 from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.figures.section_of_anchor import section_picture
 from crewtui.tui.keys.commands import PaneName
@@ -16,6 +18,7 @@ class GroundPane(SectionView, can_focus=True):
     """The anchor's section as it stands, or as typed into the figures."""
 
     pane: ClassVar[PaneName] = "ground"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("enter,ctrl+j,space", "yard", show=False)]
 
     def __init__(self) -> None:
         super().__init__(id=self.pane, classes="pane")
@@ -25,6 +28,13 @@ class GroundPane(SectionView, can_focus=True):
         """Draw the anchor anew."""
         self.here = here
         self.show(section_picture(here.day.state, here.anchor, typed=typed))
+
+    def action_yard(self) -> None:
+        """Show the yard from above."""
+        if self.here is not None:
+            from crewtui.tui.pages.yard_page import YardPage  # noqa: PLC0415 - only once it is asked for
+
+            self.app.push_screen(YardPage(self.here))
 
     def saying(self) -> Saying:
         """Say the figures' warnings on what the drawing shows."""
