@@ -223,6 +223,12 @@ class DayCommands(Screen[None]):
 
         ask_tool(self.app, self.here, self.carrier.carry_out)
 
+    def action_ground_met(self) -> None:
+        """Ask what was met in the ground at this anchor."""
+        from crewtui.tui.questions.ground_questions import ask_ground  # noqa: PLC0415 - not for the first screen
+
+        ask_ground(self.app, self.here, self.carrier.carry_out)
+
     def action_job_values(self) -> None:
         """Open the job's values, and what can be added to its lists."""
         from crewtui.tui.pages.fill_in_page import FillIn  # noqa: PLC0415 - not needed for the first screen

@@ -151,6 +151,13 @@ COMMANDS: Final[tuple[Command, ...]] = (
         help="Rain, thaw, shaking, a burst hose: open pits are looked at again. Marks faded: renewed.",
     ),
     Command(
+        name="ground_met",
+        keys=("colon",),
+        label="ground met",
+        panes=_WITH_LIST,
+        help="Rock, roots, water, fill or an old pit: the ways on with figures, and a text to read out.",
+    ),
+    Command(
         name="note",
         keys=("plus",),
         label="note",
@@ -225,6 +232,7 @@ KEY_WORDS: Final = {
     "equals_sign": "=",
     "greater_than_sign": ">",
     "less_than_sign": "<",
+    "colon": ":",
     "slash": "/",
     "plus": "+",
     "semicolon": ";",

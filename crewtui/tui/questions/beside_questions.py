@@ -14,6 +14,7 @@ from crewtui.day.state.crew_hours import WORDS_OF_EVENTS, can_be_said, people_kn
 from crewtui.day.state.exposures import TOOLS, minutes, tool_of
 from crewtui.day.state.walks_done import agreed
 from crewtui.job.tables.walks import WalkName
+from crewtui.tui.questions.ground_questions import ask_call, ask_ground
 from crewtui.tui.questions.picture_questions import PictureQuestions
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
 from crewtui.tui.widgets.pane import Here, Intent
@@ -114,6 +115,10 @@ class BesideQuestions:
         ]
         lines.append(("want", "Something is to be seen before a step", "permit, engineer", self._want))
         lines.append(("call", "Somebody was called", "with what they answered", self._call))
+        ground = partial(ask_ground, self._app, self._here, self._carry)
+        lines.append(("ground", "Ground that is not as hoped", "rock, roots, water, fill", ground))
+        reads = partial(ask_call, self._app, self._here, self._carry, met="see the figures")
+        lines.append(("read out", f"Call about {self._here.anchor}", "a text to read out", reads))
         for walk, label in _WALKS:
             done = "agreed" if agreed(self._day.state, walk) else ""
             lines.append((walk, label, done, partial(self._walk, walk)))
