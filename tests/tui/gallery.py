@@ -99,13 +99,13 @@ def half_done(folder: Path, sample: str = "block-wall", upto: Sequence[tuple[str
     for anchor, last in upto:
         for step in day.steps_of("anchor"):
             shallow = anchor == "N2" and step.id == "depth-found"
-            _enter_step(day, anchor, step.id, "33" if shallow else GOOD.get(step.id, "yes"), enter)
+            enter_step(day, anchor, step.id, "33" if shallow else GOOD.get(step.id, "yes"), enter)
             if step.id == last:
                 break
     return day
 
 
-def _enter_step(day: Day, anchor: str, step: str, text: str, enter: Callable[[Outcome], None]) -> None:
+def enter_step(day: Day, anchor: str, step: str, text: str, enter: Callable[[Outcome], None]) -> None:
     row = next((row for row in day.rows(anchor) if row.id == step), None)
     if row is None or row.mark == "not needed":
         return

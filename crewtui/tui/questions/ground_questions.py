@@ -74,7 +74,7 @@ class _GroundQuestions:
     def _placed(self, at: str) -> None:
         self._at = at
         where = "in along the rod" if at == "drive" else "below the ground"
-        words = f"How far, {where}; nothing typed is not known."
+        words = f"How far {where}? Nothing typed: not known."
         _text(
             self._app, "How deep was it met?", self._deep, words=words, check=self._wrong, may_be_empty=True
         )
