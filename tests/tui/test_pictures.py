@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from pictures import FOLDER, PICTURES, Picture, taken, words
+
+OWNER_SHEET = "owner-sheet.png"
+"""Made by ``tests/docs/sheet_picture.py``, which needs a browser."""
 
 
 @pytest.mark.parametrize("picture", PICTURES, ids=lambda picture: picture.name)
@@ -20,6 +21,7 @@ def test_every_picture_stands_in_a_page() -> None:
     pages = "".join(
         page.read_text(encoding="utf-8") for page in (*docs.glob("*.md"), docs.parent / "README.md")
     )
-    assert sorted(FOLDER.glob("*")) == sorted(Path(FOLDER / f"{one.name}.svg") for one in PICTURES)
-    for picture in PICTURES:
-        assert f"pictures/{picture.name}.svg" in pages, picture.name
+    names = [*(f"{one.name}.svg" for one in PICTURES), OWNER_SHEET]
+    assert sorted(path.name for path in FOLDER.glob("*")) == sorted(names)
+    for name in names:
+        assert f"pictures/{name}" in pages, name
