@@ -21,7 +21,7 @@ from crewtui.trade.ground.clearing import ClearingBounds, what_clears_otherwise
 from crewtui.trade.ground.in_ground import InGround, InGroundVerdict, judge_in_ground, pit_to_outline_in
 from crewtui.trade.ground.rods_apart import PlacedBand, RodsVerdict, judge_rods
 from crewtui.trade.ground.yard import Yard
-from crewtui.units import at_most
+from crewtui.units import TOLERANCE_IN, at_most
 
 PREDRILL: Final = "pre-drill through the footing with a long bit, where the plan allows it"
 
@@ -132,11 +132,17 @@ class _Judge:
 
 
 def _other_rods(state: DayState, now: AnchorNow, yard: Yard) -> Iterator[PlacedBand]:
-    """Yield the rods of the anchors at other walls: those driven as they ran, the others in their bands."""
-    if now.wall not in yard.places or len(yard.places) == 1:
+    """Yield the rods that this one may meet: those driven as they ran, the others in their bands.
+
+    Of its own wall only those nearer than the spacing that the company keeps: the others run side by side.
+    """
+    if now.wall not in yard.places:
         return
+    near_in = state.rules.number("spacing_least_in") - TOLERANCE_IN
     for other in state.live():
-        if other.wall == now.wall or other.wall not in yard.places:
+        if other.wall not in yard.places or other.id == now.id:
+            continue
+        if other.wall == now.wall and abs(other.plan.along_in - now.plan.along_in) >= near_in:
             continue
         rests_on = (state.shared, state.job, state.rules)
         kept = _kept.get(other.id)
