@@ -17,6 +17,7 @@ ANSWERS = {
     "openings": {"name": "window", "from": "6 ft", "to": "9 ft", "bottom": "60"},
     "in_ground": {"name": "stoop", "kind": "footing", "outline": "80, 30; 100, 30; 100, 60; 80, 60",
                   "base_depth": "48"},
+    "utilities": {"name": "Sample Water", "kind": "potable water", "response": "clear", "note": "no. 7"},
     "contacts": {"role": "engineer", "phone": "555-0104", "name": "R. Sample"},
 }  # fmt: skip
 
@@ -35,7 +36,9 @@ def test_what_is_listed_stands_in_the_job_as_if_the_file_had_it_and_after_openin
             assert question.choices or not wrong_with(question, text, day.job.job.units)
         saved(day.site.list_thing(table, listed(day, table)))
         job = day.job
-    found = job.walls[0].openings if table == "openings" else getattr(job, table)
+    assert job.ticket is not None
+    lists = {"openings": job.walls[0].openings, "utilities": job.ticket.utilities}
+    found = lists[table] if table in lists else getattr(job, table)
     assert found[-1].name == ANSWERS[table]["name"]
     with open_day(tmp_path, figures=figures_for) as again:
         assert again.job == job

@@ -110,7 +110,7 @@ class ThingListed(Dated):
     """
 
     kind: Literal["thing-listed"] = "thing-listed"
-    table: Literal["lines", "openings", "in_ground", "contacts"]
+    table: Literal["lines", "openings", "in_ground", "contacts", "utilities"]
     values: Annotated[dict[Id, JsonValue], Field(min_length=1)]
     """Fields of the table's model; an opening has its wall besides."""
 

@@ -21,6 +21,7 @@ LISTED_AS: Final = {
     "openings": "something in the wall",
     "in_ground": "something in the ground",
     "contacts": "somebody to call",
+    "utilities": "a utility on the ticket",
 }
 PLAN_STAYS: Final = "the day goes on with the plan that it opened; the edited job file is not used"
 

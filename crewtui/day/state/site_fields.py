@@ -21,6 +21,7 @@ from crewtui.job.file.model import (
     ThingInGround,
     Ticket,
     Tools,
+    UtilityResponse,
     Wall,
 )
 
@@ -38,6 +39,7 @@ LISTED: Final[Mapping[str, type[BaseModel]]] = {
     "openings": Opening,
     "in_ground": ThingInGround,
     "contacts": Contact,
+    "utilities": UtilityResponse,
 }
 """Lists of the job that the site adds to."""
 _PLATES: Final = {
@@ -115,8 +117,14 @@ def job_with_listed(job: Job, table: str, values: Mapping[str, Any]) -> Job:
     """
     model = listed_model(table)
     wall = values.get("wall")
-    if table != "contacts" and wall not in {one.name for one in job.walls}:
+    if table not in {"contacts", "utilities"} and wall not in {one.name for one in job.walls}:
         raise UnfitError(f"there is no wall {wall}")
+    if table == "utilities":
+        if job.ticket is None:
+            raise UnfitError("there is no ticket yet: fill in its number and its dates first")
+        found = model.model_validate(dict(values))
+        ticket = job.ticket.model_copy(update={"utilities": _with(job.ticket.utilities, found)})
+        return job.model_copy(update={"ticket": ticket})
     if table == "openings":
         found = model.model_validate({key: value for key, value in values.items() if key != "wall"})
         walls = tuple(

@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from crewtui import units
 from crewtui.day.state.state import DayState
+from crewtui.job.file.model import Response
 from crewtui.trade.vocabulary import InGroundKind, LineKind
 from crewtui.units import UnitSystem
 
@@ -89,6 +90,17 @@ LISTINGS: Final[tuple[Listing, ...]] = (
             _asks("wall", "Measured from which wall?"),
             _asks("outline", "Its corners, three or more?", _POINTS, measure="points"),
             _asks("base_depth", "How deep does it reach?", _DEEP, measure="length", needed=False),
+        ),
+    ),
+    Listing(
+        table="utilities",
+        label="A utility on the locate ticket",
+        costs="nobody is asked whether it has answered",
+        questions=(
+            _asks("name", "Which utility?", "As the ticket names it."),
+            _asks("kind", "What does it run?", choices=get_args(LineKind)),
+            _asks("response", "What has it answered?", choices=get_args(Response)),
+            _asks("note", "A number, or who said so?", needed=False),
         ),
     ),
     Listing(

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import ClassVar, Final
 
 from msgspec import Struct
+from rich.cells import cell_len
 from rich.text import Text
 from textual.app import RenderResult
 from textual.reactive import reactive
@@ -278,6 +279,9 @@ class SayingView(Widget):
         if len(lines) > height:
             lines = lines[:height]
             lines[-1].rstrip()
-            lines[-1].truncate(width - len(self._more))
+            room = width - len(self._more)
+            if cell_len(lines[-1].plain) > room:
+                # Cut between words: half a word, or half a number, is worse than none.
+                lines[-1].truncate(max(0, lines[-1].plain.rfind(" ", 0, room + 1)))
             lines[-1].append(self._more)
         return Text("\n", end="", no_wrap=True).join(lines)
