@@ -209,3 +209,31 @@ def test_an_aim_that_clears_the_line_is_taken_where_it_stands_and_is_no_deviatio
             assert by_lines(day, "A-1") in (["watch"], []), one.words
             assert day.state.deviations == ()
             saved(day.take_back())
+
+
+def test_a_spot_laid_bare_before_the_day_shows_the_line_there_and_nowhere_else(tmp_path: Path) -> None:
+    from day_help import job_data, open_day  # noqa: PLC0415 - only this test needs its own job
+
+    def held(folder: str, exposed: list[dict[str, float]]) -> dict[str, bool]:
+        data = job_data(3)
+        for table, along in zip(data["anchors"], (90, 150, 210), strict=True):
+            table["along"] = along
+        points = [[0, 70], [300, 70]]
+        line = {
+            "name": "gas",
+            "kind": "gas",
+            "wall": "north",
+            "points": points,
+            "width": 1,
+            "exposed": exposed,
+        }
+        (tmp_path / folder).mkdir()
+        job = Job.model_validate({**data, "lines": [line]})
+        with open_day(tmp_path / folder, job, figures=figures_for) as day:
+            lines = {ident: figures_for(day.state, ident).lines for ident in day.state.anchors}
+            return {ident: bool(found and found.holds_driving) for ident, found in lines.items()}
+
+    nothing = held("none", [])
+    assert all(nothing.values()), "unexposed, it holds everywhere"
+    found = held("one", [{"along": 150, "out": 70, "depth": 10}])
+    assert found == {"A-1": True, "A-2": False, "A-3": True}

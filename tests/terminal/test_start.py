@@ -101,9 +101,23 @@ def test_a_second_start_on_the_same_job_is_refused_in_words(open_job: Open, run:
 
 
 def test_what_cannot_be_opened_is_refused_in_words(run: Open, tmp_path: Path) -> None:
-    terminal = run(crewtui("open", str(tmp_path / "none.toml")))
+    terminal = run(crewtui("open", str(tmp_path / "nowhere" / "none.toml")))
     assert terminal.ended() == 2
     assert "none.toml" in terminal.text
+
+
+def test_a_job_that_has_no_file_is_asked_for_and_a_kill_loses_no_answer(run: Open, tmp_path: Path) -> None:
+    job = tmp_path / "new.toml"
+    terminal = run(crewtui("open", str(job)))
+    terminal.until("Job's short name")
+    terminal.press("S-7\r")
+    terminal.until("done Job's short name")
+    terminal.kill()
+    again = run(crewtui("open", str(job)))
+    again.until("S-7")
+    again.press("\x1b")
+    assert again.ended() == 0
+    assert not job.exists()
 
 
 def test_the_looks_can_be_changed_with_a_key(open_job: Open) -> None:

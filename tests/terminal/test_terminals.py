@@ -43,7 +43,7 @@ def test_the_pads_arrows_move(open_job: Open, down: str) -> None:
 @pytest.mark.parametrize("look", ["sun", "basement"])
 def test_without_color_everything_is_gray_and_words_say_it_all(open_job: Open, look: str) -> None:
     terminal = open_job(look=look, environment={"NO_COLOR": "1"}).until("saved ").press("h").until("[h ")
-    terminal.until(">HELD")
+    terminal.until(">held")
     colors = {tuple(map(int, found)) for found in RGB.findall(bytes(terminal.output))}
     assert colors
     assert all(max(rgb) - min(rgb) <= 1 for rgb in colors), colors
@@ -53,7 +53,7 @@ def test_without_color_everything_is_gray_and_words_say_it_all(open_job: Open, l
 @pytest.mark.parametrize("name", ["linux", "xterm-16color", "vt100"])
 def test_a_terminal_of_few_colors_shows_the_same_words(open_job: Open, look: str, name: str) -> None:
     terminal = open_job(look=look, environment={"TERM": name, "COLORTERM": ""}).until("saved ")
-    terminal.press("h").until("[h ", ">HELD")
+    terminal.press("h").until("[h ", ">held")
     assert not RGB.search(bytes(terminal.output))
     row = next(y for y, line in enumerate(terminal.lines) if line.startswith(">"))
     for y in (0, row):

@@ -10,7 +10,7 @@ from crewtui.day.safety.hazard_details import detail, loosened_words
 from crewtui.day.safety.locates import left_words, ticket_holds
 from crewtui.day.state.conditions import applies, counted_soil
 from crewtui.day.state.exposures import respirator_needed, shift_exposure
-from crewtui.day.state.state import DayState
+from crewtui.day.state.state import DayState, Exposure
 from crewtui.job.tables.hazards import Hazard
 from crewtui.units import show_length
 
@@ -84,12 +84,17 @@ def _today(state: DayState, now: datetime | None) -> Iterator[str]:
     for line in job.lines:
         found = [one for one in state.shared.exposed if one.line == line.name]
         bare = "; ".join(
-            f"laid bare at {one.anchor or 'a place not entered'}, {show_length(one.depth_in, system)} deep"
-            for one in found
+            f"laid bare {_where(one)}, {show_length(one.depth_in, system)} deep" for one in found
         )
         plan = "" if line.depth_in is None else f"{show_length(line.depth_in, system)} deep by the plan"
         deep = bare or plan or "depth not known"
         yield f"- In the ground at {line.wall}: {line.name} ({line.kind}), {deep}."
+
+
+def _where(one: Exposure) -> str:
+    if not one.n:
+        return "before the day"
+    return f"at {one.anchor or 'a place not entered'}"
 
 
 def _worn(state: DayState) -> Iterator[str]:

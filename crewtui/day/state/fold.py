@@ -7,7 +7,7 @@ journal.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 from types import MappingProxyType
 from typing import Any, Final
 
@@ -70,7 +70,26 @@ def start(job: Job, rules: Rules) -> DayState:
         plan.id: AnchorNow(id=plan.id, wall=plan.wall, plan=plan, planned=plan) for plan in job.anchors
     }
     return DayState(
-        shared=Shared(job=job, rules=rules, truck=truck_of(job)), anchors=MappingProxyType(anchors)
+        shared=Shared(job=job, rules=rules, truck=truck_of(job), exposed=_exposed_before(job)),
+        anchors=MappingProxyType(anchors),
+    )
+
+
+def _exposed_before(job: Job) -> tuple[Exposure, ...]:
+    """Return where the job file says that lines were laid bare before the day: no entry says so."""
+    began = datetime.combine(job.job.date, time.min, UTC)
+    return tuple(
+        Exposure(
+            n=0,
+            line=line.name,
+            depth_in=spot.depth_in,
+            along_in=spot.along_in,
+            out_in=spot.out_in,
+            anchor=None,
+            done_at=began,
+        )
+        for line in job.lines
+        for spot in line.exposed
     )
 
 

@@ -432,6 +432,15 @@ class Permit(_Part):
     inspections: Annotated[tuple[WantedSeen, ...], Field(max_length=40)] = ()
 
 
+class SpotExposed(_Part):
+    """A place where a line was laid bare before the day: it shows the line there, and nowhere else."""
+
+    along_in: LengthIn = Field(alias="along")
+    out_in: LengthIn = Field(alias="out")
+    depth_in: NonNegativeLengthIn = Field(alias="depth")
+    """To its middle below the ground right there."""
+
+
 class BuriedLine(_Part):
     """A line known in the yard: a run of points seen from above."""
 
@@ -443,6 +452,7 @@ class BuriedLine(_Part):
     depth_in: NonNegativeLengthIn | None = Field(default=None, alias="depth")
     """To its middle below the ground right there, once exposed and measured."""
     private: bool = False
+    exposed: Annotated[tuple[SpotExposed, ...], Field(max_length=50)] = ()
 
 
 class NearFooting(_Part):

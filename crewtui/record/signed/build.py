@@ -204,8 +204,8 @@ def _bared(job: Job, one: Exposure) -> form.LineBared:
         wall=wall,
         along_in=one.along_in,
         out_in=one.out_in,
-        entry=one.n,
-        done_at=one.done_at,
+        entry=one.n or None,
+        done_at=one.done_at if one.n else None,
     )
 
 
