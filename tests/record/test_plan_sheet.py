@@ -240,7 +240,7 @@ def test_a_job_file_that_cannot_be_read_is_refused_with_everything_that_is_wrong
     for stream in (sys.stdin, sys.stderr):
         monkeypatch.setattr(stream, "isatty", lambda: True, raising=False)
     path = tmp_path / "j-1.toml"
-    assert cli.run([command, str(path)]) == 2
+    assert cli.run([command, str(tmp_path / "nowhere" / "j-1.toml")]) == 2
     path.write_text(template(NOW.date()).replace("lead =", "leed ="), encoding="utf-8")
     assert cli.run([command, str(path)]) == 2
     said = capsys.readouterr()

@@ -92,7 +92,8 @@ def setting_words(figures: AnchorFigures, system: UnitSystem) -> str:
     if wrench is None:
         return ""
     suits = {True: ", in its range", False: ", not this wrench", None: ""}[wrench.suits]
-    return f"{show_torque(wrench.setting_lbf_ft, system)}{suits}"
+    extension = ", extension on" if figures.inputs.known("extension_in") else ""
+    return f"{show_torque(wrench.setting_lbf_ft, system)}{extension}{suits}"
 
 
 def tension_words(figures: AnchorFigures, system: UnitSystem) -> str:

@@ -17,6 +17,7 @@ from msgspec.structs import asdict, replace
 from crewtui.day.figures.anchor_figures import AnchorFigures
 from crewtui.day.figures.figure_table import Paper
 from crewtui.day.figures.figures_shown import couplings, of_paper
+from crewtui.day.figures.line_places import lines_here
 from crewtui.day.figures.of_anchor import figures_for
 from crewtui.day.figures.yard_of_day import yard_pictures
 from crewtui.day.safety.hazard_details import loosened_words
@@ -249,6 +250,11 @@ def _anchor(state: DayState, now: AnchorNow, figures: AnchorFigures | None) -> I
         yield from wrapped(words, first="! ", indent="  ")
     yield ""
     yield from checks(state, "anchor", now.id)
+    for line in lines_here(state, figures):
+        if line.asked:
+            # Before the drill, as the screen asks it; the note says where.
+            words = f"[ ] {line.name} laid bare, depth to its middle  {_BLANK}  ({line.note})"
+            yield from wrapped(words, first="  ", indent="      ")
 
 
 def ruled(title: str) -> str:

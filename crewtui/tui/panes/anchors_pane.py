@@ -92,7 +92,7 @@ class AnchorsPane(Pane):
         if anchor.held_by:
             said.append(("held", f"Next, {anchor.next_label}, is held: {anchor.held_by}"))
         elif anchor.next_label:
-            said.append(("coming", f"Next: {anchor.next_label}."))
+            said.append(("coming", f"At {anchor.id}, then: {anchor.next_label}."))
         now = self.here.day.state.anchors[anchor.id]
         if now.dropped:
             said.append(("deviation", f"Dropped: {now.dropped}"))

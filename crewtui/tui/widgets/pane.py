@@ -22,6 +22,7 @@ from crewtui.units import UnitSystem
 
 NOT_SO_HERE: Final = "x is for a check that is not so, and nothing is asked on this line."
 """Why that key does nothing."""
+_COMPETENT: Final = "competent-person"
 NOTHING_HERE: Final = "Nothing is entered on this line; y shows all its words."
 NOT_ENTERED: Final = "Not entered. What was typed stands on its row; typing begins anew."
 MARKS: Mapping[str, tuple[Mark, Tone]] = {
@@ -166,7 +167,13 @@ class Pane(RowList):
             )
 
         start = step.value if initial is None else initial
-        self.app.push_screen(AskText(step.label, step.how, initial=start), answered)
+        offered = self.here.day.job.job.competent_person if step.id == _COMPETENT and self.here else ""
+        if not start and offered:
+            # By the office; typing puts another name in its place.
+            ask = AskText(step.label, step.how, initial=offered, replaces=True)
+        else:
+            ask = AskText(step.label, step.how, initial=start)
+        self.app.push_screen(ask, answered)
 
     def wants(self, method: Callable[..., Outcome], *args: Any, **options: Any) -> None:
         """Ask the screen to enter something; ``given`` among the options goes to the method."""
