@@ -94,7 +94,8 @@ def killed_in_the_middle(site: Site, day: WorkingDay, number: int) -> None:
     shown = lead.saved
     lead.terminal.kill()
     day.lead = site.open()
-    assert day.lead.place == where
+    # What shows may be half of a picture: it is looked at until it is whole.
+    day.lead.terminal.until_true(lambda: day.lead.place == where, what=f"the place of before, {where}")
     assert shown <= day.lead.saved == site.entries() < before + len(day.steps)
     day.anchor(number)
 
