@@ -87,8 +87,8 @@ class Site:
 
 def killed_in_the_middle(site: Site, day: WorkingDay, number: int) -> None:
     """The battery dies in the middle of a burst: what was shown as saved is there; the rest is done again."""
-    lead, before = day.lead, day.lead.saved
-    where = lead.place
+    lead = day.lead.caught_up()
+    before, where = lead.saved, lead.place
     day.anchor_at_once(number)
     lead.terminal.until_true(lambda: lead.saved >= before + BEFORE_THE_KILL, what="some entries of the burst")
     shown = lead.saved

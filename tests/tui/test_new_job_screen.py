@@ -50,7 +50,7 @@ async def answer(pilot: Pilot[bool], text: str) -> None:
     await pilot.pause()
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 36)], ids=["80x24", "120x36"])
+@pytest.mark.parametrize("size", [(80, 24)], ids=["80x24"])
 async def test_the_job_is_written_with_the_keyboard_alone_and_opens(
     tmp_path: Path, size: tuple[int, int]
 ) -> None:
