@@ -55,7 +55,12 @@ class Lead:
     def place(self) -> str:
         """Which anchor it is, and where: its large letters, and its place along the wall."""
         where = WHERE.search(self.terminal.lines[2])
-        return " ".join(line[:8] for line in self.terminal.lines[2:5]) + (where[0] if where else "")
+        return self.letters + (where[0] if where else "")
+
+    @property
+    def letters(self) -> str:
+        """Which anchor it is, by its large letters: they stand whatever figures the step puts beside them."""
+        return " ".join(f"{line:9}"[:9] for line in self.terminal.lines[2:5])
 
     # What a person does.
 

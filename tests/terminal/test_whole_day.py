@@ -42,7 +42,7 @@ DAYS = {
 }
 BY_A_LINE = frozenset({"N4"})
 """Anchors whose rod passes a line in the ground, so that more is asked there than at the first."""
-BEFORE_THE_KILL = 7
+BEFORE_THE_KILL = 9
 """Entries of a burst that are there when the battery dies in the middle of it."""
 
 
@@ -88,14 +88,16 @@ class Site:
 def killed_in_the_middle(site: Site, day: WorkingDay, number: int) -> None:
     """The battery dies in the middle of a burst: what was shown as saved is there; the rest is done again."""
     lead = day.lead.caught_up()
-    before, where = lead.saved, lead.place
+    before, anchor = lead.saved, lead.letters
     day.anchor_at_once(number)
     lead.terminal.until_true(lambda: lead.saved >= before + BEFORE_THE_KILL, what="some entries of the burst")
     shown = lead.saved
     lead.terminal.kill()
     day.lead = site.open()
     # What shows may be half of a picture: it is looked at until it is whole.
-    day.lead.terminal.until_true(lambda: day.lead.place == where, what=f"the place of before, {where}")
+    day.lead.terminal.until_true(
+        lambda: day.lead.saved > 0 and day.lead.letters == anchor, what=f"the anchor of before:\n{anchor}"
+    )
     assert shown <= day.lead.saved == site.entries() < before + len(day.steps)
     day.anchor(number)
 
