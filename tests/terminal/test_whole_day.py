@@ -35,13 +35,18 @@ METRIC: Values = SAME | {
     "First torque": "95 lbf·ft", "Rod came in": "6", "Backfilled": "12", "Bow of": "150,140,151",
     "Second torque": "95 lbf·ft",
 }  # fmt: skip
+STOOP: Values = INCHES | {
+    "Set-back": "13'", "Drop of": ("6", "6", "6", "6", "5", "5"), "Pit depth": "54", "Wall face": "12'6",
+    "Wall thick": "8", "Angle": "7", "Rod in the pit": "41", "First torque": "80", "Second torque": "80",
+}  # fmt: skip
 DAYS = {
     "block-wall": (("N1", "N2", "N3", "N4", "N5"), BLOCK, "SS PS KS LS"),
     "clay-tile-tight": (("W1", "W2", "W3", "W4"), TILE, "LS SS PS"),
+    "two-walls-stoop": (("N1", "N2", "N3", "N4", "E1", "E2"), STOOP, "SS PS KS LS"),
     "poured-deep-frost-metric": (("E1", "E2", "E3", "E4", "E5", "E6"), METRIC, "KS SS LS"),
 }
-BY_A_LINE = frozenset({"N4"})
-"""Anchors whose rod passes a line in the ground, so that more is asked there than at the first."""
+HELD_THERE = frozenset({("block-wall", "N4"), ("two-walls-stoop", "N3"), ("two-walls-stoop", "E1")})
+"""Anchors whose rod or pit meets what lies in the ground, so that more is asked there than at the first."""
 BEFORE_THE_KILL = 9
 """Entries of a burst that are there when the battery dies in the middle of it."""
 
@@ -120,7 +125,7 @@ def test_a_whole_day(run: Callable[..., Terminal], tmp_path: Path, name: str) ->
         day.to_anchor(ident)
         if number == len(anchors) // 2:
             killed_in_the_middle(site, day, number)
-        elif ident in BY_A_LINE:
+        elif (name, ident) in HELD_THERE:
             day.anchor(number)
         else:
             day.until_saved(day.lead.saved + day.anchor_at_once(number))

@@ -26,6 +26,10 @@ Values = Mapping[str, str | tuple[str, ...]]
 """What is typed onto each step that takes a value, by how its words begin: for all anchors, or for each."""
 
 
+SIGNED: Final = ("The rod passes", "Nobody has said yet")
+IN_THE_YARD: Final = ("Stoop", "The pit would be dug into")
+
+
 class WorkingDay:
     """The lead's day: looks at each row, and does what it asks for."""
 
@@ -79,7 +83,9 @@ class WorkingDay:
 
     def pit(self) -> None:
         """Say that nobody goes into this pit either; the rest has been seen to for the whole job."""
-        self.lead.look_at("h").move_to(WHO_GOES_IN.split(maxsplit=1)[1])
+        self.lead.look_at("h").terminal.press("home")
+        self._look()
+        self.lead.move_to(WHO_GOES_IN.split(maxsplit=1)[1])
         self._nobody_goes_in()
 
     def _nobody_goes_in(self) -> None:
@@ -91,7 +97,7 @@ class WorkingDay:
         self._look()
         while NOTHING_OPEN not in self.terminal.text and len(self.steps) < most:
             if self.terminal.lines[1].strip().startswith(HELD):
-                self._by_a_line()
+                self._by_what_holds()
                 continue
             self.terminal.until_true(self._at_next, what="the cursor on the step that is next")
             if NOTHING_OPEN in self.terminal.text:
@@ -104,16 +110,35 @@ class WorkingDay:
             if number == 0:
                 self.steps.append((step, asked))
 
-    def _by_a_line(self) -> None:
-        """See to the line that holds the next step: its depth is typed, or somebody watches it."""
+    def _by_what_holds(self) -> None:
+        """See to the line or the thing in the ground that holds the next step."""
         lead = self.lead.look_at("h")
-        if lead.row[5:].startswith("The rod passes"):
+        if lead.row[5:].startswith(SIGNED):
             self._sign()
+        elif lead.row[5:].startswith(IN_THE_YARD):
+            self._moved_along()
+            self.pit()
+            self.lead.look_at("a").terminal.press("enter").until("[s ")
+            self._look()
+            return
         else:
             assert "marks)" in lead.row, self.terminal.text
             self._press("18", "enter", entries=1)
         self.lead.look_at("s")
         self._look()
+
+    def _moved_along(self) -> None:
+        """Take the way on that moves the anchor along the wall, agreed to by the competent person."""
+        self.terminal.press("enter").until("Ways on", ">     ").painted(quiet_s=0.2)
+        while not any(">     Moved along" in line for line in self.terminal.lines):
+            shown = self.terminal.text
+            self.terminal.press("down").until_true(
+                lambda shown=shown: self.terminal.text != shown, what="another way on"
+            )
+            self._look()
+        self.terminal.press("enter").until("Do it")
+        self.terminal.press("down", "enter").until("Who agreed")
+        self._press("down", "enter", entries=1)
 
     def _at_next(self) -> bool:
         """Whether the header and the row under the cursor name the same step, or nothing is open."""

@@ -18,6 +18,7 @@ from crewtui.trade.aim.drift import Drift, NextRod
 from crewtui.trade.aim.play import Play
 from crewtui.trade.ground import pit as digging
 from crewtui.trade.ground import wedges as soil
+from crewtui.trade.ground.clearing import Clearing
 from crewtui.trade.ground.excavation import PitRule, SlopeBack
 from crewtui.trade.ground.in_ground import InGroundVerdict
 from crewtui.trade.ground.rods_apart import RodsVerdict
@@ -33,6 +34,9 @@ SUBJECTS: Final[tuple[Subject, ...]] = ("mark", "aim", "rod", "torque", "pit", "
 T = TypeVar("T")
 
 
+PREDRILL: Final = "pre-drill through the footing with a long bit, where the plan allows it"
+
+
 class YardFigures(Struct, frozen=True, kw_only=True):
     """What stands in the ground of the yard, and the rods of other walls, as this anchor meets them."""
 
@@ -40,9 +44,21 @@ class YardFigures(Struct, frozen=True, kw_only=True):
     rods: tuple[RodsVerdict, ...]
     pits: tuple[str, ...]
     """What the pit would be dug into, in words."""
-    clears: tuple[str, ...]
-    """What would clear the rod, where something holds it."""
-    words: tuple[str, ...]
+    clearings: tuple[Clearing, ...] = ()
+    """What would clear rod and pit, where something holds them."""
+    predrill: bool = False
+    """Whether a hole through what is in the way is a way too."""
+
+    @property
+    def clears(self) -> tuple[str, ...]:
+        """Return what would clear it, in words."""
+        return (*(way.words for way in self.clearings), *((PREDRILL,) if self.predrill else ()))
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """Return what holds, and what would clear it, as sentences."""
+        clears = self.clears
+        return (*self.stops, *((f"What would clear it: {'; or '.join(clears)}.",) if clears else ()))
 
     @property
     def stops(self) -> tuple[str, ...]:

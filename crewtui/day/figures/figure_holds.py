@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from hashlib import sha256
 from typing import Any, Final
 
@@ -163,14 +163,14 @@ def _watched(verdict: LineVerdict, figures: AnchorFigures, now: AnchorNow) -> Ho
 
 
 def _yard(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Iterator[Hold]:
-    """Yield what stands in the ground before the pit is dug and the rod driven, and rods of other walls."""
+    """Yield what stands in the way of pit or rod, and rods of other walls: known before anything is dug."""
     yard = figures.yard
     if yard is None:
         return
     source, mark = YARD
     place = f"{now.id}, {_place(figures, state, now)}"
-    ways = "; or ".join(yard.clears) or "set the pit or the mark elsewhere"
-    way_on = f"{ways[0].upper()}{ways[1:]}; or have the engineer, by name, say how."
+    way_on = _ways_on(yard.clears or ("set the pit or the mark elsewhere",))
+    pit_way_on = _ways_on([way.words for way in yard.clearings] or ["set the pit elsewhere"])
     for number, words in enumerate(yard.pits):
         yield _hold(
             now,
@@ -178,10 +178,11 @@ def _yard(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Iterator[H
             text=words,
             why="An auger breaks a drain and loosens what a footing stands on.",
             steps=("pit",),
-            way_on="Set the pit elsewhere, or have the engineer, by name, say how.",
+            way_on=pit_way_on,
             override="with a name and reason",
             source=source,
             mark=mark,
+            yard=True,
         )
     for key, words in (
         *((one.thing.name, one.words) for one in yard.things if one.holds),
@@ -192,12 +193,18 @@ def _yard(figures: AnchorFigures, state: DayState, now: AnchorNow) -> Iterator[H
             id=_named(f"in the way at {place}", key),
             text=words,
             why="A rod is driven blind: it may run anywhere in its band, and stops or bends on what is hard.",
-            steps=("drive",),
+            steps=("pit", "drill", "drive"),
             way_on=way_on,
             override="with a name and reason",
             source=source,
             mark=mark,
+            yard=True,
         )
+
+
+def _ways_on(ways: Sequence[str]) -> str:
+    said = "; or ".join(ways)
+    return f"{said[0].upper()}{said[1:]}; or have the engineer, by name, say how."
 
 
 def line_hold_id(anchor: str, line: str) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Final
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -19,11 +18,10 @@ from crewtui.trade.aim.rod_line import angle_for_deg
 from crewtui.trade.ground.band import Band, RodHabit, rod_band
 from crewtui.trade.ground.clearing import ClearingBounds, what_clears_otherwise
 from crewtui.trade.ground.in_ground import InGround, InGroundVerdict, judge_in_ground, pit_to_outline_in
+from crewtui.trade.ground.lines import PitPlan
 from crewtui.trade.ground.rods_apart import PlacedBand, RodsVerdict, judge_rods
 from crewtui.trade.ground.yard import Yard
 from crewtui.units import TOLERANCE_IN, at_most
-
-PREDRILL: Final = "pre-drill through the footing with a long bit, where the plan allows it"
 
 
 class _Kept(Struct, frozen=True):
@@ -52,46 +50,37 @@ def _yard(work: Work, figures: AnchorFigures) -> YardFigures | None:
     if not things and not others:
         return None
     pit = pit_plan(state, work.inputs)
+    judge = _Judge(work, things, others, yard)
     pits = tuple(
-        f"The pit would be dug into {thing.called}: set it elsewhere."
-        for thing in things
-        if at_most(pit_to_outline_in(pit, thing.outline), 0)
+        f"The pit would be dug into {thing.called}: set it elsewhere." for thing in judge.dug_into(pit)
     )
     section, held_deg = figures.section, figures.held_angle_deg
     if section is None or held_deg is None:
-        return YardFigures(things=(), rods=(), pits=pits, clears=(), words=pits)
+        return YardFigures(things=(), rods=(), pits=pits)
     habit = rod_habit(state, work.inputs, figures.drift)
     band = rod_band(section, held_deg, along_in=work.inputs.number("along_in"), habit=habit)
-    judge = _Judge(work, things, others, yard)
-    met = judge.things(band)
-    rods = judge.rods(band)
-    clears: tuple[str, ...] = ()
-    if any(one.holds for one in met) or any(one.holds for one in rods):
-        window = figures.window
-        clears = (
-            what_clears_otherwise(
-                band,
-                pit,
-                habit=habit,
-                bounds=ClearingBounds(
-                    least_depth_in=window.shallowest_in,
-                    greatest_depth_in=window.greatest_in,
-                    mark_top_in=work.rules.number("mark_band_top_in"),
-                    mark_bottom_in=work.rules.number("mark_band_bottom_in"),
-                    greatest_setback_in=greatest_setback(state, now, work.inputs)[0],
-                ),
-                holds=judge.holds,
-                system=work.system,
-            )
-            if window is not None and window.open
-            else ()
-        )
-        if any(one.holds and one.thing.kind in {"footing", "frost wall"} for one in met):
-            clears = (*clears, PREDRILL)
-    held = (*(one.words for one in met if one.holds), *(one.words for one in rods if one.holds))
-    clear = (f"What would clear it: {'; or '.join(clears)}.",) if clears else ()
-    words = (*pits, *held, *clear)
-    return YardFigures(things=met, rods=rods, pits=pits, clears=clears, words=words)
+    found = YardFigures(things=judge.things(band), rods=judge.rods(band), pits=pits)
+    window = figures.window
+    if not found.stops or window is None or not window.open:
+        return found
+    clearings = what_clears_otherwise(
+        band,
+        pit,
+        habit=habit,
+        bounds=ClearingBounds(
+            least_depth_in=window.shallowest_in,
+            greatest_depth_in=window.greatest_in,
+            mark_top_in=work.rules.number("mark_band_top_in"),
+            mark_bottom_in=work.rules.number("mark_band_bottom_in"),
+            greatest_setback_in=greatest_setback(state, now, work.inputs)[0],
+        ),
+        holds=judge.holds,
+        system=work.system,
+    )
+    predrill = any(one.holds and one.thing.kind in {"footing", "frost wall"} for one in found.things)
+    # Once the hole is drilled the anchor stays where it is along the wall.
+    taken = tuple(way for way in clearings if way.kind != "along" or not now.drilled)
+    return replace(found, clearings=taken, predrill=predrill)
 
 
 class _Judge:
@@ -102,6 +91,7 @@ class _Judge:
     ) -> None:
         self.work, self._things, self._others = work, things, others
         self._place = yard.places.get(work.now.wall)
+        self._length_in = work.job.wall(work.now.wall).length_in
         self._clearance_in = work.rules.number("in_ground_clearance_in")
         self._apart_in = work.rules.number("rods_apart_in")
 
@@ -126,9 +116,18 @@ class _Judge:
             judge_rods(own, other, least_in=self._apart_in, system=self.work.system) for other in self._others
         )
 
-    def holds(self, band: Band) -> bool:
-        """Return whether anything holds it."""
-        return any(one.holds for one in self.things(band)) or any(one.holds for one in self.rods(band))
+    def dug_into(self, pit: PitPlan) -> tuple[InGround, ...]:
+        """Return what a pit would be dug into."""
+        return tuple(one for one in self._things if at_most(pit_to_outline_in(pit, one.outline), 0))
+
+    def holds(self, band: Band, pit: PitPlan) -> bool:
+        """Return whether anything holds rod or pit, or they would lie past the end of the wall."""
+        return (
+            not 0 < band.along_in < self._length_in
+            or bool(self.dug_into(pit))
+            or any(one.holds for one in self.things(band))
+            or any(one.holds for one in self.rods(band))
+        )
 
 
 def _other_rods(state: DayState, now: AnchorNow, yard: Yard) -> Iterator[PlacedBand]:
@@ -186,4 +185,4 @@ def _placed_band(state: DayState, now: AnchorNow, yard: Yard) -> PlacedBand | No
     return PlacedBand(anchor=now.id, band=band, place=yard.places[now.wall], grade_in=grade_in)
 
 
-__all__ = ["PREDRILL", "with_yard"]
+__all__ = ["with_yard"]

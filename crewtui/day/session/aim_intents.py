@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+from msgspec.structs import replace
+
 from crewtui.day.journal import entries as e
 from crewtui.day.session.intents import Part, asking, need
 from crewtui.day.session.setting_up import moved_values
@@ -19,20 +21,33 @@ class AimIntents(Part):
     def advice(self, anchor: str) -> tuple[Advice, ...]:
         """Return what can be done at an anchor about what holds there, each as it can be taken."""
         from crewtui.day.steps.drift_advice import drift_advice  # noqa: PLC0415 - as above
-        from crewtui.day.steps.line_advice import line_advice  # noqa: PLC0415 - arithmetic, not needed to open
+        from crewtui.day.steps.line_advice import (  # noqa: PLC0415 - arithmetic, not needed to open
+            line_advice,
+            yard_advice,
+        )
         from crewtui.day.steps.window_advice import window_advice  # noqa: PLC0415 - the same
 
         facts = self.day.facts(anchor)
         state = self.day.state
-        return (*line_advice(facts), *drift_advice(state, facts), *window_advice(state, facts))
+        return (
+            *line_advice(facts),
+            *yard_advice(facts),
+            *drift_advice(state, facts),
+            *window_advice(state, facts),
+        )
 
     def weigh(self, advice: Advice) -> Weighed:
         """Return what would come of an advice: before and after, holds and rules, who has to agree."""
         from crewtui.day.steps.weighing import weigh  # noqa: PLC0415 - arithmetic, not needed to open a day
+        from crewtui.day.wall.move_advice import brought_to_wall  # noqa: PLC0415 - the same
 
-        return weigh(
+        weighed = weigh(
             self.day.hold_facts(advice.anchor), advice, self._taken(advice, ""), self.day.steps_of("anchor")
         )
+        if not advice.moves:
+            return weighed
+        brings = brought_to_wall(self.day.state, advice.anchor, advice.moves)
+        return replace(weighed, brings=(*weighed.brings, *brings))
 
     @asking
     def take_advice(self, advice: Advice, *, agreed_by: str = "") -> Outcome:

@@ -34,6 +34,8 @@ class Hold(Struct, frozen=True, kw_only=True):
     """The anchor at which it is answered; None where it is answered for the whole job."""
     line: str = ""
     """Name of the line in the ground that it is about: its depth is typed onto the hold itself."""
+    yard: bool = False
+    """About what stands in the yard or another rod: it ends with another aim, mark or place."""
 
     @property
     def sentence(self) -> str:

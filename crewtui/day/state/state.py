@@ -249,6 +249,13 @@ class AnchorNow(Struct, frozen=True, kw_only=True):
         return tuple(drive for drive in self.drives if not drive.open)
 
     @property
+    def drilled(self) -> bool:
+        """Return whether mark or hole is in the wall: the anchor stays where it is along it."""
+        return bool(
+            self.drives or self.pieces or {"mark_depth_in", "drilled_angle_deg"} & self.as_built.keys()
+        )
+
+    @property
     def somebody_in_pit(self) -> bool:
         """Return whether the pit's rules for people apply: unanswered is yes."""
         return self.pit_entry is not False

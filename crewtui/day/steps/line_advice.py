@@ -1,8 +1,7 @@
-"""What is advised about the lines in the ground, so that it can be taken where it stands."""
+"""What is advised about lines and things in the ground and other rods, to be taken where it stands."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Final
 
 from crewtui.day.figures.aim_figures import drift_in_use_deg
@@ -20,20 +19,28 @@ def line_advice(figures: FigureFacts) -> tuple[Advice, ...]:
     """Return every way that clears the lines of an anchor as an advice; none where no line holds."""
     if not isinstance(figures, AnchorFigures) or figures.lines is None:
         return ()
-    return tuple(_advices(figures, figures.lines.clearings))
+    held = tuple(line_hold_id(figures.anchor, one.line.name) for one in figures.lines.lines if one.too_near)
+    return tuple(_advice(figures, way, "clear of lines", held) for way in figures.lines.clearings)
 
 
-def _advices(figures: AnchorFigures, clearings: tuple[Clearing, ...]) -> Iterator[Advice]:
-    verdicts = figures.lines.lines if figures.lines is not None else ()
-    held = tuple(line_hold_id(figures.anchor, one.line.name) for one in verdicts if one.too_near)
-    for way in clearings:
-        yield Advice(
-            key=f"clear of lines: {way.kind}",
-            anchor=figures.anchor,
-            words=f"{way.words[0].upper()}{way.words[1:]}",
-            values=_values(figures, way),
-            ends=held,
-        )
+def yard_advice(figures: FigureFacts) -> tuple[Advice, ...]:
+    """Return every way that clears what stands in the yard, and the rods of other anchors, as an advice."""
+    if not isinstance(figures, AnchorFigures) or figures.yard is None:
+        return ()
+    held = tuple(hold.id for hold in figures.holds if hold.yard)
+    return tuple(_advice(figures, way, "clear of the yard", held) for way in figures.yard.clearings)
+
+
+def _advice(figures: AnchorFigures, way: Clearing, clear_of: str, held: tuple[str, ...]) -> Advice:
+    moved = way.kind == "along"
+    return Advice(
+        key=f"{clear_of}: {way.kind}",
+        anchor=figures.anchor,
+        words=f"{way.words[0].upper()}{way.words[1:]}",
+        values={} if moved else _values(figures, way),
+        moves={"along_in": way.along_in} if moved else {},
+        ends=held,
+    )
 
 
 def _values(figures: AnchorFigures, way: Clearing) -> dict[str, float]:
@@ -49,4 +56,4 @@ def _values(figures: AnchorFigures, way: Clearing) -> dict[str, float]:
     return values
 
 
-__all__ = ["line_advice"]
+__all__ = ["line_advice", "yard_advice"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from msgspec.structs import replace
@@ -25,15 +25,11 @@ def move_advice(state: DayState, finding: StandingFinding) -> tuple[Advice, ...]
     A move that brings another finding is none, and an anchor whose hole is drilled stays where it is.
     """
     named = [now for now in state.live() if now.wall == finding.wall and _is_named(now, finding)]
-    return tuple(advice for now in named if not _drilled(now) for advice in _least_move(state, now, finding))
+    return tuple(advice for now in named if not now.drilled for advice in _least_move(state, now, finding))
 
 
 def _is_named(now: AnchorNow, finding: StandingFinding) -> bool:
     return now.id == finding.anchor or now.id in finding.id.removeprefix(f"{finding.wall}: ").split(" ")
-
-
-def _drilled(now: AnchorNow) -> bool:
-    return bool(now.drives or now.pieces or {"mark_depth_in", "drilled_angle_deg"} & now.as_built.keys())
 
 
 def _least_move(state: DayState, now: AnchorNow, finding: StandingFinding) -> Iterator[Advice]:
@@ -47,8 +43,7 @@ def _least_move(state: DayState, now: AnchorNow, finding: StandingFinding) -> It
             along_in = (round(stood / step_in) + way * number) * step_in
             if not 0 < along_in < wall.length_in:
                 continue
-            moved = replace(now, plan=changed(now.plan, {ALONG: along_in}))
-            has = _wrong(replace(state, anchors={**state.anchors, now.id: moved}), now.wall)
+            has = _wrong(_moved(state, now, {ALONG: along_in}), now.wall)
             if key not in has and has <= had:
                 words = f"Move {now.id} to {show_length(along_in, system)} along the wall"
                 yield Advice(
@@ -57,8 +52,24 @@ def _least_move(state: DayState, now: AnchorNow, finding: StandingFinding) -> It
                 return
 
 
+def brought_to_wall(state: DayState, anchor: str, values: Mapping[str, float]) -> tuple[str, ...]:
+    """Return what is wrong with the wall once an anchor is moved so, and is not before, in words."""
+    now = state.anchors[anchor]
+    had = _wrong(state, now.wall)
+    return tuple(
+        f"{one.label}: {one.words}"
+        for one in wall_view(_moved(state, now, values), now.wall).found
+        if one.verdict == "wrong" and one.key not in had
+    )
+
+
+def _moved(state: DayState, now: AnchorNow, values: Mapping[str, float]) -> DayState:
+    moved = replace(now, plan=changed(now.plan, values))
+    return replace(state, anchors={**state.anchors, now.id: moved})
+
+
 def _wrong(state: DayState, wall: str) -> set[str]:
     return {one.key for one in wall_view(state, wall).found if one.verdict == "wrong"}
 
 
-__all__ = ["move_advice"]
+__all__ = ["brought_to_wall", "move_advice"]

@@ -20,7 +20,7 @@ from crewtui.trade.ground.line_verdict import LineVerdict, judge_line
 from crewtui.trade.ground.lines import TOLERANCE_ZONE_IN, Line, PitPlan, judge_pit
 from crewtui.units import UnitSystem, at_least, at_most, show_angle, show_length
 
-ClearingKind = Literal["steeper", "flatter", "lower mark", "higher mark", "farther"]
+ClearingKind = Literal["steeper", "flatter", "lower mark", "higher mark", "farther", "along"]
 
 DEPTH_STEP_IN: Final = 0.5
 MARK_STEP_IN: Final = 0.5
@@ -52,6 +52,7 @@ class Clearing(Struct, frozen=True, kw_only=True):
     depth_in: float
     """Where the rod lands on the middle, below the ground at the seat."""
     setback_in: float
+    along_in: float
     words: str
 
 
@@ -115,10 +116,10 @@ def what_clears_otherwise(
     *,
     habit: RodHabit,
     bounds: ClearingBounds,
-    holds: Callable[[Band], bool],
+    holds: Callable[[Band, PitPlan], bool],
     system: UnitSystem = "imperial",
-) -> tuple[str, ...]:
-    """Return, in words, the least change of each kind with which nothing holds; empty where none is found.
+) -> tuple[Clearing, ...]:
+    """Return the least change of each kind with which nothing holds rod or pit; empty where none is found.
 
     The anchor moved along the wall keeps its depth and set-back; spacing and openings are for the layout.
     """
@@ -127,14 +128,16 @@ def what_clears_otherwise(
         for section, depth_in, place in tries:
             run_deg = angle_for_deg(section, depth_in)
             tried = rod_band(section, run_deg - habit.drift_mean_deg, along_in=band.along_in, habit=habit)
-            if run_deg > 0 and not holds(tried):
-                found.append(_clearing(kind, tried, depth_in, place, system).words)
+            if run_deg > 0 and not holds(tried, place):
+                found.append(_clearing(kind, tried, depth_in, place, system))
                 break
     steps = (number * ALONG_STEP_IN for number in range(1, round(ALONG_MOST_IN / ALONG_STEP_IN) + 1))
     for step_in in steps:
         for along_in in (band.along_in - step_in, band.along_in + step_in):
-            if not holds(rod_band(band.section, band.held_deg, along_in=along_in, habit=habit)):
-                found.append(f"moved along: {show_length(along_in, system)} along the wall")
+            tried = rod_band(band.section, band.held_deg, along_in=along_in, habit=habit)
+            place = replace(pit, along_in=along_in)
+            if not holds(tried, place):
+                found.append(_clearing("along", tried, _landing_in(band), place, system))
                 return tuple(found)
     return tuple(found)
 
@@ -198,6 +201,7 @@ def _clearing(
             f"farther: set-back {show_length(place.setback_in, system)}, hold {held}, if the ground falls on"
             " as it does up to here: shoot it"
         ),
+        "along": f"moved along: {show_length(place.along_in, system)} along the wall",
     }[kind]
     return Clearing(
         kind=kind,
@@ -205,6 +209,7 @@ def _clearing(
         held_deg=band.held_deg,
         depth_in=depth_in,
         setback_in=place.setback_in,
+        along_in=place.along_in,
         words=words,
     )
 

@@ -15,17 +15,20 @@ from crewtui.job.tables.hazards import MOMENTS
 from crewtui.tui.keys.commands import PaneName, key_item
 from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, slope_page
 from crewtui.tui.questions.advice_question import ask_advice
+from crewtui.tui.questions.site_changes import SiteChange
 from crewtui.tui.questions.soil_question import SoilQuestions
 from crewtui.tui.questions.who import ask_initials, ask_name
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import AskChoice, AskText
-from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Pane
+from crewtui.tui.widgets.pane import NOTHING_HERE, Here, Intent, Pane
 from crewtui.tui.widgets.rows import Mark, Row, Tone
 from crewtui.units import count_of, show_length
 
 _LINE: Final = "line "
 _LOOSE: Final = "loosened "
 _MOMENT: Final = "moment "
+_ELSEWHERE: Final = "elsewhere"
+_ALLOWED: Final = "allowed"
 _LEADS: Final[Mapping[str, tuple[PaneName, str]]] = {
     "drop-unknown": ("steps", "drop"),
     "watch-mark": ("steps", "watch-mark"),
@@ -232,6 +235,7 @@ class HazardsPane(Pane):
             return Saying(lines=tuple(said))
         if hold is not None:
             lead = " Enter leads there." if hold.id in _LEADS or hold.line else ""
+            lead = " Enter: the ways on." if hold.yard else lead
             said = [("held", f"{hold.text} {hold.way_on}{lead}"), ("plain", hold.why)]
             return Saying(lines=(*said, ("quiet", f"{hold.source} ({hold.mark})")))
         row = self.cursor_row
@@ -255,6 +259,8 @@ class HazardsPane(Pane):
             return (
                 "go where it is entered"
                 if key in _LEADS
+                else "choose a way on"
+                if hold.yard
                 else "say that it is so"
                 if hold.release != "fact"
                 else ""
@@ -352,6 +358,9 @@ class HazardsPane(Pane):
         if hold.line and hold.release == "fact":
             self._line_held(hold)
             return
+        if hold.yard:
+            self._yard_held(hold)
+            return
         if hold.release == "fact":
             self._released(hold, "")
             return
@@ -377,6 +386,31 @@ class HazardsPane(Pane):
                 ask_advice(self.app, here, advice[choice], self.wants)
 
         self.app.push_screen(AskChoice("What releases it", hold.text, choices), chosen)
+
+    def _yard_held(self, hold: Hold) -> None:
+        """Offer what would clear it, to type another place, and to have it allowed by name."""
+        if self.here is None:
+            return
+        here = self.here
+        advice = {one.key: one for one in here.day.aim.advice(here.anchor) if hold.id in one.ends}
+        choices = [
+            *((key, one.words, "") for key, one in advice.items()),
+            (_ELSEWHERE, "Another place, set-back or plate, or leave it out", "asks for it and the reason"),
+            (_ALLOWED, "The engineer says how: name and reason", "a deviation in the record"),
+        ]
+
+        def chosen(choice: str | None) -> None:
+            if choice == _ELSEWHERE:
+                SiteChange(self.app, here, self._carry).ask()
+            elif choice == _ALLOWED:
+                self._otherwise(hold.id, "set aside")
+            elif choice is not None:
+                ask_advice(self.app, here, advice[choice], self.wants)
+
+        self.app.push_screen(AskChoice("Ways on", hold.text, choices), chosen)
+
+    def _carry(self, intent: Intent) -> None:
+        self.post_message(self.Wants(self, intent))
 
     def _released(self, hold: Hold, who: str) -> None:
         if self.here is not None:
