@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 from day_help import job_data, open_day, saved
+from shapely.geometry import Point, Polygon, box
 
+from crewtui.day.figures.line_figures import pit_plan
 from crewtui.day.session.day import Day
 from crewtui.day.state.hold import Hold
 from crewtui.day.state.inputs import inputs_for
@@ -21,6 +23,20 @@ SAMPLE = Path(__file__).parents[2] / "sample_jobs" / "two-walls-stoop.toml"
 
 def in_the_yard(day: Day, anchor: str) -> list[Hold]:
     return [hold for hold in day.standing_holds(anchor) if hold.yard]
+
+
+def beside_in(day: Day, anchor: str) -> float:
+    """Return how near the pit comes to anything in the ground, by shapely."""
+    inputs = inputs_for(day.state, anchor)
+    pit = pit_plan(day.state, inputs)
+    half_in, across_in = pit.along_rod_in / 2, pit.across_in / 2
+    at, out = pit.along_in, pit.setback_in
+    shape = (
+        Point(at, out).buffer(half_in)
+        if pit.round
+        else box(at - across_in, out - half_in, at + across_in, out + half_in)
+    )
+    return float(min(shape.distance(Polygon(one.outline)) for one in day.job.in_ground))
 
 
 def random_yard(seed: int) -> Job:
@@ -64,8 +80,11 @@ def test_every_way_on_that_is_named_ends_every_hold_of_the_yard(tmp_path: Path, 
             if found:
                 assert set(found[number].ends) == {hold.id for hold in held}
                 assert day.aim.weigh(found[number]).changes
+                stood = pit_plan(day.state, inputs_for(day.state, anchor))
                 taken(day, found[number])
                 assert in_the_yard(day, anchor) == []
+                if pit_plan(day.state, inputs_for(day.state, anchor)) != stood:
+                    assert beside_in(day, anchor) > day.state.rules.number("in_ground_clearance_in") - 0.01
         number += 1
 
 

@@ -91,6 +91,7 @@ class _Judge:
     ) -> None:
         self.work, self._things, self._others = work, things, others
         self._place = yard.places.get(work.now.wall)
+        self._pit = pit_plan(work.state, work.inputs)
         self._length_in = work.job.wall(work.now.wall).length_in
         self._clearance_in = work.rules.number("in_ground_clearance_in")
         self._apart_in = work.rules.number("rods_apart_in")
@@ -116,15 +117,19 @@ class _Judge:
             judge_rods(own, other, least_in=self._apart_in, system=self.work.system) for other in self._others
         )
 
-    def dug_into(self, pit: PitPlan) -> tuple[InGround, ...]:
-        """Return what a pit would be dug into."""
-        return tuple(one for one in self._things if at_most(pit_to_outline_in(pit, one.outline), 0))
+    def dug_into(self, pit: PitPlan, *, beside_in: float = 0) -> tuple[InGround, ...]:
+        """Return what a pit would be dug into, or come as near to."""
+        return tuple(one for one in self._things if at_most(pit_to_outline_in(pit, one.outline), beside_in))
 
     def holds(self, band: Band, pit: PitPlan) -> bool:
-        """Return whether anything holds rod or pit, or they would lie past the end of the wall."""
+        """Return whether anything holds rod or pit, or they would lie past the end of the wall.
+
+        A pit that is set elsewhere keeps the clearance that the company wants of a rod.
+        """
+        beside_in = 0 if pit == self._pit else self._clearance_in
         return (
             not 0 < band.along_in < self._length_in
-            or bool(self.dug_into(pit))
+            or bool(self.dug_into(pit, beside_in=beside_in))
             or any(one.holds for one in self.things(band))
             or any(one.holds for one in self.rods(band))
         )
