@@ -12,8 +12,11 @@ from crewtui.day.session.day import Day
 from crewtui.job.file.model import Job
 
 
-def opened(folder: Path, places: tuple[float, float]) -> Day:
+def opened(folder: Path, places: tuple[float, float], *, behind: bool = False) -> Day:
+    """Open a day of two anchors of one wall, which may be a second one that no corner places."""
     data = job_data(2)
+    if behind:
+        data["walls"].insert(0, {**data["walls"][0], "name": "other"})
     for table, along in zip(data["anchors"], places, strict=True):
         table["along"] = along
     return open_day(folder, Job.model_validate(data), figures=figures_for)
@@ -28,8 +31,9 @@ def test_only_rods_nearer_than_the_spacing_are_held_against_each_other(
         assert (yard is not None and bool(yard.rods)) is judged
 
 
-def test_rods_that_may_meet_hold_and_say_how_near(tmp_path: Path) -> None:
-    with opened(tmp_path, (100, 106)) as day:
+@pytest.mark.parametrize("behind", [False, True])
+def test_rods_that_may_meet_hold_and_say_how_near(tmp_path: Path, *, behind: bool) -> None:
+    with opened(tmp_path, (100, 106), behind=behind) as day:
         (rod,) = figures_for(day.state, "A-1").yard.rods  # type: ignore[union-attr]
         assert rod.other == "A-2"
         assert rod.holds

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -13,6 +13,7 @@ from crewtui.day.figures.farthest import greatest_setback
 from crewtui.day.figures.line_figures import pit_plan, rod_habit
 from crewtui.day.state.inputs import inputs_for, past_seat_in, section_of
 from crewtui.day.state.state import AnchorNow, DayState
+from crewtui.job.file.model import Job
 from crewtui.job.file.placing import things_in_ground, yard_of
 from crewtui.trade.aim.rod_line import angle_for_deg
 from crewtui.trade.ground.band import Band, RodHabit, rod_band
@@ -20,7 +21,7 @@ from crewtui.trade.ground.clearing import ClearingBounds, what_clears_otherwise
 from crewtui.trade.ground.in_ground import InGround, InGroundVerdict, judge_in_ground, pit_to_outline_in
 from crewtui.trade.ground.lines import PitPlan
 from crewtui.trade.ground.rods_apart import PlacedBand, RodsVerdict, judge_rods
-from crewtui.trade.ground.yard import Yard
+from crewtui.trade.ground.yard import WallPlace
 from crewtui.units import TOLERANCE_IN, at_most
 
 
@@ -45,12 +46,12 @@ def with_yard(work: Work, figures: AnchorFigures) -> AnchorFigures:
 def _yard(work: Work, figures: AnchorFigures) -> YardFigures | None:
     state, now = work.state, work.now
     things = tuple(things_in_ground(work.job, now.wall))
-    yard = yard_of(work.job)
-    others = tuple(_other_rods(state, now, yard))
+    places = _places(work.job, now.wall)
+    others = tuple(_other_rods(state, now, places))
     if not things and not others:
         return None
     pit = pit_plan(state, work.inputs)
-    judge = _Judge(work, things, others, yard)
+    judge = _Judge(work, things, others, places[now.wall])
     pits = tuple(
         f"The pit would be dug into {thing.called}: set it elsewhere." for thing in judge.dug_into(pit)
     )
@@ -87,10 +88,10 @@ class _Judge:
     """What a band is held against."""
 
     def __init__(
-        self, work: Work, things: tuple[InGround, ...], others: tuple[PlacedBand, ...], yard: Yard
+        self, work: Work, things: tuple[InGround, ...], others: tuple[PlacedBand, ...], place: WallPlace
     ) -> None:
         self.work, self._things, self._others = work, things, others
-        self._place = yard.places.get(work.now.wall)
+        self._place = place
         self._pit = pit_plan(work.state, work.inputs)
         self._length_in = work.job.wall(work.now.wall).length_in
         self._clearance_in = work.rules.number("in_ground_clearance_in")
@@ -104,9 +105,7 @@ class _Judge:
         )
 
     def rods(self, band: Band) -> tuple[RodsVerdict, ...]:
-        """Return how near the rods of other walls may come to it."""
-        if self._place is None:
-            return ()
+        """Return how near the other rods may come to it."""
         own = PlacedBand(
             anchor=self.work.now.id,
             band=band,
@@ -135,16 +134,21 @@ class _Judge:
         )
 
 
-def _other_rods(state: DayState, now: AnchorNow, yard: Yard) -> Iterator[PlacedBand]:
+def _places(job: Job, wall: str) -> Mapping[str, WallPlace]:
+    """Return the walls that are placed with this one: none but itself, in its own frame, where it is not."""
+    places = yard_of(job).places
+    alone = {wall: WallPlace(wall=wall, x_in=0, y_in=0, along_deg=0, top_in=0)}
+    return places if wall in places else alone
+
+
+def _other_rods(state: DayState, now: AnchorNow, places: Mapping[str, WallPlace]) -> Iterator[PlacedBand]:
     """Yield the rods that this one may meet: those driven as they ran, the others in their bands.
 
     Of its own wall only those nearer than the spacing that the company keeps: the others run side by side.
     """
-    if now.wall not in yard.places:
-        return
     near_in = state.rules.number("spacing_least_in") - TOLERANCE_IN
     for other in state.live():
-        if other.wall not in yard.places or other.id == now.id:
+        if other.wall not in places or other.id == now.id:
             continue
         if other.wall == now.wall and abs(other.plan.along_in - now.plan.along_in) >= near_in:
             continue
@@ -155,13 +159,13 @@ def _other_rods(state: DayState, now: AnchorNow, yard: Yard) -> Iterator[PlacedB
             or kept.now is not other
             or any(had is not has for had, has in zip(kept.state_of_job, rests_on, strict=True))
         ):
-            kept = _Kept(other, rests_on, _placed_band(state, other, yard))
+            kept = _Kept(other, rests_on, _placed_band(state, other, places[other.wall]))
             _kept[other.id] = kept
         if kept.placed is not None:
             yield kept.placed
 
 
-def _placed_band(state: DayState, now: AnchorNow, yard: Yard) -> PlacedBand | None:
+def _placed_band(state: DayState, now: AnchorNow, place: WallPlace) -> PlacedBand | None:
     """Return where an anchor's rod lies or may lie; None while its figures are not known."""
     at = inputs_for(state, now.id)
     found_in, aside_in = now.value("depth_found_in"), now.value("side_offset_in") or 0.0
@@ -187,7 +191,7 @@ def _placed_band(state: DayState, now: AnchorNow, yard: Yard) -> PlacedBand | No
         grade_in = at.number("grade_to_top_in")
     except ValueError:
         return None
-    return PlacedBand(anchor=now.id, band=band, place=yard.places[now.wall], grade_in=grade_in)
+    return PlacedBand(anchor=now.id, band=band, place=place, grade_in=grade_in)
 
 
 __all__ = ["with_yard"]
