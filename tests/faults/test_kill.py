@@ -8,6 +8,8 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -33,7 +35,21 @@ def start(job: Path, seed: int, limit: int = 0) -> subprocess.Popen[bytes]:
 
 def run(writer: Path, *arguments: object) -> subprocess.Popen[bytes]:
     command = [sys.executable, str(writer), *(str(argument) for argument in arguments)]
-    return subprocess.Popen(command, stdout=subprocess.PIPE, bufsize=0)
+    with hanging_up_heard():
+        return subprocess.Popen(command, stdout=subprocess.PIPE, bufsize=0)
+
+
+@contextmanager
+def hanging_up_heard() -> Iterator[None]:
+    """Start programs that end on a hang-up, also where the tests run under ``nohup``, which they inherit."""
+    if os.name == "nt":
+        yield
+        return
+    before = signal.signal(signal.SIGHUP, signal.SIG_DFL)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGHUP, before)
 
 
 def run_until_killed(child: subprocess.Popen[bytes], after_s: float, end: int | None = None) -> list[str]:

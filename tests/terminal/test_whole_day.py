@@ -75,7 +75,10 @@ class Site:
         stood, on_disk = (lead.place, lead.row, lead.saved), self.journal.read_bytes()
         lead.terminal.kill()
         again = self.open()
-        assert (again.place, again.row, again.saved) == stood
+        # What shows may be half of a picture: it is looked at until it is whole.
+        again.terminal.until_true(
+            lambda: (again.place, again.row, again.saved) == stood, what=f"what stood there before: {stood}"
+        )
         assert self.journal.read_bytes() == on_disk
         return again
 
