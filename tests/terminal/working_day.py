@@ -49,7 +49,9 @@ class WorkingDay:
         some = ("enter", "down", "enter")
         self._press(BETWEEN, "enter", BETWEEN, *some, BETWEEN, "enter", BETWEEN, "3", "enter", entries=4)
         self.terminal.press(BETWEEN, "enter").until("[r ").until("Not counted")
-        self._press("enter", "down", "enter", entries=1)
+        self.terminal.painted(quiet_s=0.2)  # A pane is made when first shown.
+        assert self.lead.press("enter") == "asked"
+        self._press("down", "enter", entries=1)
         self.lead.look_at("d").move_to("Bad air")
         self._press(*(BETWEEN, "enter", "down", "enter") * 4, entries=4)
 
