@@ -160,9 +160,11 @@ def _find(
         )
         for kind in stock
     ]
+    listed = [own for own in ways if own]
     best, counted = None, any(kind.count is not None for kind in kinds)
     for more, mixed, share in _TRIES:
-        listed = [ways_of(rod, stock, kerf, more_pieces=more, mixed=mixed) for rod in known]
+        if more or mixed:
+            listed = [ways_of(rod, stock, kerf, more_pieces=more, mixed=mixed) for rod in known]
         until = started + limit_s * (share if counted else 1.0)
         found = WholeSearch(listed, kinds, kerf, until).run()
         if best is None or missing_of(found.uses(), kinds) < missing_of(best.uses(), kinds):

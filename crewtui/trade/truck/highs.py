@@ -26,6 +26,8 @@ class Solved(Struct, frozen=True):
     values: Sequence[float]
     """By column; empty where nothing was found."""
     row_prices: Sequence[float]
+    column_prices: Sequence[float]
+    """What a column costs more than it is worth at the rows' prices."""
     bound: float
     """No solution costs less; minus infinite where nothing is known."""
     impossible: bool
@@ -71,7 +73,7 @@ class Programme:
         self.columns += 1
         return self.columns - 1
 
-    def solve(self, time_s: float, *, enough: float | None = None) -> Solved:
+    def solve(self, time_s: float, *, enough: float | None = None, central: bool = False) -> Solved:
         """Return the best found in time; ``enough`` is a cost that ends the search.
 
         With columns in whole numbers costs are whole too: what is less than one from the bound is best.
@@ -88,6 +90,9 @@ class Programme:
             solver.setOptionValue("mip_abs_gap", 0.999)
             if enough is not None:
                 solver.setOptionValue("objective_target", enough)
+        else:
+            solver.setOptionValue("solver", "ipm" if central else "simplex")
+            solver.setOptionValue("run_crossover", "off" if central else "on")
         solver.run()
         info, status, solution = solver.getInfo(), solver.getModelStatus(), solver.getSolution()
         found = info.primal_solution_status == highspy.kSolutionStatusFeasible
@@ -99,6 +104,7 @@ class Programme:
         return Solved(
             list(solution.col_value) if found else (),
             list(solution.row_dual) if found else (),
+            list(solution.col_dual) if found else (),
             bound,
             status == highspy.HighsModelStatus.kInfeasible,
         )

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
+import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 
 _MOST_STEPS: Final = 60_000
 """Steps of one search; past it the search says that it is not complete."""
-_KEPT: Final = 4
-"""Shared lengths handed back from one search: the best, and the last ones on the way to it."""
+_STEPS_BESIDE: Final = 150
+"""Steps of a search for a further one of other pieces, which the bound knows nothing of."""
 _CLOSE: Final = 1e-7
+_CELLS: Final = 480
+"""Into so many the longest length is parted, for the bound on what the rest of one can still be worth."""
 
 
 class SharedLength(Struct, frozen=True):
@@ -22,12 +26,10 @@ class SharedLength(Struct, frozen=True):
     pieces: tuple[tuple[int, int], ...]
 
 
-class PricedStock(Struct, frozen=True):
-    """One kind of stock, the width of the saw cut, and how many pieces of each length there are at most."""
+class PiecePrices(Struct, frozen=True):
+    """What each length of piece is worth, and how many of it there are at most."""
 
-    kind: int
-    length: int
-    kerf: int
+    price: Mapping[int, float]
     most: Mapping[int, int]
 
 
@@ -40,63 +42,138 @@ class _Item(Struct):
 
 
 class Pricing:
-    """Depth first over piece lengths by price per length, bound by the best price per length still open."""
+    """Depth first over piece lengths by price per length, bound by what the rest can still be worth.
 
-    def __init__(self, shared: PricedStock, prices: Mapping[int, float], *, until: float) -> None:
-        self.kind, self.room, self.until = shared.kind, shared.length + shared.kerf, until
+    The bound is the best filling of the rest with the pieces still open, all sizes rounded down to cells:
+    what fits, fits then too, so no filling is worth more. One table of it serves every kind of stock.
+    """
+
+    def __init__(self, stock: Sequence[int], kerf: int, pieces: PiecePrices, *, until: float) -> None:
+        self.rooms, self.until, self.complete = [length + kerf for length in stock], until, True
+        longest = max(self.rooms)
         self.items = [
-            _Item(length, length + shared.kerf, price, shared.most[length])
-            for length, price in prices.items()
-            if length <= shared.length
+            _Item(length, length + kerf, price, pieces.most[length])
+            for length, price in pieces.price.items()
+            if length + kerf <= longest
         ]
         self.items.sort(key=lambda item: (-item.price / item.size, -item.size))
-        self.smallest = min((item.size for item in self.items), default=self.room + 1)
-        self.complete = True
+        self.most_steps = _MOST_STEPS
+        self.top: list[int] | None = None
+        self.open: list[int] = []
+        self.cell = -(-longest // _CELLS)
+        self._table = _still_worth(self.items, self.cell, longest // self.cell)
+        self._rows: list[list[float] | None] = [None] * len(self.items)
 
-    def best(self, over: float) -> list[SharedLength]:
-        """Return shared lengths worth more than ``over``, the best last."""
-        self._begin(over, every=False, most_found=_MOST_STEPS)
-        self._extend(0, self.room, 0.0)
-        return self.found[-_KEPT:]
+    def best(self, kind: int, over: float, *, most_found: int) -> list[SharedLength]:
+        """Return one worth more than ``over`` and most, then one of pieces not in it, and so on."""
+        shared: list[SharedLength] = []
+        self._begin(kind, over, every=False, most_found=_MOST_STEPS)
+        while len(shared) < most_found and (counts := self._top(over)) is not None:
+            shared.append(self._taken(kind, counts))
+            self.open = [had - taken for had, taken in zip(self.open, counts, strict=True)]
+            self.most_steps = _STEPS_BESIDE
+        return shared
 
-    def every(self, over: float, most_found: int) -> list[SharedLength]:
+    def _top(self, over: float) -> list[int] | None:
+        """Return what is worth most of the pieces still open; only the first search must be complete."""
+        sure, beside = self.complete, self.most_steps == _STEPS_BESIDE
+        self.over, self.top, self.steps, self.complete = over, None, 0, True
+        self._extend(0, self.rooms[self.kind], 0.0)
+        self.complete = sure and (beside or self.complete)
+        return self.top
+
+    def every(self, kind: int, over: float, most_found: int) -> list[SharedLength]:
         """Return each that is worth no less than ``over`` and that no more piece fits into."""
-        self._begin(over - 2 * _CLOSE, every=True, most_found=most_found)
-        self._extend(0, self.room, 0.0)
-        return self.found
+        self._begin(kind, over - 2 * _CLOSE, every=True, most_found=most_found)
+        self._extend(0, self.rooms[kind], 0.0)
+        return [self._taken(kind, counts) for counts in self.found if any(counts)]
 
-    def _begin(self, over: float, *, every: bool, most_found: int) -> None:
-        self.over, self.all, self.most_found = over, every, most_found
-        self.found: list[SharedLength] = []
+    def some(self, kind: int, over: float, tries: int) -> list[SharedLength]:
+        """Return so many, or fewer, worth no less than ``over``, taken by chance among all that are."""
+        chance = np.random.default_rng(tries)
+        size = np.array([item.size for item in self.items])
+        price = np.array([item.price for item in self.items])
+        found = []
+        for _ in range(tries):
+            if time.monotonic() > self.until:
+                break
+            rest, worth = self.rooms[kind], 0.0
+            still, counts = np.array([item.most for item in self.items]), [0] * len(self.items)
+            while True:
+                left = rest - size
+                can = np.flatnonzero((left >= 0) & (still > 0))
+                can = can[worth + price[can] + self._table[0][left[can] // self.cell] >= over - _CLOSE]
+                if not len(can):
+                    break
+                at = int(chance.choice(can))
+                still[at] -= 1
+                counts[at] += 1
+                rest, worth = int(left[at]), worth + float(price[at])
+            if worth >= over - _CLOSE and any(counts):
+                found.append(self._taken(kind, counts))
+        return found
+
+    def _begin(self, kind: int, over: float, *, every: bool, most_found: int) -> None:
+        self.kind, self.over, self.all, self.most_found = kind, over, every, most_found
+        self.found: list[list[int]] = []
+        self.open = [item.most for item in self.items]
         self.counts = [0] * len(self.items)
+        fitting = [item.size for item in self.items if item.size <= self.rooms[kind]]
+        self.smallest = min(fitting, default=self.rooms[kind] + 1)
         self.steps = 0
+        self.most_steps = _MOST_STEPS
 
     def _extend(self, start: int, rest: int, worth: float) -> None:
         self.steps += 1
-        if self.steps >= _MOST_STEPS or len(self.found) >= self.most_found or time.monotonic() > self.until:
+        if (
+            self.steps >= self.most_steps
+            or len(self.found) >= self.most_found
+            or time.monotonic() > self.until
+        ):
             self.complete = False
             return
         if worth > self.over + _CLOSE and (not self.all or self._full(rest)):
-            self.found.append(self._taken())
-            if not self.all:
-                self.over = worth
+            if self.all:
+                self.found.append(self.counts.copy())
+            else:
+                self.over, self.top = worth, list(self.counts)
+        cell = rest // self.cell
         for at in range(start, len(self.items)):
-            item = self.items[at]
-            if worth + rest * item.price / item.size <= self.over + _CLOSE:
+            if worth + self._still(at)[cell] <= self.over + _CLOSE:
                 return
-            if item.size <= rest and self.counts[at] < item.most:
+            item = self.items[at]
+            if item.size <= rest and self.counts[at] < self.open[at]:
                 self.counts[at] += 1
                 self._extend(at, rest - item.size, worth + item.price)
                 self.counts[at] -= 1
                 if not self.complete:
                     return
 
+    def _still(self, at: int) -> list[float]:
+        row = self._rows[at]
+        if row is None:
+            row = self._rows[at] = self._table[at].tolist()
+        return row
+
     def _full(self, rest: int) -> bool:
         return rest < self.smallest or all(
-            item.size > rest or count >= item.most
-            for item, count in zip(self.items, self.counts, strict=True)
+            item.size > rest or count >= most
+            for item, count, most in zip(self.items, self.counts, self.open, strict=True)
         )
 
-    def _taken(self) -> SharedLength:
-        pieces = [(item.length, count) for item, count in zip(self.items, self.counts, strict=True) if count]
-        return SharedLength(self.kind, tuple(sorted(pieces, reverse=True)))
+    def _taken(self, kind: int, counts: Sequence[int]) -> SharedLength:
+        pieces = [(item.length, count) for item, count in zip(self.items, counts, strict=True) if count]
+        return SharedLength(kind, tuple(sorted(pieces, reverse=True)))
+
+
+def _still_worth(items: Sequence[_Item], cell: int, cells: int) -> NDArray[np.float64]:
+    """Return, item by item and for each count of cells left, what it and those after it can be worth."""
+    worth = np.zeros((len(items) + 1, cells + 1))
+    for at in range(len(items) - 1, -1, -1):
+        item, after, row = items[at], worth[at + 1], worth[at]
+        row[:] = after
+        size = item.size // cell
+        for count in range(1, min(item.most, cells // max(1, size)) + 1):
+            shift = count * size
+            np.maximum(row[shift:], after[: cells + 1 - shift] + count * item.price, out=row[shift:])
+    return worth

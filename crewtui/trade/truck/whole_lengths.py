@@ -18,17 +18,21 @@ from msgspec import Struct
 
 from crewtui.trade.truck.highs import INFINITE, Programme, Solved
 from crewtui.trade.truck.rod_ways import PER_INCH, RodWay
-from crewtui.trade.truck.shared_lengths import PricedStock, Pricing, SharedLength
+from crewtui.trade.truck.shared_lengths import PiecePrices, Pricing, SharedLength
 
 CutAim = Literal["missing", "lengths", "cuts", "inches"]
-_MOST_SHARED: Final = 20_000
-"""Shared lengths tried at once where a bound leaves a gap; past it the level is not proven."""
+_MOST_SHARED: Final = 5_000
+"""Shared lengths asked for where a bound leaves a gap; where there are more, the level is not proven."""
+_NEAR_WANTED: Final = 600
+"""Shared lengths asked for first."""
+_KEPT: Final = 20
+"""Shared lengths of a kind taken up at one set of prices."""
 _ROUNDED: Final = 1e-5
 """A linear bound is taken to the next whole number less this much."""
 _LEAST_S: Final = 0.05
 _FOR_BOUND: Final = 0.6
 """Of the time left, at most so much for one bound."""
-_FOR_INCHES_S: Final = 0.5
+_FOR_INCHES_S: Final = 0.2
 """For the least stock in inches among as few lengths and cuts: never said to be proven."""
 
 
@@ -149,69 +153,96 @@ class WholeSearch:
         floor, solved = self._bound(master, aim)
         if floor >= self.value(aim):
             return True
-        self._choose(aim, floor, self.known, share=0.5)
-        best = self.value(aim)
-        if floor >= best:
-            return True
-        if solved is None or aim == "inches":
-            return False
-        known = self._within(master, aim, solved, best - 1 - solved.bound + _ROUNDED)
-        if known is None:
-            return False
-        bound = self._choose(aim, floor, known, share=1.0)
-        return bound >= self.value(aim)
+        if solved is None:
+            self._choose(aim, floor, self.known, self.ways)
+            return floor >= self.value(aim)
+        return self._reach(master, aim, solved, floor)
+
+    def _reach(self, master: _Master, aim: CutAim, solved: Solved, level: int) -> bool:
+        """Look for a list at a level that none goes below, then at the next; return whether one is proven.
+
+        Only ways and shared lengths that cost no more than the level leaves over the bound can be in such a
+        list; the nearest of them are tried first.
+        """
+        wanted = _NEAR_WANTED
+        pricing = self._pricing(master, solved, zero=True)
+        bases = [self._base(master, aim, solved, kind) for kind in range(len(self.kinds))]
+        while time.monotonic() < self.until:
+            gap = level - solved.bound - master.fixed + _ROUNDED
+            near, every = _near(pricing, bases, gap, wanted)
+            bound = self._choose(aim, level, near, master.ways_within(solved, gap))
+            if level >= self.value(aim):
+                return True
+            if aim == "inches":
+                return False
+            if every and bound > level:
+                level += 1
+            elif every or wanted >= _MOST_SHARED:
+                return False
+            else:
+                wanted *= 3
+        return False
 
     def _bound(self, master: _Master, aim: CutAim) -> tuple[int, Solved | None]:
-        """Return a whole number that no list goes below, and what it came from; None in want of time."""
+        """Return a whole number that no list goes below, and what it came from; None in want of time.
+
+        Once the bound is reached, it is looked for again with prices in the middle of those that reach it:
+        at a corner of them too many shared lengths cost the same.
+        """
         if not master.programme.columns:
             return master.fixed, None
         until = time.monotonic() + _FOR_BOUND * self.left_s
+        reached: Solved | None = None
         while time.monotonic() < until:
-            solved = master.programme.solve(self.left_s)
+            solved = master.programme.solve(self.left_s, central=reached is not None)
             if not solved.values:
                 break
-            complete, new = True, False
+            pricing, new = self._pricing(master, solved, zero=False), False
             for kind in range(len(self.kinds)):
-                pricing, base = self._pricing(master, aim, solved, kind, zero=False)
-                new = self._learn(pricing.best(base)) or new
-                complete = complete and pricing.complete
-            if not new:
-                return (math.ceil(solved.bound + master.fixed - _ROUNDED), solved) if complete else (0, None)
-            master.take_new()
-        return 0, None
+                base = self._base(master, aim, solved, kind)
+                new = self._learn(pricing.best(kind, base, most_found=_KEPT)) or new
+            if new:
+                master.take_new()
+                continue
+            if not pricing.complete:
+                break
+            if reached is not None:
+                reached = solved
+                break
+            reached = solved
+        if reached is None:
+            return 0, None
+        return math.ceil(reached.bound + master.fixed - _ROUNDED), reached
 
-    def _pricing(
-        self, master: _Master, aim: CutAim, solved: Solved, kind: int, *, zero: bool
-    ) -> tuple[Pricing, float]:
-        """Return the search for shared lengths of a kind, and what one must be worth to better the bound."""
+    def _pricing(self, master: _Master, solved: Solved, *, zero: bool) -> Pricing:
+        """Return the search for shared lengths at the prices that the pieces have now."""
         prices = {
             length: max(0.0, solved.row_prices[row])
             for length, row in master.piece_rows.items()
             if zero or solved.row_prices[row] > _ROUNDED / 100
         }
+        stock = [kind.length for kind in self.kinds]
+        return Pricing(stock, self.kerf, PiecePrices(prices, self.most), until=self.until)
+
+    def _base(self, master: _Master, aim: CutAim, solved: Solved, kind: int) -> float:
+        """Return what a shared length of a kind must be worth to better the bound."""
         base = float(self.length_cost(aim, kind)) - solved.row_prices[master.kind_rows[kind]]
         for row, (kept, _) in zip(master.kept_rows, self.kept, strict=True):
             base -= solved.row_prices[row] * self.length_cost(kept, kind)
-        stock = PricedStock(kind, self.kinds[kind].length, self.kerf, self.most)
-        return Pricing(stock, prices, until=self.until), base
+        return base
 
-    def _within(
-        self, master: _Master, aim: CutAim, solved: Solved, gap: float
-    ) -> dict[SharedLength, None] | None:
-        """Return every shared length that a better list can hold; None where there are too many."""
-        gap -= master.fixed
-        known: dict[SharedLength, None] = {}
-        for kind in range(len(self.kinds)):
-            pricing, base = self._pricing(master, aim, solved, kind, zero=True)
-            known.update(dict.fromkeys(pricing.every(base - gap, _MOST_SHARED)))
-            if not pricing.complete or len(known) > _MOST_SHARED:
-                return None
-        return known
-
-    def _choose(self, aim: CutAim, floor: int, known: Iterable[SharedLength], *, share: float) -> float:
+    def _choose(
+        self,
+        aim: CutAim,
+        floor: int,
+        known: Iterable[SharedLength],
+        ways: Sequence[Sequence[RodWay]],
+    ) -> float:
         """Better the list by a choice in whole numbers; return what no choice of these can go below."""
-        master = _Master(self, aim, known=known, whole=True)
-        solved = master.programme.solve(self.left_s * share, enough=floor - master.fixed + 0.001)
+        if not all(ways):
+            return INFINITE
+        master = _Master(self, aim, ways=ways, known=known, whole=True)
+        solved = master.programme.solve(self.left_s, enough=floor - master.fixed + 0.001)
         if solved.values:
             found = master.as_list(solved)
             if self.value(aim, found) < self.value(aim) and all(
@@ -229,6 +260,32 @@ class WholeSearch:
         return len(self.known) > before
 
 
+def _near(
+    pricing: Pricing, bases: Sequence[float], gap: float, wanted: int
+) -> tuple[list[SharedLength], bool]:
+    """Return so many shared lengths and a few more, those that cost least; and whether none is left out.
+
+    Where too many cost the same, some of them are taken by chance.
+    """
+    width, near = gap / 4**6, list[SharedLength]()
+    while True:
+        width = min(gap, width)
+        pricing.complete = True
+        tried = [
+            shared
+            for kind, base in enumerate(bases)
+            for shared in pricing.every(kind, base - width, 2 * wanted)
+        ]
+        if not pricing.complete:
+            for kind, base in enumerate(bases):
+                near += pricing.some(kind, base - width, wanted)
+            return list(dict.fromkeys(near)), False
+        near = tried
+        if len(near) >= wanted or width >= gap:
+            return near, width >= gap
+        width *= 2
+
+
 class _Master:
     """The programme of one aim: rows for rods, pieces, kinds, kept aims; columns for ways, shared lengths."""
 
@@ -237,17 +294,19 @@ class _Master:
         search: WholeSearch,
         aim: CutAim,
         *,
+        ways: Sequence[Sequence[RodWay]] | None = None,
         known: Iterable[SharedLength] | None = None,
         whole: bool = False,
     ) -> None:
         self.search, self.aim, self.whole = search, aim, whole
+        self.ways = search.ways if ways is None else ways
         self.programme = Programme()
-        settled = [rod[0] for rod in search.ways if len(rod) == 1]
+        settled = [rod[0] for rod in self.ways if len(rod) == 1]
         self.fixed = sum(search.way_cost(aim, way) for way in settled)
         needed = Counter(length for way in settled for length in way.cut)
         taken = Counter(kind for way in settled for kind in way.whole)
         row = self.programme.row
-        self.rod_rows = [row(1, 1) if len(rod) > 1 else -1 for rod in search.ways]
+        self.rod_rows = [row(1, 1) if len(rod) > 1 else -1 for rod in self.ways]
         self.piece_rows = {length: row(needed[length], INFINITE) for length in search.most}
         self.kind_rows = [
             row(-INFINITE, INFINITE if kind.count is None else kind.count - taken[number])
@@ -264,7 +323,7 @@ class _Master:
         self._fetched()
         self.way_columns = [
             [self._way(number, way) for way in rod] if len(rod) > 1 else []
-            for number, rod in enumerate(search.ways)
+            for number, rod in enumerate(self.ways)
         ]
         self.shared: list[tuple[SharedLength, int]] = []
         self._known = search.known if known is None else known
@@ -304,11 +363,22 @@ class _Master:
             column = self.programme.column(float(cost(self.aim, shared.kind)), entries, whole=self.whole)
             self.shared.append((shared, column))
 
+    def ways_within(self, solved: Solved, gap: float) -> list[list[RodWay]]:
+        """Return for each rod the ways that cost no more than a gap leaves over the bound."""
+        return [
+            list(rod)
+            if len(rod) == 1
+            else [
+                way for way, column in zip(rod, columns, strict=True) if solved.column_prices[column] <= gap
+            ]
+            for rod, columns in zip(self.ways, self.way_columns, strict=True)
+        ]
+
     def as_list(self, solved: Solved) -> WholeList:
         """Return the choice as a list; places for more pieces than there are stay empty."""
         ways = [
             rod[0] if len(rod) == 1 else rod[max(range(len(rod)), key=lambda at: solved.values[columns[at]])]
-            for rod, columns in zip(self.search.ways, self.way_columns, strict=True)
+            for rod, columns in zip(self.ways, self.way_columns, strict=True)
         ]
         open_pieces = Counter(length for way in ways for length in way.cut)
         lengths: list[CutLength] = []
