@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from gallery import half_done
 from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.widget import Widget
@@ -151,6 +152,21 @@ async def test_same_step_next_anchor_and_back(app: CrewApp) -> None:
         assert (screen_of(app).anchor_id, screen_of(app).steps_pane.cursor_key) == ("N2", "pit-depth")
         await pilot.press("p")
         assert (screen_of(app).anchor_id, screen_of(app).steps_pane.cursor_key) == ("N1", "pit-depth")
+
+
+async def test_with_nothing_open_here_the_next_anchor_comes_with_what_is_open_there(tmp_path: Path) -> None:
+    day = half_done(tmp_path)
+    app = CrewApp(day)
+    async with app.run_test(size=SMALL) as pilot:
+        screen = screen_of(app)
+        screen.go(anchor="N1", pane="steps")
+        screen.steps_pane.go_to("closed")
+        await pilot.press("n")
+        step = screen.steps_pane.step_at(screen.steps_pane.cursor_key)
+        assert step is not None
+        assert screen.anchor_id == "N2"
+        assert step.is_next
+    day.close()
 
 
 async def test_what_was_typed_and_not_saved_waits_at_its_anchor(app: CrewApp) -> None:

@@ -83,6 +83,20 @@ async def test_bad_input_is_refused_beside_its_field_and_enter_does_not_go_on(ap
         assert "is not likely here" in row.note
 
 
+@pytest.mark.parametrize("row", range(3))
+async def test_enter_goes_on_to_the_ways_from_every_row_that_is_typed(app: CrewApp, row: int) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("s", "w", "3", "3", *["down"] * row)
+        page = app.screen
+        assert isinstance(page, WhatNow)
+        rows = page.query_one(RowList)
+        assert rows.cursor_row is not None
+        assert rows.cursor_row.typed
+        await pilot.press("enter")
+        assert app.screen is page
+        assert rows.cursor_key == (page.sheet.first if page.sheet is not None else "")
+
+
 async def test_a_rod_that_does_not_show_is_kept_as_an_attempt(app: CrewApp) -> None:
     async with app.run_test(size=SMALL) as pilot:
         await pilot.press("s", "w")

@@ -198,6 +198,12 @@ class ViewedDay(OpenDay):
         """Return the next step of an anchor, or of the day's own steps of one scope."""
         return next_row(self.rows(anchor, scope=scope))
 
+    def open_elsewhere(self, anchor: str) -> str:
+        """Return the next anchor, round the job, where a step is open; empty if none is."""
+        rows = self.overview(held=False)
+        at = next((n + 1 for n, row in enumerate(rows) if row.id == anchor), 0)
+        return next((row.id for row in (*rows[at:], *rows[:at]) if row.next_step and row.id != anchor), "")
+
     def same_step_next_anchor(self, step: str, anchor: str) -> str | None:
         """Return the next anchor, round the job, at which this step is still open; None if none is."""
         found = self.step(step)

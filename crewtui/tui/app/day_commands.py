@@ -109,7 +109,12 @@ class DayCommands(Screen[None]):
         self.go(pane=names[(names.index(self.pane) + by) % len(names)])
 
     def action_next_anchor(self) -> None:
-        """Go to the same step at the next anchor."""
+        """Go to the same step at the next anchor; where nothing is open here, to what is open elsewhere."""
+        if self.pane == "steps" and self.day.next_step(self.anchor_id) is None:
+            elsewhere = self.day.open_elsewhere(self.anchor_id)
+            if elsewhere:
+                self.go(anchor=elsewhere, pane="steps")
+                return
         self._to_anchor(1)
 
     def action_previous_anchor(self) -> None:

@@ -122,7 +122,7 @@ def _left_elsewhere(screen: DayScreen) -> str:
     loaded = screen.truck.latest
     if loaded is not None and anchor in loaded.question.unentered:
         return "Next: the rod's pieces, r"
-    other = next((row.id for row in day.overview(held=False) if row.next_step and row.id != anchor), "")
+    other = day.open_elsewhere(anchor)
     if other:
         return f"Next: {other}, n"
     last = next((row.label for scope in _SCOPES for row in day.rows(None, scope=scope) if row.is_next), "")

@@ -94,7 +94,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         keys=("n",),
         label="next anchor",
         panes=_WITH_LIST,
-        help="Same step, next anchor.",
+        help="Same step, next anchor; with nothing open here, what is open there.",
     ),
     Command(
         name="previous_anchor",

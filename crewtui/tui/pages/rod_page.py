@@ -269,7 +269,10 @@ class WhatNow(Over[Intent | None]):
             self._say()
             return
         if message.key == DEPTH or self._ways:
-            self.refigure(cursor=self.sheet.first if self.sheet is not None else None)
+            self._to_ways()
+
+    def _to_ways(self) -> None:
+        self.refigure(cursor=self.sheet.first if self.sheet is not None else None)
 
     def on_row_list_chosen(self, message: RowList.Chosen) -> None:
         """Change a choice, or enter the way under the cursor."""
@@ -285,6 +288,9 @@ class WhatNow(Over[Intent | None]):
             return
         elif message.key.startswith(_ROD):
             self._count(int(message.key.removeprefix(_ROD)))
+            return
+        elif (row := self.query_one(RowList).cursor_row) is not None and row.typed and self._ways:
+            self._to_ways()
             return
         else:
             self._choose(message.key)
