@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from gallery import day_screen, half_done
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -234,3 +235,21 @@ async def test_a_limit_that_the_company_loosened_is_shown(
         await Hand(pilot).press("h")
         (row,) = [row for row in pane_of(app).rows if row.key.startswith("loosened ")]
         assert row.label.endswith("84 in, looser than 72 in, says Kim Sample")
+
+
+async def test_a_step_held_for_people_in_the_pit_leads_to_who_goes_in(tmp_path: Path) -> None:
+    day = half_done(tmp_path)
+    app = CrewApp(day)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = day_screen(pilot)
+        screen.go(anchor="N3", pane="steps")
+        held = next(row for row in day.rows("N3") if row.holds and row.holds[0].asks_entry)
+        screen.steps_pane.go_to(held.id)
+        await pilot.press("enter")
+        await pilot.pause()
+        if app.screen is not screen:  # Asked first what Enter shall do.
+            await pilot.press("enter")
+            await pilot.pause()
+        assert screen.pane == "hazards"
+        assert screen.in_front.cursor_key == PIT_ENTRY
+    day.close()

@@ -14,7 +14,7 @@ from msgspec import Struct, field
 
 from crewtui.day.safety.inspections import inspection_holds
 from crewtui.day.safety.locates import place_holds, ticket_holds
-from crewtui.day.state.conditions import applies, drop_known, pit_is_open, pit_is_there
+from crewtui.day.state.conditions import IN_THE_PIT, applies, drop_known, pit_is_open, pit_is_there
 from crewtui.day.state.facts import FigureFacts, PlainFacts
 from crewtui.day.state.hold import Hold, Release
 from crewtui.day.state.state import (
@@ -114,7 +114,13 @@ def _of_hazard(state: DayState, hazard: Hazard, anchor: str | None) -> Hold:
         source=hazard.source,
         mark=hazard.mark,
         anchor=anchor if hazard.scope == "anchor" else None,
+        asks_entry=_asks_entry(state, hazard, anchor),
     )
+
+
+def _asks_entry(state: DayState, hazard: Hazard, anchor: str | None) -> bool:
+    depends = IN_THE_PIT in {*hazard.conditions, *hazard.holding_conditions}
+    return depends and anchor is not None and state.anchors[anchor].pit_entry is None
 
 
 def in_place(state: DayState, hazard: Hazard, anchor: str | None, *, at: datetime | None = None) -> bool:

@@ -23,6 +23,8 @@ from crewtui.units import TOLERANCE_IN, at_least, at_most
 Condition = Callable[[DayState, str | None], bool]
 
 FOOT_IN: Final = 12.0
+IN_THE_PIT: Final = "somebody in the pit"
+"""True of an anchor until it is said that nobody goes in."""
 FACTS: Final[Mapping[str, tuple[str, str]]] = {
     "bad air expected": (
         "Bad air to be expected in the pits?",
@@ -253,7 +255,7 @@ CONDITIONS: Final[Mapping[str, Condition]] = {
     "pit over 4 ft": _pit_over(4),
     "pit 5 ft or more": _pit_from(5),
     "pit 6 ft or more": _pit_from(6),
-    "somebody in the pit": _at_anchor(lambda _, now: now.somebody_in_pit),
+    IN_THE_PIT: _at_anchor(lambda _, now: now.somebody_in_pit),
     "nobody in the pit": _at_anchor(lambda _, now: not now.somebody_in_pit),
     "hand pit": _of_job(lambda state: state.job.tools.pit == "hand"),
     "auger pit": _of_job(lambda state: state.job.tools.pit == "auger"),

@@ -37,6 +37,14 @@ class Hold(Struct, frozen=True, kw_only=True):
     yard: bool = False
     """About what stands in the yard or another rod: it ends with another aim, mark or place."""
 
+    asks_entry: bool = False
+    """It falls away where nobody goes into the anchor's pit, and nobody has said yet who does."""
+
+    @property
+    def until(self) -> str:
+        """Return what the lead waits for, or answers, first."""
+        return "it is said who goes into this pit" if self.asks_entry else self.text
+
     @property
     def sentence(self) -> str:
         """Return what must be true and what to do, as sentences."""

@@ -20,6 +20,7 @@ from crewtui.tui.pages.whole_words import whole_words
 from crewtui.tui.panes.figures_pane import FiguresPane
 from crewtui.tui.panes.ground_pane import GroundPane
 from crewtui.tui.panes.hazards_pane import HazardsPane
+from crewtui.tui.panes.pit_rows import row_of
 from crewtui.tui.panes.steps_pane import StepsPane
 from crewtui.tui.panes.wall_pane import WallPane
 from crewtui.tui.questions.reason_questions import ask_to_leave, ask_what_happened, ask_when_done
@@ -100,7 +101,7 @@ class DayCommands(Screen[None]):
         step = self.steps_pane.step_at(self.steps_pane.cursor_key) if self.pane == "steps" else None
         self.go(pane=name)
         if name == "hazards" and step is not None and step.holds:
-            self.pane_at(HazardsPane).go_to(step.holds[0].id, quietly=True)
+            self.pane_at(HazardsPane).go_to(row_of(step.holds[0]), quietly=True)
             self._say()
 
     def action_turn(self, by: int) -> None:

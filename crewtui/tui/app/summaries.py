@@ -38,7 +38,7 @@ def header_for(screen: DayScreen) -> Header:
     if step is not None:
         facts = day.facts(anchor)
         card = card_of(step, facts, day.state)
-        holds = step.holds[0].text if step.mark == "held" else ""
+        holds = step.holds[0].until if step.mark == "held" else ""
     first, tone = _first_line(screen, card, holds)
     figures = _figures(card, screen) if card is not None else ()
     now, wall = day.state.anchors[anchor], day.job.wall(day.state.anchors[anchor].wall)

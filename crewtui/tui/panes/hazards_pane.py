@@ -13,7 +13,7 @@ from crewtui.day.safety.moments import MomentPage
 from crewtui.day.state.hold import Hold
 from crewtui.job.tables.hazards import MOMENTS
 from crewtui.tui.keys.commands import PaneName, key_item
-from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, slope_page
+from crewtui.tui.panes.pit_rows import PIT_ENTRY, PIT_SLOPE, PIT_SOIL, pit_rows, row_of, slope_page
 from crewtui.tui.questions.advice_question import ask_advice
 from crewtui.tui.questions.site_changes import SiteChange
 from crewtui.tui.questions.soil_question import SoilQuestions
@@ -52,7 +52,7 @@ _MARKS: Final[Mapping[HazardMark, tuple[Mark, Tone]]] = {
 
 def released_at(hold: Hold) -> tuple[PaneName, str]:
     """Return the pane and row at which what holds a step is released."""
-    return _LEADS.get(hold.id, ("hazards", hold.id))
+    return _LEADS.get(hold.id, ("hazards", row_of(hold)))
 
 
 def _loosened(here: Here) -> list[Row]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from crewtui.day.safety.pit_rules import PitSeen, pit_seen
+from crewtui.day.state.hold import Hold
 from crewtui.trade.ground.excavation import SlopeBack
 from crewtui.tui.widgets.pages import WordsPage
 from crewtui.tui.widgets.pane import Here
@@ -18,6 +19,11 @@ _DEEP_ROWS: Final = 8
 _WIDEST: Final = 72
 _CELL: Final = 2.0
 """How much higher than wide a character is."""
+
+
+def row_of(hold: Hold) -> str:
+    """Return the row where what holds is answered: who goes into the pit, where that comes first."""
+    return PIT_ENTRY if hold.asks_entry else hold.id
 
 
 def pit_rows(here: Here) -> list[Row]:

@@ -13,6 +13,7 @@ from crewtui.day.state.fold_readings import READ_STEPS, WALL_READ
 from crewtui.day.steps.step_card import StepCard, Trial, card_of, earlier_drives, tried
 from crewtui.day.steps.step_rows import StepRow
 from crewtui.tui.keys.commands import PaneName, key_item
+from crewtui.tui.panes.pit_rows import row_of
 from crewtui.tui.widgets.chrome import Saying
 from crewtui.tui.widgets.dialogs import DO_IT, AskChoice, confirm
 from crewtui.tui.widgets.pane import NOT_ENTERED, Here, Pane, step_as_row, words_about
@@ -291,7 +292,7 @@ class StepsPane(Pane):
             how = "type to replace it" if step.kind == "value" else "x says that it is not so"
             self.refuses(f"It is entered. {how.capitalize()}; u takes back the last entry.")
         elif step.mark == "held":
-            self.post_message(self.Goes(pane="hazards", row=step.holds[0].id))
+            self.post_message(self.Goes(pane="hazards", row=row_of(step.holds[0])))
         elif step.id in READ_STEPS:
             self.post_message(self.ReadsWall())
         elif step.kind == "value":
