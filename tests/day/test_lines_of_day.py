@@ -18,6 +18,7 @@ from crewtui.day.journal import entries as e
 from crewtui.day.journal.entries import from_line
 from crewtui.day.safety.briefing_text import briefing
 from crewtui.day.session.day import Day
+from crewtui.day.steps.outcomes import NeedsReason
 from crewtui.job.file.model import Job
 
 ALONG = {"A-1": 100, "A-2": 130, "A-3": 520}
@@ -209,6 +210,33 @@ def test_an_aim_that_clears_the_line_is_taken_where_it_stands_and_is_no_deviatio
             assert by_lines(day, "A-1") in (["watch"], []), one.words
             assert day.state.deviations == ()
             saved(day.take_back())
+
+
+@pytest.mark.parametrize("bare", ["14", "22", "31", "45"])
+def test_an_angle_read_while_driving_is_judged_over_the_line_as_an_aim_for_it_is(
+    tmp_path: Path, bare: str
+) -> None:
+    """Too near is stopped when the angle is typed and at what follows; a mended angle goes on."""
+    with open_day(tmp_path, job(out_in=40), figures=None) as day:
+        saved(day.ground.expose_line("gas", bare, anchor="A-1"))
+        seen = set()
+        for held_deg in (tenths / 10 for tenths in range(20, 140, 7)):
+            saved(aim_anew(day, "A-1", {"hold_angle_deg": held_deg}, because="tried"))
+            as_aimed = "line" in by_lines(day, "A-1")
+            saved(day.take_back())
+
+            held = day.measure("A-1", "held-angle", f"{held_deg}")
+            stopped = isinstance(held, NeedsReason) and any(
+                hold.id.startswith("line at A-1") for hold in held.holds
+            )
+            assert stopped is as_aimed, held_deg
+            saved(day.measure("A-1", "held-angle", f"{held_deg}", reason="as read", sure=True))
+            assert ("line" in by_lines(day, "A-1")) is as_aimed, held_deg
+            row = next(row for row in day.rows("A-1") if row.id == "depth-found")
+            assert any(hold.id.startswith("line at A-1") for hold in row.holds) is as_aimed
+            saved(day.take_back())
+            seen.add(as_aimed)
+        assert seen == {True, False} or bare != "31"
 
 
 def test_a_spot_laid_bare_before_the_day_shows_the_line_there_and_nowhere_else(tmp_path: Path) -> None:

@@ -115,7 +115,9 @@ class WorkingDay:
     def _by_what_holds(self) -> None:
         """See to the line or the thing in the ground that holds the next step."""
         lead = self.lead.look_at("h")
-        if lead.row[5:].startswith(SIGNED):
+        if lead.row.startswith(WHO_GOES_IN):
+            self._nobody_goes_in()
+        elif lead.row[5:].startswith(SIGNED):
             self._sign()
         elif lead.row[5:].startswith(IN_THE_YARD):
             self._moved_along()

@@ -142,12 +142,16 @@ def with_aim(work: Work, figures: AnchorFigures) -> AnchorFigures:
     if held_deg is None:
         return figures
     if fixed_deg is not None and at["hold_angle_deg"].source == "new aim":
-        work.say("aim", f"Hold {show_angle(fixed_deg)}, as chosen after the last drive, until another aim.")
+        work.say("aim", f"Hold {show_angle(fixed_deg)}, as chosen, until there is another aim.")
     sag = work.attempt("aim", lambda: sag_of_tail_deg(work.state, tail_in))
     tail_deg = held_deg + (sag or 0.0)
     rise_in = work.attempt("aim", lambda: aiming.tail_rise_in(tail_deg, tail_in)) if tail_in > 0 else None
     _say_drives_of_unknown_sag(work, figures, sag)
-    figures = replace(figures, held_angle_deg=held_deg, held_rise_in=rise_in, sag_deg=sag)
+    read_deg = work.now.value("held_angle_deg") if found_in is None else None
+    driving_deg = held_deg if read_deg is None else read_deg
+    figures = replace(
+        figures, held_angle_deg=held_deg, held_rise_in=rise_in, sag_deg=sag, driving_deg=driving_deg
+    )
     return _with_landings(work, figures, window, held_deg, tail_in)
 
 

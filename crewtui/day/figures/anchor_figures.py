@@ -88,6 +88,8 @@ class AnchorFigures(Struct, frozen=True, kw_only=True):
     """At the angle that the rod should run at."""
     held_angle_deg: float | None = None
     """The angle to hold: the way on that was chosen, else that of the aim less the drift in use."""
+    driving_deg: float | None = None
+    """The ground is judged for it: the angle read while driving until the rod is found, else that to hold."""
     held_rise_in: float | None = None
     """Height of the rod's tail above the hole, at the angle held; with its sag where it is aimed by."""
     sag_deg: float | None = None

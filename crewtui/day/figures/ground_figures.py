@@ -169,7 +169,7 @@ def with_lines(work: Work, figures: AnchorFigures) -> AnchorFigures:
             work.now,
             work.inputs,
             section=figures.section,
-            held_deg=figures.held_angle_deg,
+            held_deg=figures.driving_deg,
             drift=figures.drift,
             depths_in=(window.shallowest_in, window.greatest_in)
             if window is not None and window.open

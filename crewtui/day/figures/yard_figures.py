@@ -55,7 +55,7 @@ def _yard(work: Work, figures: AnchorFigures) -> YardFigures | None:
     pits = tuple(
         f"The pit would be dug into {thing.called}: set it elsewhere." for thing in judge.dug_into(pit)
     )
-    section, held_deg = figures.section, figures.held_angle_deg
+    section, held_deg = figures.section, figures.driving_deg
     if section is None or held_deg is None:
         return YardFigures(things=(), rods=(), pits=pits)
     habit = rod_habit(state, work.inputs, figures.drift)

@@ -14,10 +14,11 @@ from crewtui.day.steps import typed_value
 from crewtui.day.steps.typed_value import Judged
 from crewtui.job.tables import steps
 
+HELD_ANGLE: Final = "held-angle"
 DEPTH_FOUND: Final = "depth-found"
 """The step at which a rod outside its window is found."""
 _FOUND_BY: Final[Mapping[str, str]] = {
-    "held_angle_deg": "held-angle",
+    "held_angle_deg": HELD_ANGLE,
     "depth_found_in": DEPTH_FOUND,
     "side_offset_in": "side-offset",
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import Clock, Journal
@@ -205,29 +205,27 @@ class Day(ViewedDay):
         far = typed_value.asked_once(definition, value, self.state, now)
         if far and not (sure or reason or judged.outside):
             raise AskBackError(NeedsSure(sentence=far))
-        holds = self.holds_on(step, anchor, done_at=done_at)
+        given: dict[str, Any] = {
+            **times,
+            "anchor": anchor,
+            "step": step,
+            "quantity": definition.quantity,
+            "value": value,
+            "text": text,
+            "then": then,
+            "then_deviates": then_deviates,
+            "reason": reason,
+            "outside": judged.outside,
+            "limit": judged.limit,
+        }
+        holds = self.holds_with(e.ValueMeasured(**given))
         asks = [f"{judged.sentence} {figures.hints.get(step, '')}".rstrip()] if judged.outside else []
         asks += [f"{definition.label}: {then} is a deviation."] if then_deviates else []
         if step == READINGS and now is not None and not now.readings:
             asks.append(_BOW_ALONE)
         better = "See every way on first" if judged.outside and step == DEPTH_FOUND else ""
         ask_reason(reason, tuple(asks), holds, limit=judged.limit, better=better)
-        return self.save(
-            e.ValueMeasured(
-                **times,
-                anchor=anchor,
-                step=step,
-                quantity=definition.quantity,
-                value=value,
-                text=text,
-                then=then,
-                then_deviates=then_deviates,
-                reason=reason,
-                outside=judged.outside,
-                limit=judged.limit,
-                while_held=tuple(hold.id for hold in holds),
-            )
-        )
+        return self.save(e.ValueMeasured(**given, while_held=tuple(hold.id for hold in holds)))
 
     @asking
     def take_back(self, n: int | None = None) -> Outcome:

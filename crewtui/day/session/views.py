@@ -11,11 +11,14 @@ from typing import Final
 from msgspec import Struct
 
 from crewtui.day.journal import cursor
+from crewtui.day.journal import entries as e
 from crewtui.day.journal.chained import Clock, Journal
+from crewtui.day.recovery.way_entries import HELD_ANGLE
 from crewtui.day.safety.holds import HoldFacts, holds_for, standing
 from crewtui.day.safety.locates import ticket_holds
 from crewtui.day.session.opened import OpenDay
 from crewtui.day.state.facts import FigureFacts, Figures, PlainFacts
+from crewtui.day.state.fold import apply
 from crewtui.day.state.hold import Hold
 from crewtui.day.state.state import DayState
 from crewtui.day.steps.pace import Pace, pace
@@ -114,10 +117,10 @@ class ViewedDay(OpenDay):
             self._drives = (self.state, found)
         return self._drives[1]
 
-    def _compute(self, anchor: str) -> FigureFacts:
+    def _compute(self, anchor: str, state: DayState | None = None) -> FigureFacts:
         figures = self._figures if self._figures is not None else _all_figures()
         try:
-            return figures(self.state, anchor)
+            return figures(self.state if state is None else state, anchor)
         except (ValueError, ArithmeticError) as error:
             hold = Hold(
                 id="no-figures",
@@ -155,6 +158,27 @@ class ViewedDay(OpenDay):
     def holds_on(self, step: str, anchor: str | None, *, done_at: datetime | None = None) -> tuple[Hold, ...]:
         """Return what holds a step now, or held it when it was done."""
         return holds_for(self.hold_facts(anchor, done_at=done_at), self.step(step), anchor)
+
+    def holds_with(self, entry: e.ValueMeasured) -> tuple[Hold, ...]:
+        """Return what holds a value's step, the ground judged as the rod runs with that value.
+
+        So an angle that is held too flat over a line is stopped when it is typed, and a mended one is not.
+        """
+        holds = self.holds_on(entry.step, entry.anchor, done_at=entry.done_at)
+        if entry.anchor is None or entry.step != HELD_ANGLE:
+            return holds
+        after = apply(self.state, entry)
+        facts = HoldFacts(
+            state=after,
+            hazards=self.hazards,
+            now=self.clock(),
+            done_at=entry.done_at,
+            figures=self._compute(entry.anchor, after),
+        )
+        ground = tuple(
+            hold for hold in holds_for(facts, self.step(entry.step), entry.anchor) if hold.of_ground
+        )
+        return (*(hold for hold in holds if not hold.of_ground), *ground)
 
     # Rows.
 

@@ -41,6 +41,11 @@ class Hold(Struct, frozen=True, kw_only=True):
     """It falls away where nobody goes into the anchor's pit, and nobody has said yet who does."""
 
     @property
+    def of_ground(self) -> bool:
+        """Whether it is about what lies in the rod's way."""
+        return self.yard or bool(self.line)
+
+    @property
     def until(self) -> str:
         """Return what the lead waits for, or answers, first."""
         return "it is said who goes into this pit" if self.asks_entry else self.text

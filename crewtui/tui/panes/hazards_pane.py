@@ -261,6 +261,8 @@ class HazardsPane(Pane):
                 if key in _LEADS
                 else "choose a way on"
                 if hold.yard
+                else "see what releases it"
+                if hold.line and hold.release == "fact"
                 else "say that it is so"
                 if hold.release != "fact"
                 else ""
