@@ -61,7 +61,8 @@ def test_shallow_by_three_inches_has_a_way_without_a_new_hole_first(shared: Day)
 
 def test_at_31_no_straight_rod_ran_so_and_that_is_said_first(shared: Day) -> None:
     sheet = what_now(shared.state, "N1", {DEPTH: "31"})
-    assert sheet.facts[0].label.startswith("No straight rod ran so")
+    assert sheet.facts[0].label == "Check first"
+    assert sheet.facts[0].text.startswith("No straight rod ran so")
     assert "drop" in sheet.facts[0].text
     assert sheet.recovery is not None
     assert not sheet.recovery.ran.straight

@@ -1,4 +1,7 @@
-"""A whole day on each sample job at 80x24, killed three times on the way, signed, verified, altered."""
+"""A whole day on each sample job at 80x24, killed three times on the way, signed, verified, altered.
+
+On the block wall four of the five rods go wrong, and what is advised is done: no deviation comes of it.
+"""
 
 from __future__ import annotations
 
@@ -7,13 +10,14 @@ import os
 import re
 import shutil
 import subprocess
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from driver import Terminal, crewtui
 from lead import Lead
-from working_day import Values, WorkingDay
+from working_day import NOT_SHOWN, Values, WorkingDay
 
 SAME = {"Watch": "0", "Threads": "5"}
 INCHES = SAME | {
@@ -25,6 +29,13 @@ BLOCK: Values = INCHES | {
     "Wall thick": "7 5/8", "Angle": "7", "Rod in the pit": ("41", "40 1/2", "41 1/4", "40", "41"),
     "First torque": "80", "Second torque": "80",
 }  # fmt: skip
+CROOKED: Values = {
+    "Angle held": ("7", "7", "7", "9.5", "7.5"), "Laid bare": "22",
+    **BLOCK, "Rod in the pit": ("41", "40 1/2", "39", "43 1/4", "42"),
+}  # fmt: skip
+CROOKED_DAY = "block-wall"
+WRONG = {1: ("33", "Drive again, same hole"), 2: (NOT_SHOWN, "Search by hand"), 4: ("50", "Drive flatter")}
+"""On the block wall: N2 comes up shallow, N3 does not show, N4 is over a gas line, N5 comes up too deep."""
 TILE: Values = INCHES | {
     "Set-back": "12'", "Drop of": ("1 1/2", "2", "2", "3"), "Pit depth": "52", "Wall thick": "9 1/2",
     "Angle": "6", "Rod in the pit": "41", "First torque": "45", "Second torque": "45",
@@ -40,12 +51,12 @@ STOOP: Values = INCHES | {
     "Wall thick": "8", "Angle": "7", "Rod in the pit": "41", "First torque": "80", "Second torque": "80",
 }  # fmt: skip
 DAYS = {
-    "block-wall": (("N1", "N2", "N3", "N4", "N5"), BLOCK, "SS PS KS LS"),
+    "block-wall": (("N1", "N2", "N3", "N4", "N5"), CROOKED, "SS PS KS LS"),
     "clay-tile-tight": (("W1", "W2", "W3", "W4"), TILE, "LS SS PS"),
     "two-walls-stoop": (("N1", "N2", "N3", "N4", "E1", "E2"), STOOP, "SS PS KS LS"),
     "poured-deep-frost-metric": (("E1", "E2", "E3", "E4", "E5", "E6"), METRIC, "KS SS LS"),
 }
-HELD_THERE = frozenset({("block-wall", "N4"), ("two-walls-stoop", "N3"), ("two-walls-stoop", "E1")})
+HELD_THERE = frozenset({("two-walls-stoop", "N3"), ("two-walls-stoop", "E1")})
 """Anchors whose rod or pit meets what lies in the ground, so that more is asked there than at the first."""
 BEFORE_THE_KILL = 9
 """Entries of a burst that are there when the battery dies in the middle of it."""
@@ -114,7 +125,7 @@ def killed_in_the_middle(site: Site, day: WorkingDay, number: int) -> None:
 def test_a_whole_day(run: Callable[..., Terminal], tmp_path: Path, name: str) -> None:
     anchors, values, crew = DAYS[name]
     site = Site(run, tmp_path, name)
-    day = WorkingDay(site.open(), values, crew=crew)
+    day = WorkingDay(site.open(), values, crew=crew, wrong=WRONG if name == CROOKED_DAY else None)
     day.morning()
     day.hazards()
     day.to_anchor(anchors[0])
@@ -126,7 +137,10 @@ def test_a_whole_day(run: Callable[..., Terminal], tmp_path: Path, name: str) ->
         day.to_anchor(ident)
         day.pit()
         day.to_anchor(ident)
-        if number == len(anchors) // 2:
+        if name == CROOKED_DAY:
+            day.lead = site.reopened(day.lead)
+            day.anchor(number)
+        elif number == len(anchors) // 2:
             killed_in_the_middle(site, day, number)
         elif (name, ident) in HELD_THERE:
             day.anchor(number)
@@ -140,6 +154,7 @@ def test_a_whole_day(run: Callable[..., Terminal], tmp_path: Path, name: str) ->
 
     kinds = [json.loads(line)["kind"] for line in site.journal.read_text(encoding="utf-8").splitlines()]
     assert kinds[-1] == "signed"
+    assert "deviations" not in tomllib.loads(site.record.read_text(encoding="utf-8"))
     assert site.verify() == 0
     assert site.verify(home=tmp_path / "office") == 3
     text = site.record.read_text(encoding="utf-8")

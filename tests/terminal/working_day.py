@@ -20,12 +20,15 @@ MEASURED: Final = ("The watch mark", "The drop of")
 READ_ALOUD: Final = "ask  Before"
 """A moment's page: one set of initials signs every line of it."""
 WHO_GOES_IN: Final = "ask  Head or trunk"
+ROD_FOUND: Final = "Rod in the pit"
 READ_ON_ITS_PAGE: Final = "Bow of"
 FIRST_ANSWER: Final = ("down", "up", "enter")
 Values = Mapping[str, str | tuple[str, ...]]
 """What is typed onto each step that takes a value, by how its words begin: for all anchors, or for each."""
 
 
+NOT_SHOWN: Final = ""
+"""A rod that does not show in the pit."""
 SIGNED: Final = ("The rod passes", "Nobody has said yet")
 IN_THE_YARD: Final = ("Stoop", "The pit would be dug into")
 
@@ -33,8 +36,12 @@ IN_THE_YARD: Final = ("Stoop", "The pit would be dug into")
 class WorkingDay:
     """The lead's day: looks at each row, and does what it asks for."""
 
-    def __init__(self, lead: Lead, values: Values, *, crew: str) -> None:
+    def __init__(
+        self, lead: Lead, values: Values, *, crew: str, wrong: Mapping[int, tuple[str, str]] | None = None
+    ) -> None:
         self.lead, self.values, self.crew = lead, values, crew
+        self.wrong = dict(wrong or {})
+        """By the anchor's number: where its first rod comes up, and the way on that is then taken."""
         self.steps: list[tuple[str, bool]] = []
         """What the first anchor asked for, in order: the words of each step, and whether it asked back."""
 
@@ -86,8 +93,7 @@ class WorkingDay:
     def pit(self) -> None:
         """Say that nobody goes into this pit either; the rest has been seen to for the whole job."""
         self.lead.look_at("h").terminal.press("home")
-        self._look()
-        self.lead.move_to(WHO_GOES_IN.split(maxsplit=1)[1])
+        self.lead.caught_up().move_to(WHO_GOES_IN.split(maxsplit=1)[1])
         self._nobody_goes_in()
 
     def _nobody_goes_in(self) -> None:
@@ -105,12 +111,32 @@ class WorkingDay:
             if NOTHING_OPEN in self.terminal.text:
                 return
             before, step = lead.saved, lead.step.strip()
+            if number in self.wrong and step.startswith(ROD_FOUND):
+                self._came_up_wrong(*self.wrong.pop(number))
+                continue
             asked = lead.press(BETWEEN, *self._keys(step, number)) == "asked"
             if asked:
                 self.terminal.press(*FIRST_ANSWER)
             self.until_saved(before + 1)
             if number == 0:
                 self.steps.append((step, asked))
+
+    def _came_up_wrong(self, found: str, way: str) -> None:
+        """Type where the rod came up, or that it does not show, and take a way on."""
+        lead, before = self.lead, self.lead.saved
+        if found == NOT_SHOWN:
+            self.terminal.press("w").until("Depth found").painted(quiet_s=0.2)
+            lead.move_to("The rod does not show", "down")
+            self.terminal.press("enter").until("Search by hand")
+            self._look()
+        else:
+            assert lead.press(BETWEEN, *found, "enter") == "asked"
+            self.terminal.press(BETWEEN, "enter").until("WAYS ON").painted(quiet_s=0.2)
+        self.terminal.press("home")
+        self._look()
+        lead.move_to(way, "down")
+        self.terminal.press("enter")
+        self.until_saved(before + 1)
 
     def _by_what_holds(self) -> None:
         """See to the line or the thing in the ground that holds the next step."""
@@ -127,9 +153,18 @@ class WorkingDay:
             return
         else:
             assert "marks)" in lead.row, self.terminal.text
-            self._press("18", "enter", entries=1)
+            self._press(*self.values.get("Laid bare", "18"), "enter", entries=1)
+            if lead.row.startswith(HELD) and "marks)" in lead.row:
+                self._aimed_anew()
         self.lead.look_at("s")
         self._look()
+
+    def _aimed_anew(self) -> None:
+        """Take the aim that clears the line, agreed to by the competent person."""
+        self.terminal.press(BETWEEN, "enter").until("What releases it")
+        self.terminal.press("down", "enter").until("Do it")
+        self.terminal.press("down", "enter").until("Who agreed")
+        self._press("down", "enter", entries=1)
 
     def _moved_along(self) -> None:
         """Take the way on that moves the anchor along the wall, agreed to by the competent person."""

@@ -322,9 +322,7 @@ def _asked(
 
 def _facts(recovery: Recovery, system: UnitSystem) -> tuple[Fact, ...]:
     ran, window = recovery.ran, recovery.window
-    found = [
-        Fact(label="No straight rod ran so: check first", text=text, tone="held") for text in ran.check_first
-    ]
+    found = [Fact(label="Check first", text=text, tone="held") for text in ran.check_first]
     how = f"at {show_angle(ran.angle_deg)}, held at {show_angle(recovery.found.held_angle_deg)}"
     found.append(Fact(label="It ran", text=f"{how}: {drift_words(ran.drift_deg)}"))
     if not ran.deep_enough:

@@ -156,7 +156,11 @@ class WholeSearch:
         if solved is None:
             self._choose(aim, floor, self.known, self.ways)
             return floor >= self.value(aim)
-        return self._reach(master, aim, solved, floor)
+        if self._reach(master, aim, solved, floor):
+            return True
+        if aim != "inches":
+            self._choose(aim, floor, self.known, self.ways)
+        return floor >= self.value(aim)
 
     def _reach(self, master: _Master, aim: CutAim, solved: Solved, level: int) -> bool:
         """Look for a list at a level that none goes below, then at the next; return whether one is proven.
@@ -170,7 +174,7 @@ class WholeSearch:
         while time.monotonic() < self.until:
             gap = level - solved.bound - master.fixed + _ROUNDED
             near, every = _near(pricing, bases, gap, wanted)
-            bound = self._choose(aim, level, near, master.ways_within(solved, gap))
+            bound = self._choose(aim, level, near, master.ways_within(solved, gap), share=0.5)
             if level >= self.value(aim):
                 return True
             if aim == "inches":
@@ -237,12 +241,14 @@ class WholeSearch:
         floor: int,
         known: Iterable[SharedLength],
         ways: Sequence[Sequence[RodWay]],
+        *,
+        share: float = 1.0,
     ) -> float:
         """Better the list by a choice in whole numbers; return what no choice of these can go below."""
         if not all(ways):
             return INFINITE
         master = _Master(self, aim, ways=ways, known=known, whole=True)
-        solved = master.programme.solve(self.left_s, enough=floor - master.fixed + 0.001)
+        solved = master.programme.solve(self.left_s * share, enough=floor - master.fixed + 0.001)
         if solved.values:
             found = master.as_list(solved)
             if self.value(aim, found) < self.value(aim) and all(
