@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from day_help import open_day, saved
 
 from crewtui.day.journal import cursor
 
@@ -44,3 +45,16 @@ def test_it_says_how_many_entries_were_seen(tmp_path: Path) -> None:
     assert cursor.entries_seen(journal) == 7
     (tmp_path / "job.journal.jsonl.cursor").write_text('{"n": true}', encoding="utf-8")
     assert cursor.entries_seen(journal) == 0
+
+
+def test_every_entry_is_counted_as_soon_as_it_is_saved(tmp_path: Path) -> None:
+    with open_day(tmp_path) as day:
+        journal = day.journal.path
+        for depth_in in range(46, 52):
+            saved(day.measure("A-1", "pit-depth", str(depth_in), reason="tried"))
+            assert cursor.entries_seen(journal) == len(day.journal.entries)
+        many = len(day.journal.entries)
+    lines = journal.read_bytes().splitlines(keepends=True)
+    journal.write_bytes(b"".join(lines[:-2]))
+    with open_day(tmp_path) as again:
+        assert any(f"had {many} entries" in words and "2 missing" in words for words in again.reports)

@@ -22,9 +22,18 @@ def _path(journal: Path) -> Path:
 
 def keep(journal: Path, last_n: int, anchor: str | None, step: str | None) -> None:
     """Keep the place, for as long as the journal has no further entry; a disk that fails is no matter."""
+    _write(journal, {"n": last_n, "anchor": anchor, "step": step})
+
+
+def saw(journal: Path, last_n: int) -> None:
+    """Keep how many entries there are once one was added; the place kept before it is none any more."""
+    _write(journal, {"seen": last_n})
+
+
+def _write(journal: Path, data: dict[str, Any]) -> None:
     path = _path(journal)
     fresh = path.with_name(f"{path.name}.new")
-    body = json.dumps({"n": last_n, "anchor": anchor, "step": step}).encode("utf-8")
+    body = json.dumps(data).encode("utf-8")
     with contextlib.suppress(OSError):
         fresh.unlink(missing_ok=True)
         with os.fdopen(open_own(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL), "wb") as file:
@@ -44,8 +53,9 @@ def kept(journal: Path, last_n: int) -> tuple[str | None, str | None] | None:
 
 
 def entries_seen(journal: Path) -> int:
-    """Return how many entries there were when the cursor last stood somewhere; 0 where nothing says so."""
-    seen = _read(journal).get("n")
+    """Return how many entries there were when the file was last written; 0 where nothing says so."""
+    data = _read(journal)
+    seen = data.get("seen", data.get("n"))
     return seen if type(seen) is int and seen > 0 else 0
 
 

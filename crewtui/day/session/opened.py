@@ -246,6 +246,7 @@ class OpenDay:
     def put(self, entry: e.Entry) -> e.Entry:
         """Write the entry to the disk, then let the state follow; JournalError leaves both as they were."""
         placed = self.journal.append(entry)
+        cursor.saw(self.journal.path, placed.n)
         if isinstance(placed, e.PlanChosen):
             self._work_with_kept()
         elif isinstance(placed, e.TakenBack):
