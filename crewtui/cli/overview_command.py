@@ -45,13 +45,13 @@ def overview(
     from crewtui.record.office.judging import own_cache
     from crewtui.record.office.overview import overview as gathered
     from crewtui.record.office.overview_page import overview_as_json, overview_page
-    from crewtui.record.signed.find_records import find_records
+    from crewtui.record.signed.find_records import find_records, is_folder
 
     known = known_keys(keys)
     there = find_records(paths)
     if not there.files and not there.unjudged:
         raise Refusal("there is no record in what was named")
-    page = out or (paths[0] if paths[0].is_dir() else paths[0].parent) / "overview.html"
+    page = out or (paths[0] if is_folder(paths[0]) else paths[0].parent) / "overview.html"
     with progress(len(there.files), "Reading records") as step:
         found = gathered(
             there.files,

@@ -193,7 +193,8 @@ def sheet(
     from crewtui.record.house.house import HouseError
     from crewtui.record.house.past import past_of
     from crewtui.record.signed.chain import Report
-    from crewtui.record.signed.find_records import find_records
+    from crewtui.record.signed.find_records import find_records, leads_out
+    from crewtui.record.signed.verify import not_judged
     from crewtui.record.signed.verify import verify as verify_record
 
     known = known_keys(keys)
@@ -206,6 +207,11 @@ def sheet(
         _print_verdict(verdict, short=False)
     with progress(len(found.files), "Writing pages") as step:
         for path in found.files:
+            if not out and leads_out(path, paths):
+                verdicts.append(not_judged(path, "a link leads out of the folder: name what it leads to"))
+                _print_verdict(verdicts[-1], short=False)
+                step()
+                continue
             verdict = verify_record(path, known)
             verdicts.append(verdict)
             with refusing(HouseError):

@@ -29,6 +29,9 @@ ENDINGS: Final = frozenset({".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", "
 _NOT_READ_HERE: Final = frozenset({b"heic", b"heix", b"mif1", b"heim", b"msf1"})
 """Brands of ISO base media files (ISO/IEC 23008-12) that hold a picture which Pillow alone does not read."""
 _MOST_PIXELS: Final = 300_000_000
+"""Of a JPEG, which is read through at an eighth of its size."""
+_MOST_PIXELS_WHOLE: Final = 30_000_000
+"""Of any other, which is unpacked whole, four bytes a pixel, and copied."""
 _WIDEST: Final = 640
 """Of a small copy, in pixels."""
 # EXIF 2.32 (CIPA DC-008), Exif IFD: DateTimeOriginal and OffsetTimeOriginal.
@@ -107,7 +110,8 @@ def _opened(content: bytes) -> Iterator[Image]:
 
 
 def _refuse_huge(image: Image) -> None:
-    if image.width * image.height > _MOST_PIXELS:
+    most = _MOST_PIXELS if image.format == "JPEG" else _MOST_PIXELS_WHOLE
+    if image.width * image.height > most:
         raise ReadError("it has more pixels than any camera's picture")
 
 

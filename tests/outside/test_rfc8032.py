@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from crewtui.record.signed.signing_keys import SigningKey, key_id, signed_by
+from crewtui.record.signed.signing_keys import SigningKey, is_of_one_signer, key_id, signed_by
 
 # Name in the RFC, secret key, public key, message, signature.
 VECTORS = [
@@ -61,3 +61,61 @@ def test_a_key_id_is_the_hash_of_the_public_key_alone() -> None:
     public = bytes.fromhex(VECTORS[0][2])
     assert len(public) == 32
     assert key_id(public) == "21fe-31df-a154-a261-626b-f854-046f-d227"
+
+
+# The curve as RFC 8032 section 5.1 gives it, in its own affine formulas.
+P = 2**255 - 19
+D = -121665 * pow(121666, P - 2, P) % P
+Point = tuple[int, int]
+
+
+def _added(one: Point, other: Point) -> Point:
+    (x1, y1), (x2, y2) = one, other
+    cross = D * x1 * x2 * y1 * y2
+    x = (x1 * y2 + x2 * y1) * pow(1 + cross, P - 2, P) % P
+    return x, (y1 * y2 + x1 * x2) * pow(1 - cross, P - 2, P) % P
+
+
+def _x_of(y: int) -> int | None:
+    """Return a root x of a point with this y (section 5.1.3); None where there is no such point."""
+    square = (y * y - 1) * pow(D * y * y + 1, P - 2, P) % P
+    x = pow(square, (P + 3) // 8, P)
+    if x * x % P != square:
+        x = x * pow(2, (P - 1) // 4, P) % P
+    return x if x * x % P == square else None
+
+
+def _times(point: Point, count: int) -> Point:
+    total: Point = (0, 1)
+    while count:
+        if count & 1:
+            total = _added(total, point)
+        point, count = _added(point, point), count >> 1
+    return total
+
+
+def _of_low_order() -> set[Point]:
+    """Return the eight points whose eightfold is the neutral one: any point times the large prime order."""
+    order = 2**252 + 27742317777372353535851937790883648493
+    found: set[Point] = set()
+    y = 2
+    while len(found) < 8:
+        x = _x_of(y)
+        if x is not None:
+            low = _times((x, y), order)
+            assert _times(low, 8) == (0, 1)
+            found.add(low)
+        y += 1
+    return found
+
+
+def test_a_point_that_any_signature_fits_is_no_signers_key() -> None:
+    for x, y in _of_low_order():
+        for encoded_y in (y, y + P):
+            if encoded_y >= 2**255:
+                continue
+            public = (encoded_y | (x & 1) << 255).to_bytes(32, "little")
+            assert not is_of_one_signer(public)
+            assert not signed_by(public, b"\x01" + bytes(63), b"anything")
+    for _, _, public_hex, _, _ in VECTORS:
+        assert is_of_one_signer(bytes.fromhex(public_hex))

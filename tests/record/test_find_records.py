@@ -151,3 +151,44 @@ def test_the_worst_of_all_is_the_code(folder: Path, capsys: pytest.CaptureFixtur
     altered(folder / "bad.record.toml")
     codes.append(judged(folder, capsys)[0])
     assert codes == [5, 2, 4, 1]
+
+
+def test_no_page_is_written_outside_the_folder_that_was_named(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    put(elsewhere / "other.record.toml", "J-2")
+    (folder / "link").symlink_to(elsewhere)
+    (folder / "one.record.toml").symlink_to(elsewhere / "other.record.toml")
+    code = cli.run(["sheet", str(folder)])
+    said = capsys.readouterr()
+    assert not list(elsewhere.glob("*.html"))
+    assert "leads out of the folder" in said.out + said.err
+    assert code != 0
+    cli.run(["sheet", str(elsewhere)])
+    assert len(list(elsewhere.glob("*.html"))) == 1
+
+
+@pytest.mark.parametrize("command", [["verify"], ["verify", "--json"], ["sheet"], ["collect"], ["overview"]])
+@pytest.mark.parametrize("many", [300, 5000])
+def test_a_name_that_is_none_of_a_file_is_said(
+    command: list[str], many: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = ["--out", str(tmp_path / "out.csv")] if command == ["collect"] else []
+    code = cli.run([*command, "x" * many, *out])
+    said = capsys.readouterr()
+    assert code not in {0, 70}
+    assert "failed" not in said.err
+
+
+def test_a_file_name_of_any_bytes_comes_through_the_overview(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    good = folder / "good.record.toml"
+    try:
+        (folder / os.fsdecode(b"\xff\xfe.record.toml")).write_bytes(good.read_bytes())
+    except OSError:
+        pytest.skip("this system has no such names")
+    assert cli.run(["overview", str(folder)]) != 70
+    assert "failed" not in capsys.readouterr().err

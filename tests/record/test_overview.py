@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from datetime import UTC, date, datetime
 from html.parser import HTMLParser
 from pathlib import Path
@@ -17,6 +18,7 @@ from crewtui.record.office.overview import Overview, overview
 from crewtui.record.office.overview_page import overview_page
 from crewtui.record.signed.form import Record
 from crewtui.record.signed.sign import RECORD_FORMAT, RECORD_KIND, sign_record, write_record
+from crewtui.record.signed.signing_keys import SigningKey
 from crewtui.record.signed.verify import verify
 
 MANY = 60
@@ -70,6 +72,26 @@ def test_a_visit_is_due_until_somebody_was_there_and_late_once_its_day_is_past(o
     assert [row[0].text for row in due] == sorted(row[0].text for row in due), "by month"
     for row in due:
         assert (row[5].text == "late") is (row[3].text < TODAY.isoformat())
+
+
+@pytest.mark.parametrize("stranger", [True, False])
+def test_only_a_visit_by_a_known_key_takes_a_known_house_off_the_list(
+    office: Path, tmp_path: Path, *, stranger: bool
+) -> None:
+    folder = tmp_path / "office"
+    shutil.copytree(office, folder)
+    due = {part.id: part for part in gathered(folder).parts}["visits"].rows[0][1].text
+    house = next(one.house.id for one in records(folder) if one.job.id == due and one.house is not None)
+    key = SigningKey.from_secret(bytes(reversed(range(32))), name="Stranger Sample") if stranger else KEY
+    visit = {
+        "kind": RECORD_KIND, "format": RECORD_FORMAT, "revision": {"number": 1}, "complete": True,
+        "day": "visit", "house": {"id": house}, "job": {"id": "S-other"},
+        "journal": {"entries": 3, "last_at": datetime(2031, 1, 2, tzinfo=UTC)},
+    }  # fmt: skip
+    late = datetime(TODAY.year, TODAY.month, TODAY.day, tzinfo=UTC)
+    write_record(folder / "S-other.record.toml", sign_record(visit, key, signed_at=late))
+    left = {row[1].text for row in {part.id: part for part in gathered(folder).parts}["visits"].rows}
+    assert (due in left) is stranger
 
 
 def test_only_what_is_seen_to_move_is_listed_inward_first(office: Path) -> None:

@@ -15,6 +15,7 @@ from PIL import Image
 from crewtui import cli
 from crewtui.day.photographs.kept_pictures import pictures_folder
 from crewtui.disk.picture_files import small_copy
+from crewtui.disk.their_files import ReadError
 from crewtui.record.sheets.owner_sheet import owner_sheet
 from crewtui.record.sheets.small_pictures import small_pictures
 from crewtui.record.signed.form import PhotographTaken
@@ -114,3 +115,11 @@ def test_a_name_that_leads_elsewhere_is_not_followed(elsewhere: Path, name: str)
 
     (found,) = pictures_beside(replace(record, photograph=(row,)), elsewhere / "job.record.toml")
     assert (found.state, found.content) == ("missing", b"")
+
+
+@pytest.mark.parametrize("format_", ["PNG", "WEBP", "TIFF"])
+def test_a_small_file_of_many_pixels_is_refused_before_it_is_unpacked(format_: str) -> None:
+    out = BytesIO()
+    Image.new("L", (9000, 9000)).save(out, format_, **({"lossless": True} if format_ == "WEBP" else {}))
+    with pytest.raises(ReadError, match="more pixels"):
+        small_copy(out.getvalue())

@@ -15,6 +15,7 @@ from urllib.parse import quote
 
 from msgspec import Struct
 
+from crewtui.foreign import shown
 from crewtui.record.house.page_paths import sheet_path
 from crewtui.record.house.series import HouseSeries
 from crewtui.record.house.series_words import movement_words
@@ -53,10 +54,14 @@ class Office:
     def __init__(self, found: Sequence[Verdict], rows: Mapping[str, bytes], beside: Path) -> None:
         self.tables: dict[str, list[dict[str, Any]]] = defaultdict(list)
         self.paths: dict[str, Path] = {}
+        self.known: set[str] = set()
+        """Hashes of the records whose key is known: only they take a known record's work off the page."""
         self._beside = beside
         for verdict in found:
             assert verdict.path is not None  # noqa: S101 - every record here was read from a file
             self.paths[verdict.record_hash] = verdict.path
+            if verdict.state == "valid":
+                self.known.add(verdict.record_hash)
             for name in ("jobs", "anchors", "torques", "deviations", "materials", "hours"):
                 names = [column.name for column in columns_of(name)]
                 for row in unpack(rows[verdict.record_hash], name, verdict.path.name):
@@ -89,7 +94,11 @@ class Office:
         page = next((one for one in pages if one.exists()), record)
         to = Path(os.path.relpath(page.resolve(), self._beside.resolve()))
         job = self.job(row)
-        return OverviewCell(str(job["job_id"] or record.name), str(job["job_id"] or ""), quote(to.as_posix()))
+        return OverviewCell(
+            str(job["job_id"] or shown(record.name)),
+            str(job["job_id"] or ""),
+            quote(os.fsencode(to.as_posix())),
+        )
 
 
 def _open_work(office: Office, _: Sequence[HouseSeries], __: date) -> OverviewPart:
@@ -148,14 +157,16 @@ def _pits(office: Office, _: Sequence[HouseSeries], __: date) -> OverviewPart:
 
 
 def _visits(office: Office, _: Sequence[HouseSeries], today: date) -> OverviewPart:
-    seen: dict[str, date] = {}
+    seen: dict[tuple[str, bool], date] = {}
     for job in office.tables["jobs"]:
         if job["day"] == "visit" and job["house"] and job["done_on"]:
-            seen[job["house"]] = max(seen.get(job["house"], date.min), job["done_on"])
+            for known in {False, job[RECORD] in office.known}:
+                visit = (job["house"], known)
+                seen[visit] = max(seen.get(visit, date.min), job["done_on"])
     rows = []
     for job in sorted(office.tables["jobs"], key=lambda one: one["first_visit_due"] or date.max):
         due = job["first_visit_due"]
-        last = seen.get(job["house"] or "")
+        last = seen.get((job["house"] or "", job[RECORD] in office.known))
         if due is None or (last is not None and last >= due - timedelta(days=31)):
             continue
         late = "late" if due < today else ""

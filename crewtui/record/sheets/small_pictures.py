@@ -25,14 +25,15 @@ class SmallPicture(Struct, frozen=True, kw_only=True):
 
 def small_pictures(record: Record, record_path: Path) -> tuple[SmallPicture, ...]:
     """Return a small copy of each picture that is there, is as signed, and can be shown here."""
-    found = []
+    found, made = [], dict[str, bytes]()
     for one in pictures_beside(record, record_path):
         if one.state != "as signed":
             continue
         try:
-            content = small_copy(one.content)
+            content = made.get(one.row.sha256) or small_copy(one.content)
         except ReadError:
             continue
+        made[one.row.sha256] = content
         address = f"data:image/jpeg;base64,{b64encode(content).decode('ascii')}"
         found.append(SmallPicture(words=_words(one.row), address=address))
     return tuple(found)

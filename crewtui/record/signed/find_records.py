@@ -33,11 +33,25 @@ def find_records(paths: Iterable[Path]) -> RecordFound:
     found = RecordFound()
     entered: set[tuple[int, int]] = set()
     for path in paths:
-        if path.is_dir():
+        if is_folder(path):
             _walk(path, found, entered)
         else:
             found.files.append(path)
     return found
+
+
+def leads_out(path: Path, named: Iterable[Path]) -> bool:
+    """Return whether a record that was found lies outside all that was named: a link led to it."""
+    there = path.resolve()
+    return not any(there.is_relative_to(top.resolve()) for top in named) and path not in set(named)
+
+
+def is_folder(path: Path) -> bool:
+    """Return whether it is a folder; a name that is too long for a file is none."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 def _walk(top: Path, found: RecordFound, entered: set[tuple[int, int]]) -> None:

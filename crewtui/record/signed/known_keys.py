@@ -24,6 +24,7 @@ from crewtui.record.signed.signing_keys import (
     PublicKey,
     decoded,
     encoded,
+    is_of_one_signer,
     key_id,
     show_key,
 )
@@ -213,6 +214,8 @@ def _public_of(table: dict[str, Any], path: Path) -> bytes:
     public = decoded(table.get("public_key"), _PUBLIC_BYTES)
     if public is None:
         raise KeyFileError(f"{path}: public_key is the base64 text of {_PUBLIC_BYTES} bytes, and this is not")
+    if not is_of_one_signer(public):
+        raise KeyFileError(f"{path}: public_key is the key of no signer: anybody could sign for it")
     if table.get("key_id") != key_id(public):
         raise KeyFileError(f"{path}: key_id {shown(table.get('key_id'))} does not belong to its public_key")
     return public

@@ -12,8 +12,11 @@ from msgspec import ValidationError, convert
 from crewtui.foreign import shown
 from crewtui.record.signed.form import Record
 
-EARLIEST_YEAR, LATEST_YEAR = 1970, 2200
-"""No record of a working day lies outside; a time that does breaks the sums of other programs."""
+EARLIEST_YEAR, LATEST_YEAR = 1969, 2200
+"""No record of a working day lies outside; a time that does breaks the sums of other programs.
+
+A clock whose battery died begins with 1970 at Greenwich, and west of it that is still 1969.
+"""
 
 
 class StrangeError(ValueError):

@@ -121,8 +121,33 @@ def key_id(public: bytes) -> str:
     return "-".join(digits[start : start + 4] for start in range(0, 32, 4))
 
 
+_FIELD: Final = 2**255 - 19
+# y of the points of order 1, 2, 4 and 8 on edwards25519 (RFC 8032, section 5.1).
+_OF_LOW_ORDER: Final = frozenset(
+    {
+        0,
+        1,
+        _FIELD - 1,
+        0x05FC536D880238B13933C6D305ACDFD5F098EFF289F4C345B027B2C28F95E826,
+        0x7A03AC9277FDC74EC6CC392CFA53202A0F67100D760B3CBA4FD84D3D706A17C7,
+    }
+)
+
+
+def is_of_one_signer(public: bytes) -> bool:
+    """Return whether only who holds a secret can sign for this key.
+
+    For a point of low order one signature fits any message, and no such point, nor a y past the field, is the
+    key of a secret.
+    """
+    y = int.from_bytes(public, "little") & ((1 << 255) - 1)
+    return y < _FIELD and y not in _OF_LOW_ORDER
+
+
 def signed_by(public: bytes, signature: bytes, message: bytes) -> bool:
     """Return whether this key made this signature over this message."""
+    if not is_of_one_signer(public):
+        return False
     try:
         Ed25519PublicKey.from_public_bytes(public).verify(signature, message)
     except (InvalidSignature, ValueError):
