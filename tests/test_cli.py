@@ -382,3 +382,21 @@ def test_the_module_is_the_command() -> None:
             [sys.executable, "-m", "crewtui", option], capture_output=True, text=True, check=True
         )
         assert done.stdout.startswith("crewtui ")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no full device")
+@pytest.mark.parametrize("command", [["check"], ["plan"], ["plan", "--json"], ["schema"], ["--help"]])
+def test_a_full_disk_behind_the_output_is_said_in_a_sentence(command: list[str], tmp_path: Path) -> None:
+    job = shutil.copy(SAMPLES / "block-wall.toml", tmp_path)
+    named = [] if command[0] in {"schema", "--help"} else [str(job)]
+    with Path("/dev/full").open("w", encoding="utf-8") as full:
+        ended = subprocess.run(
+            [sys.executable, "-m", "crewtui", *command, *named],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            check=False,
+        )
+    said = ended.stderr.decode()
+    assert ended.returncode == 2, said
+    assert "no space is left on the disk" in said
+    assert len(said.splitlines()) == 1, said

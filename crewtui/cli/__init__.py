@@ -9,6 +9,7 @@ sentence on standard error, with exit code 2; a fault of the program itself is o
 
 from __future__ import annotations
 
+import errno
 import io
 import sys
 from collections.abc import Sequence
@@ -29,7 +30,7 @@ from crewtui.cli.photos import photos
 from crewtui.cli.record import sheet, verify
 from crewtui.cli.sample import sample
 from crewtui.cli.visit import visit
-from crewtui.foreign import cleaned
+from crewtui.foreign import cleaned, shown
 
 STOPPED: Final = 130
 FAULT: Final = 70
@@ -93,8 +94,8 @@ def run(arguments: Sequence[str]) -> int:
     except (click.Abort, KeyboardInterrupt):
         line("crewtui: stopped; what was saved stays saved", err=True)
         return STOPPED
-    except BrokenPipeError:
-        return _reader_left()
+    except OSError as error:
+        return _not_written(error)
     except Exception as error:  # noqa: BLE001 - the one last resort, so that no traceback reaches a crew
         return _fault(error)
     return code if isinstance(code, int) else 0
@@ -110,11 +111,17 @@ def _refuse(error: click.ClickException) -> None:
     line(f"crewtui: {error.format_message().rstrip('.')}{hint}", err=True)
 
 
-def _reader_left() -> int:
-    """Whoever read the output has closed it, as a pager does: no fault of anybody."""
+def _not_written(error: OSError) -> int:
+    """Close an output that takes no more: its reader left, as a pager does, or its disk is full."""
+    if not isinstance(error, BrokenPipeError) and error.errno != errno.ENOSPC:
+        return _fault(error)
     with suppress(OSError):
         sys.stdout.close()
-    return 0
+    if isinstance(error, BrokenPipeError):
+        return 0
+    where = f" for {shown(error.filename)}" if error.filename else ""
+    line(f"crewtui: no space is left on the disk{where}: what was to be written is not whole", err=True)
+    return REFUSED
 
 
 def _fault(error: Exception) -> int:

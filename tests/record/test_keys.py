@@ -14,7 +14,15 @@ from hypothesis import strategies as st
 
 from crewtui.disk.their_files import parse_toml
 from crewtui.record.signed import signing_keys
-from crewtui.record.signed.known_keys import add_known, export_public, load_known, read_public, retire_known
+from crewtui.record.signed.known_keys import (
+    KnownKey,
+    add_known,
+    export_public,
+    load_known,
+    read_public,
+    retire_known,
+    save_known,
+)
 from crewtui.record.signed.signing_keys import (
     KeyFileError,
     ScryptCost,
@@ -249,3 +257,24 @@ def test_a_damaged_list_is_refused_with_its_name(table: dict[str, object], tmp_p
 def test_a_list_that_was_named_and_is_not_there_is_said(tmp_path: Path) -> None:
     with pytest.raises(KeyFileError, match="no such file"):
         load_known(tmp_path / "nowhere.toml")
+
+
+@pytest.mark.parametrize(
+    ("lines", "says"),
+    [
+        ("retired_On = 2031-01-01", "retired_On is nothing that a key has"),
+        ('key_ID = "x"', "key_ID is nothing that a key has"),
+        ("TWICE", "stands there twice"),
+    ],
+)
+def test_a_list_that_was_edited_by_hand_lets_no_retired_key_count(
+    lines: str, says: str, tmp_path: Path
+) -> None:
+    key = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
+    path = save_known([KnownKey(public=key.public, name="Lee")], tmp_path / "known.toml")
+    text = path.read_text(encoding="utf-8")
+    row = text[text.index("[[key]]") :]
+    more = f"\n{row}retired_on = 2031-01-01\n" if lines == "TWICE" else f"{lines}\n"
+    path.write_text(f"{text.rstrip()}\n{more}", encoding="utf-8")
+    with pytest.raises(KeyFileError, match=says):
+        load_known(path)

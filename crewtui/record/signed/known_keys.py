@@ -37,6 +37,10 @@ _PUBLIC_BYTES: Final = 32
 _FORMAT: Final = 1
 
 
+_OF_A_KEY: Final = ("key_id", "public_key", "name", "retired_on")
+"""What a row of the list may hold: a misspelt word would be passed over, and a retired key still count."""
+
+
 class KnownKey(Struct, frozen=True, kw_only=True):
     """A public key that the office, or this machine, vouches for."""
 
@@ -195,13 +199,21 @@ def _load_file(path: Path) -> Iterable[KnownKey]:
     rows = data.get("key", [])
     if data.get("kind") != KNOWN_KIND or not isinstance(rows, list):
         raise KeyFileError(f"{path} is no list of known keys")
-    return [_known_row(row, path) for row in rows]
+    keys = [_known_row(row, path) for row in rows]
+    twice = next((key for n, key in enumerate(keys) if key.public in {one.public for one in keys[:n]}), None)
+    if twice is not None:
+        raise KeyFileError(f"{path}: the key {twice.key_id} stands there twice: leave the line that is right")
+    return keys
 
 
 def _known_row(row: Any, path: Path) -> KnownKey:
     if not isinstance(row, dict):
         raise KeyFileError(f"{path}: each [[key]] is a table")
     public = _public_of(row, path)
+    strange = next((name for name in row if name not in _OF_A_KEY), "")
+    if strange:
+        known = ", ".join(_OF_A_KEY)
+        raise KeyFileError(f"{path}: {shown(strange)} is nothing that a key has; it has {known}")
     name, retired_on = row.get("name", ""), row.get("retired_on")
     if not isinstance(name, str):
         raise KeyFileError(f"{path}: name is text, not {shown(name)}")
