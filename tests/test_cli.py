@@ -400,3 +400,19 @@ def test_a_full_disk_behind_the_output_is_said_in_a_sentence(command: list[str],
     assert ended.returncode == 2, said
     assert "no space is left on the disk" in said
     assert len(said.splitlines()) == 1, said
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["new", "{}"],
+        ["sample", "block-wall", "{}"],
+        ["check", "{}"],
+        ["plan", "{}"],
+        ["key", "list", "--keys", "{}"],
+    ],
+)
+def test_a_name_too_long_for_a_file_is_said(command: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    code = cli.run([part.format("x" * 300) for part in command])
+    assert code == 2
+    assert "failed" not in capsys.readouterr().err

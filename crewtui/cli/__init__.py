@@ -34,6 +34,7 @@ from crewtui.foreign import cleaned, shown
 
 STOPPED: Final = 130
 FAULT: Final = 70
+_LONG_NAME: Final = 40
 FAULT_FILE: Final = "last-fault.txt"
 
 _SETTINGS: Final = {"help_option_names": ["-h", "--help"], "max_content_width": WIDTH}
@@ -113,6 +114,12 @@ def _refuse(error: click.ClickException) -> None:
 
 def _not_written(error: OSError) -> int:
     """Close an output that takes no more: its reader left, as a pager does, or its disk is full."""
+    if error.errno == errno.ENAMETOOLONG:
+        line(
+            f"crewtui: {shown(str(error.filename)[:_LONG_NAME])}... is too long for the name of a file",
+            err=True,
+        )
+        return REFUSED
     if not isinstance(error, BrokenPipeError) and error.errno != errno.ENOSPC:
         return _fault(error)
     with suppress(OSError):

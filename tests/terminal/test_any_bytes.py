@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
@@ -9,6 +10,9 @@ from pathlib import Path
 import pytest
 from driver import Terminal, crewtui
 from lead import Lead
+
+from crewtui.tui.app.posix_input import FORGOTTEN_S, PASTE_FORGOTTEN_S
+from crewtui.tui.app.signals import ENDED
 
 Open = Callable[..., Terminal]
 
@@ -33,6 +37,41 @@ def test_it_goes_on_and_the_next_value_is_entered(open_job: Open, data: bytes) -
     terminal.press("esc").painted(quiet_s=0.3)
     terminal.press("s").painted(quiet_s=0.1)
     assert Lead(terminal).enter("156") == "saved"
+
+
+BEGUN = {
+    "a title": b"\x1b]",
+    "a string": b"\x1bP",
+    "a mode": b"\x1b[?",
+    "a number": b"\x1b[12",
+    "a paste": b"\x1b[200~",
+}
+
+
+@pytest.mark.parametrize("data", BEGUN.values(), ids=BEGUN)
+def test_what_was_begun_and_not_ended_is_let_go_after_a_silence(open_job: Open, data: bytes) -> None:
+    """Half a sequence on a bad line, or Alt with a bracket: keys are heard again without one that ends it."""
+    terminal = open_job()
+    terminal.press("s").until("[s ")
+    terminal.send(data)
+    silence_s = FORGOTTEN_S if data != BEGUN["a paste"] else PASTE_FORGOTTEN_S
+    terminal.painted(quiet_s=silence_s + 0.5)
+    terminal.press("h").until("[h ")
+
+
+def test_a_paste_with_a_pause_in_it_is_one_text(open_job: Open) -> None:
+    terminal = open_job()
+    terminal.press("enter").until("name")
+    terminal.send(b"\x1b[200~Pat ").painted(quiet_s=FORGOTTEN_S + 0.5)
+    terminal.send(b"Sam\x1b[201~").until("Pat Sam")
+
+
+@pytest.mark.parametrize("sign", ["INT", "QUIT", "USR1", "USR2", "TERM"])
+def test_whatever_signal_ends_it_gives_the_terminal_back(open_job: Open, sign: str) -> None:
+    terminal = open_job()
+    terminal.child.kill(getattr(signal, f"SIG{sign}"))
+    assert terminal.ended() == ENDED
+    assert bytes(terminal.output).rstrip().endswith(b"\x1b[?25h") or b"\x1b[?1049l" in terminal.output
 
 
 def test_a_byte_in_a_text_shows_as_a_sign_for_itself(open_job: Open) -> None:

@@ -32,7 +32,7 @@ _ROUNDED: Final = 1e-5
 _LEAST_S: Final = 0.05
 _FOR_BOUND: Final = 0.6
 """Of the time left, at most so much for one bound."""
-_FOR_INCHES_S: Final = 0.2
+_FOR_INCHES_S: Final = 0.1
 """For the least stock in inches among as few lengths and cuts: never said to be proven."""
 
 

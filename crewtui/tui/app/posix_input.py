@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import selectors
 from codecs import getincrementaldecoder
+from time import monotonic
 from typing import Final
 
 from textual._xterm_parser import XTermParser
@@ -20,8 +21,37 @@ from crewtui.tui.app.signals import ENDED
 
 _AT_ONCE: Final = 4096
 _LOOKS_S: Final = 0.1
+FORGOTTEN_S: Final = 1.0
+"""A sequence that was begun and not ended is let go after so long a silence: else no key is heard again."""
+PASTE_FORGOTTEN_S: Final = 10.0
+"""The same of a paste, whose rest would be read as keys."""
+_PASTE_BEGINS, _PASTE_ENDS = "\x1b[200~", "\x1b[201~"
 _MOST_CELLS: Final = 2000
 """A window is not wider or higher; a sequence that says so is none of a terminal's."""
+
+
+class _Heard:
+    """How long the terminal has been silent, and whether in the middle of a paste."""
+
+    def __init__(self) -> None:
+        self._at = monotonic()
+        self._forgotten = True
+        self._pasting = False
+        self._last = ""
+
+    def is_to_be_forgotten(self, text: str) -> bool:
+        """Return once, after a silence, that what was begun is let go; ``text`` is what came now."""
+        now = monotonic()
+        if text:
+            self._at, self._forgotten, self._last = now, False, self._last + text
+            begun, ended = self._last.rfind(_PASTE_BEGINS), self._last.rfind(_PASTE_ENDS)
+            self._pasting = begun > ended or (self._pasting and ended < 0)
+            self._last = self._last[-len(_PASTE_ENDS) + 1 :]
+            return False
+        if self._forgotten or now - self._at < (PASTE_FORGOTTEN_S if self._pasting else FORGOTTEN_S):
+            return False
+        self._forgotten, self._pasting = True, False
+        return True
 
 
 class AnyBytes(LinuxDriver):
@@ -31,6 +61,7 @@ class AnyBytes(LinuxDriver):
         """Read until the program ends; where the terminal itself is gone, end the program."""
         decode = getincrementaldecoder("utf-8")(errors="replace").decode
         parser = XTermParser(self._debug)
+        heard = _Heard()
         with selectors.SelectSelector() as selector:
             selector.register(self.fileno, selectors.EVENT_READ)
             while not self.exit_event.is_set():
@@ -42,6 +73,8 @@ class AnyBytes(LinuxDriver):
                         return
                     text = decode(data)
                 parser = self._pass_on(parser, text)
+                if heard.is_to_be_forgotten(text):
+                    parser = XTermParser(self._debug)
 
     def _read(self) -> bytes:
         try:

@@ -36,7 +36,8 @@ class Signals:
         resized = signal.getsignal(signal.SIGWINCH)
         if callable(resized):
             self._loop.add_signal_handler(signal.SIGWINCH, resized, signal.SIGWINCH, None)
-        self._loop.add_signal_handler(signal.SIGTERM, self._end)
+        for number in (signal.SIGTERM, signal.SIGINT, signal.SIGQUIT, signal.SIGUSR1, signal.SIGUSR2):
+            self._loop.add_signal_handler(number, self._end)
 
     def _stopped(self, number: int, frame: FrameType | None) -> None:
         self._given_back = True
