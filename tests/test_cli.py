@@ -412,7 +412,10 @@ def test_a_full_disk_behind_the_output_is_said_in_a_sentence(command: list[str],
         ["key", "list", "--keys", "{}"],
     ],
 )
-def test_a_name_too_long_for_a_file_is_said(command: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_name_too_long_for_a_file_is_said(
+    command: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
     code = cli.run([part.format("x" * 300) for part in command])
     assert code == 2
     assert "failed" not in capsys.readouterr().err

@@ -173,8 +173,13 @@ def test_no_page_is_written_outside_the_folder_that_was_named(
 @pytest.mark.parametrize("command", [["verify"], ["verify", "--json"], ["sheet"], ["collect"], ["overview"]])
 @pytest.mark.parametrize("many", [300, 5000])
 def test_a_name_that_is_none_of_a_file_is_said(
-    command: list[str], many: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    command: list[str],
+    many: int,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    monkeypatch.chdir(tmp_path)
     out = ["--out", str(tmp_path / "out.csv")] if command == ["collect"] else []
     code = cli.run([*command, "x" * many, *out])
     said = capsys.readouterr()
