@@ -23,7 +23,7 @@ _AT_ONCE: Final = 4096
 _LOOKS_S: Final = 0.1
 FORGOTTEN_S: Final = 1.0
 """A sequence that was begun and not ended is let go after so long a silence: else no key is heard again."""
-PASTE_FORGOTTEN_S: Final = 10.0
+PASTE_FORGOTTEN_S: Final = 5.0
 """The same of a paste, whose rest would be read as keys."""
 _PASTE_BEGINS, _PASTE_ENDS = "\x1b[200~", "\x1b[201~"
 _MOST_CELLS: Final = 2000
