@@ -353,3 +353,16 @@ def test_signing_again_replaces_the_signature_and_a_reader_without_this_program_
     assert public is not None
     assert value is not None
     assert signing_keys.signed_by(public, value, canonical_bytes(data))
+
+
+def test_a_day_signed_while_the_clock_of_a_flat_battery_ran_verifies(tmp_path: Path) -> None:
+    """Such a clock begins with 1970 at Greenwich: west of it that is still 1969."""
+    west = timezone(timedelta(hours=-6))
+    at = datetime(1970, 1, 1, 1, tzinfo=UTC).astimezone(west)
+    assert at.year == 1969
+    key = SigningKey.from_secret(bytes(range(32)), name="Lee Sample")
+    data = {"kind": RECORD_KIND, "format": RECORD_FORMAT, "complete": True, "job": {"id": "J-1"}}
+    path = tmp_path / "job.record.toml"
+    write_record(path, sign_record(data, key, signed_at=at))
+    verdict = verify(path, KnownKeys((KnownKey(public=key.public, name="Lee Sample"),)))
+    assert verdict.state == "valid", verdict.words
